@@ -1,0 +1,34 @@
+// Deliverables: everything known of a job becomes files.
+#pragma once
+
+#include "sondeline/appraisal.hpp"
+
+namespace sondeline {
+
+// Everything the stages gave, read only.
+struct AsBuilt {
+    const Job& job;
+    const std::vector<Track>& tracks;  // one per footage file read, in Job::footage order
+    const RunTracks& run_tracks;
+    const Site& site;
+    const Lines& lines;
+    const Profiles& profiles;
+    const Appraisal& appraisal;
+    const Findings& findings;  // of all stages, in order
+    std::string version;       // of the program
+};
+
+// Writes the whole set into `out` so that a reader sees the old set or the new one. Throws
+// OutputError when nothing could be written; then the old set is intact.
+void write_deliverables(const AsBuilt& as_built, const std::filesystem::path& out);
+
+struct OutputError : std::exception {
+    explicit OutputError(std::string message) : text(std::move(message)) {}
+    const char* what() const noexcept override { return text.c_str(); }
+    std::string text;
+};
+
+// One row of the file name made from a run id: letters, digits, "-", "_" and "." stay.
+std::vector<std::string> file_stems(const std::vector<std::string>& ids);
+
+}  // namespace sondeline

@@ -1,0 +1,163 @@
+// Footage: a clip becomes a Track of (time, counter, confidence), from the clip alone.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <span>
+
+#include "sondeline/terms.hpp"
+
+namespace sondeline {
+
+// The unit the overlay shows; `feet_and_inches` counters are given in decimal feet.
+enum class CounterUnit { unknown, metre, foot, feet_and_inches };
+
+struct PixelBox {
+    int x = 0;
+    int y = 0;
+    int width = 0;
+    int height = 0;
+};
+
+// How the counter is written, found once per clip.
+struct CounterFormat {
+    PixelBox box;  // of the counter's digits, in pixels of the stored picture
+    CounterUnit unit = CounterUnit::unknown;
+    double unit_probability = 0.0;  // 0 when unknown
+    int integer_cells = 0;          // places before the point
+    int decimals = 0;
+    bool zero_padded = false;
+    std::string pattern;       // "0012.4 ft": an example as it stands in the picture
+    double digits_sure = 0.0;  // share of digit readings above the margin
+    double tick() const;       // one step of the last digit, in decimal units
+};
+
+enum class CounterState { hold, push, pull, zero, missing };
+std::string_view word(CounterState state);
+
+// One sampled frame. A reading that is not sure enough is missing, with the reason.
+struct CounterSample {
+    double time_s = 0.0;            // presentation time from the clip's first frame
+    std::optional<double> counter;  // decimal units, as shown
+    double probability = 0.0;       // that this reading is right; 0 when missing
+    CounterState state = CounterState::missing;
+    std::string reason;  // why it is missing; else empty
+};
+
+// The head stood still: counter constant for at least 2 s.
+struct Hold {
+    double from_s = 0.0;
+    double to_s = 0.0;
+    double counter = 0.0;
+};
+
+// The counter was set to another value while the head did not move.
+struct Zeroing {
+    double time_s = 0.0;
+    double counter_before = 0.0;
+    double counter_after = 0.0;
+    bool gap_known = false;  // both sides were read within a second of the change
+};
+
+// The head was drawn back by at least ten ticks, then pushed again or taken out.
+struct PullBack {
+    double from_s = 0.0;
+    double to_s = 0.0;
+    double from_counter = 0.0;
+    double to_counter = 0.0;
+};
+
+enum class FieldKind { clock, date, title, second_counter, other };
+std::string_view word(FieldKind kind);
+
+// A line of overlay text that is not the counter.
+struct OverlayField {
+    PixelBox box;
+    FieldKind kind = FieldKind::other;
+};
+
+struct ClipDescription {
+    std::string name;    // file name without folders
+    std::string sha256;  // lower-case hex; empty when the file could not be read
+    std::uint64_t bytes = 0;
+    std::string container;
+    std::string codec;
+    int width = 0;
+    int height = 0;
+    std::int64_t frames = 0;  // decoded
+    double duration_s = 0.0;  // last minus first presentation time
+    double frame_rate = 0.0;  // as measured from time stamps
+    bool interlaced = false;
+    bool damaged = false;                   // frames missing, errors, or cut off
+    std::optional<double> creation_time_s;  // container's, seconds since 1970 UTC
+};
+
+struct Track {
+    ClipDescription clip;
+    std::optional<CounterFormat> format;  // empty: no counter found
+    std::vector<CounterSample> samples;   // in time order, about ten a second
+    std::vector<Hold> holds;
+    std::vector<Zeroing> zeroings;
+    std::vector<PullBack> pull_backs;
+    std::vector<OverlayField> other_fields;
+    double coverage = 0.0;  // share of samples with a reading
+    Findings findings;      // where.file is the clip's name
+};
+
+// Called now and then with the share done in 0…1; may be empty.
+using ReadProgress = std::function<void(double)>;
+
+struct ReadOptions {
+    double samples_per_s = 10.0;
+    double min_probability = 0.98;  // below it a reading is missing
+};
+
+// Reads the counter of one clip: overlay, format, value of every sampled frame. Single-threaded and
+// deterministic; memory does not grow with the number of pixels decoded, only by about 100 bytes a
+// sample. Any byte sequence is legal input: a file that is no video, is cut off or shows no counter
+// gives a Track without format and a finding that says so.
+Track read_clip(const std::filesystem::path& clip, const ReadOptions& options = {},
+                const ReadProgress& progress = {});
+
+// Headers and hash only; no frame is decoded, so frames and duration are the container's claims.
+ClipDescription describe_clip(const std::filesystem::path& clip);
+
+// ---- one run from several clips ---------------------------------------------------------------
+
+struct PushSample {
+    int clip = 0;  // index into JoinedTrack::clips
+    CounterSample sample;
+    std::optional<double> pushed;  // counter made continuous across zeroings, in its unit
+};
+
+struct PushedReach {
+    int clip = 0;
+    double time_s = 0.0;
+    double counter = 0.0;  // as shown
+    double pushed = 0.0;   // continuous
+};
+
+// The clips of one run, joined by their counters.
+struct JoinedTrack {
+    std::vector<std::string> clips;  // names in push order
+    CounterUnit unit = CounterUnit::unknown;
+    double tick = 0.1;  // coarsest of the clips, in decimal units
+    std::vector<PushSample> samples;
+    std::optional<PushedReach> first;     // first reading
+    std::optional<PushedReach> furthest;  // greatest `pushed`
+    double unread_before_reach_s = 0.0;   // missing time adjoining the furthest reading
+    bool continuous = true;     // false: a gap across a zeroing or between clips cannot be known
+    std::vector<double> parts;  // pushed distance of each continuous part, in the counter's unit
+    double coverage = 0.0;
+    Findings findings;
+};
+
+// Joins tracks in push order. Across a zeroing the counter is continued when the head did not move;
+// between clips when the readings overlap or meet within ten ticks. Tracks without a reading are
+// skipped with a finding.
+JoinedTrack join_clips(std::span<const Track> tracks);
+
+// Metres in one of the counter's units; a unit that is unknown takes `fallback`.
+double metres_per_count(CounterUnit unit, LengthUnit fallback);
+
+}  // namespace sondeline

@@ -1,0 +1,93 @@
+// Grade: invert profile, slope by stretch and bellies of every run, each with bounds, or withheld.
+#pragma once
+
+#include "sondeline/alignment.hpp"
+
+namespace sondeline {
+
+struct ProfilePoint {
+    double station_m = 0.0;
+    Bounded z_m;  // invert; meaning by z_reference
+    double z_sd_m = 0.0;
+    std::optional<Estimate> ground_m;  // elevation, interpolated between known ground points
+    std::optional<Bounded> cover_m;    // ground down to invert
+};
+
+enum class SlopeVerdict { meets, below, cannot_tell, not_asked };
+std::string_view word(SlopeVerdict verdict);
+
+struct Stretch {
+    double from_m = 0.0;  // stations
+    double to_m = 0.0;
+    Figure<Estimate> slope;               // fall per length in the direction of flow
+    std::optional<double> minimum_slope;  // asked of this kind and diameter
+    std::string minimum_source;           // table and edition
+    SlopeVerdict verdict = SlopeVerdict::not_asked;
+};
+
+enum class Witness { profile, footage, note };
+std::string_view word(Witness witness);
+
+struct Belly {
+    double from_m = 0.0;
+    double to_m = 0.0;
+    std::optional<Bounded> depth_m;   // deepest ponding; empty: not measured
+    std::optional<Bounded> volume_l;  // standing water, litres
+    Figure<double> probability;       // from the joint profile; withheld when it cannot tell
+    std::vector<Witness> evidence;
+    std::string words;  // what each witness says, plain
+};
+
+// The smallest sag these data could have shown: 90 % power, 5 % false alarms per run.
+struct DetectionLimit {
+    double width_m = 0.0;
+    std::optional<double> sag_m;      // empty: cannot be seen
+    std::optional<double> ponding_m;  // that it makes on the fitted grade
+};
+
+struct GradedRun {
+    RunId id;
+    ZReference z_reference = ZReference::none;
+    bool flow_with_push = true;         // false: water runs against the push
+    std::vector<ProfilePoint> profile;  // every 0.1 m … 0.5 m; empty: no depths
+    Figure<Estimate> slope;             // whole run, fall per length in the direction of flow
+    Figure<Estimate> fall_m;
+    Figure<Bounded> min_cover_m;  // ground down to invert
+    Figure<Bounded> max_cover_m;
+    Figure<Bounded> start_invert_m;
+    Figure<Bounded> end_invert_m;
+    std::optional<double> level_range_m;  // trenches: max − min of the invert, median
+    std::vector<Stretch> stretches;
+    std::vector<Belly> bellies;
+    std::vector<DetectionLimit> limits;
+    int depth_rows_used = 0;
+    std::vector<int> rejected_depth_fixes;                  // indices into Site::fixes
+    std::vector<std::pair<int, double>> depth_residuals_m;  // fix index, observed − adjusted depth
+    std::string limit_words;     // "depths alone would not show a sag under 19 cm here"
+    std::string capacity_words;  // full-bore flow by Manning, or why not
+};
+
+struct Profiles {
+    std::vector<GradedRun> runs;  // same order as Lines::runs
+    Findings findings;
+};
+
+// A stretch noted as holding water, which reaches grade as a value.
+struct NotedWater {
+    int run = -1;
+    double from_x_m = 0.0;
+    std::optional<double> to_x_m;
+    std::optional<double> depth_m;  // when the note gives one
+    std::string words;              // "standing water, about 1 in"
+};
+
+struct GradeOptions {
+    ZReference z_reference = ZReference::none;
+    std::vector<NotedWater> noted_water;
+    std::string minimum_slope_table = "IPC Table 704.1";
+};
+
+// Deterministic: samples are drawn from a generator seeded by the run's id.
+Profiles grade_lines(const Lines& lines, const GradeOptions& options);
+
+}  // namespace sondeline

@@ -1,0 +1,152 @@
+// Survey: a Job and its tracks become one site in one local metric frame: structures with their
+// positions and elevations, every fix at its station, every run with its pushed length.
+#pragma once
+
+#include <map>
+
+#include "sondeline/footage.hpp"
+#include "sondeline/intake.hpp"
+
+namespace sondeline {
+
+// Metres east and north (grid) of an origin near the site. `map_from_site` and the like are the
+// only places that know axis order and units of the map's coordinate system.
+struct LocalFrame {
+    std::string crs = "local";  // "EPSG:32617" or "local"
+    std::string crs_name;       // "WGS 84 / UTM zone 17N"; empty when local
+    double origin_x = 0.0;      // map coordinates of the origin, in map units
+    double origin_y = 0.0;
+    double metres_per_map_unit = 1.0;
+    double scale_factor = 1.0;      // map distance per ground distance at the site, combined
+    double convergence_rad = 0.0;   // grid heading = true heading − convergence
+    std::string coordinate_source;  // "positions with lon/lat", "local coordinates", "none"
+};
+
+struct MapPoint {
+    double x = 0.0;  // map units: easting or, for a geographic crs, longitude
+    double y = 0.0;
+};
+
+struct PlanPoint {
+    double e_m = 0.0;  // in the local frame
+    double n_m = 0.0;
+};
+
+MapPoint map_from_local(const LocalFrame& frame, PlanPoint point);
+
+// WGS 84 longitude (x) and latitude (y) in degrees; empty for a local frame.
+std::optional<MapPoint> wgs84_from_local(const LocalFrame& frame, PlanPoint point);
+
+struct PlanFix {
+    PlanPoint at;
+    PlanCovariance cov;
+};
+
+// What z means in every layer (deliverables: `z_reference`).
+enum class ZReference { elevation, benchmark, below_ground, assumed_level_ground, none };
+std::string_view word(ZReference reference);  // "elevation", "benchmark", "below ground", …
+
+struct SiteStructure {
+    StructureId id;
+    StructureKind kind = StructureKind::other;
+    std::optional<PlanFix> surveyed;   // empty: an unknown held by the runs that meet there
+    std::string how_fixed;             // "GNSS", "swing ties from A, B", "not surveyed"
+    std::optional<Estimate> ground_m;  // elevation
+    std::string ground_source;         // "levelled", "given", "terrain", or empty
+};
+
+// A swing tie kept as an observation (all of a structure's ties, whether or not they fixed it).
+struct TieObservation {
+    int point = -1;  // index into Site::structures
+    int reference = -1;
+    Estimate distance_m;
+    std::string name;  // "tie box from corner A"
+};
+
+enum class VerticalKind {
+    sonde_depth,  // ground to transmitter centre
+    probe_depth,  // ground to top of pipe
+    open_depth,   // ground to invert, pipe exposed
+    taped_start,  // ground to invert in the start structure
+    taped_end,
+    still_water  // invert equal at both ends of a stretch of standing water
+};
+
+// One row of the vertical adjustment, placed by station.
+struct VerticalObservation {
+    VerticalKind kind = VerticalKind::sonde_depth;
+    double x_m = 0.0;                  // nominal station: counter metres from the start structure
+    double to_x_m = 0.0;               // still_water only: far end
+    Estimate depth_m;                  // down from ground; still_water: value 0
+    std::optional<Estimate> ground_m;  // elevation; empty when not known
+    int fix = -1;                      // index into Site::fixes, or -1
+    std::string source;                // "fix F3", "taped at box", "note at 8.2 m"
+};
+
+enum class FixPlacing { by_counter, by_video_time, by_clock, by_hold, unplaced };
+std::string_view word(FixPlacing placing);
+
+struct SiteFix {
+    std::string id;
+    int run = -1;  // index into Site::runs; -1: run not known
+    FixPlacing placing = FixPlacing::unplaced;
+    double x_m = 0.0;  // nominal station of the transmitter, setback taken off
+    std::optional<PlanFix> position;
+    double h_sd_stated_m = 0.15;          // groups fixes for the check of stated accuracies
+    std::optional<AxialHeading> heading;  // grid
+    double heading_sd_rad = 0.0;
+    std::optional<Estimate> depth_m;
+    std::optional<Estimate> ground_m;
+    FixMethod method = FixMethod::sonde;
+    std::string why_unplaced;
+    SourceCell source;
+};
+
+// Something noted along a run, placed by station.
+struct SiteNote {
+    int note = -1;  // index into Job::notes
+    int run = -1;
+    double x_m = 0.0;
+    std::optional<double> to_x_m;
+};
+
+struct SiteRun {
+    RunId id;
+    RunKind kind = RunKind::other;
+    RunStatus status = RunStatus::open;
+    std::optional<int> from;  // index into Site::structures
+    std::optional<int> to;
+    std::optional<double> diameter_m;  // inside or nominal
+    std::string material;
+    std::string reel;
+    // Counter metres from the start structure to the furthest reading, before any reel scale.
+    Figure<double> counter_length_m;
+    double tick_m = 0.03048;     // one step of the counter
+    bool start_assumed = false;  // the start reading was taken as 0, not read or given
+    std::optional<DirectedHeading> start_heading;  // grid
+    double start_heading_sd_rad = 0.0;
+    std::vector<double> noted_fittings_x_m;
+    std::vector<VerticalObservation> vertical;
+    std::optional<double> sonde_height_m;  // transmitter centre above invert
+};
+
+struct Site {
+    LocalFrame frame;
+    ZReference z_reference = ZReference::none;
+    LengthUnit job_unit = LengthUnit::foot;  // of reports
+    std::vector<SiteStructure> structures;
+    std::vector<SiteRun> runs;   // same order as Job::runs
+    std::vector<SiteFix> fixes;  // same order as Job::fixes
+    std::vector<SiteNote> notes;
+    std::vector<TieObservation> ties;
+    std::optional<double> level_closure_m;  // of the levelling, when it closes
+    bool shared_position_offset = false;    // all positions come from one receiver
+    Findings findings;
+};
+
+using RunTracks = std::map<RunId, JoinedTrack>;
+
+// Never throws for bad data. Runs without a track keep a withheld length.
+Site survey_site(const Job& job, const RunTracks& tracks);
+
+}  // namespace sondeline

@@ -1,0 +1,1 @@
+#include "sondeline/deliverables.hpp"

@@ -1,0 +1,9 @@
+#include "sondeline/pipeline.hpp"
+
+namespace sondeline {
+
+std::string_view program_version() {
+    return SONDELINE_VERSION;
+}
+
+}  // namespace sondeline
