@@ -32,7 +32,7 @@ class Typeface {
     // opened or has no digits.
     static std::optional<Typeface> open(const std::filesystem::path& font, int digit_height_px);
 
-    // Draws UTF-8 text on one line.
+    // Draws UTF-8 text on one line. A character the font lacks is left blank, as wide as '0'.
     DrawnText draw(const std::string& text, const TextShape& shape = {}) const;
 
   private:
