@@ -28,7 +28,16 @@ struct OutputError : std::exception {
     std::string text;
 };
 
-// One row of the file name made from a run id: letters, digits, "-", "_" and "." stay.
+// File names made from ids: letters, digits, "-", "_" and "." stay, anything else becomes "_"; a
+// name that is already taken (letter case apart), empty, or made of dots alone gets a number behind
+// it.
 std::vector<std::string> file_stems(const std::vector<std::string>& ids);
+
+// The text of readings/<run>.csv for the clips of one run in push order: comment lines, the header
+// clip,time_s,counter,probability,state,reason, and a row for every sample.
+std::string readings_csv(std::span<const Track> tracks);
+
+// The same as JSON: {"schema": "sondeline-readings/1", "clips": [...]}.
+std::string readings_json(std::span<const Track> tracks);
 
 }  // namespace sondeline

@@ -1,8 +1,6 @@
 // The pipeline: a folder in, the as-built set out. The only place that knows the order of stages.
 #pragma once
 
-#include <atomic>
-
 #include "sondeline/deliverables.hpp"
 
 namespace sondeline {
@@ -42,6 +40,10 @@ struct Outcome {
 
 Outcome process_job(const std::filesystem::path& folder, const TrackReader& read,
                     const ProcessOptions& options = {});
+
+// The job folders of a folder: itself when it holds footage or tables, else those of its subfolders
+// that do (a day), by name. A folder with neither gives itself, so that processing it says why.
+std::vector<std::filesystem::path> job_folders(const std::filesystem::path& folder);
 
 std::string_view program_version();
 

@@ -1,0 +1,163 @@
+#include "cli/print_outcome.hpp"
+
+#include <algorithm>
+#include <sstream>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+namespace sondeline::cli {
+
+namespace {
+
+using nlohmann::json;
+
+std::size_t shown_width(const std::string& text) {
+    return static_cast<std::size_t>(std::ranges::count_if(
+        text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+std::string padded(const std::string& text, std::size_t width) {
+    const std::size_t shown = shown_width(text);
+    return shown < width ? text + std::string(width - shown, ' ') : text;
+}
+
+std::string length_words(const RunOutcome& run, LengthUnit unit) {
+    if (!run.length_m) return "withheld";
+    const double per = metres_per(unit);
+    return fmt::format("{:.1f} ({:.1f} to {:.1f})", *run.length_m / per, *run.length_lo95_m / per,
+                       *run.length_hi95_m / per);
+}
+
+std::string run_rows(const Outcome& outcome) {
+    std::vector<std::array<std::string, 5>> rows{
+        {"run", "from, to", fmt::format("length {} (95 %)", unit_symbol(outcome.job_unit)),
+         "slope (95 %)", "bellies"}};
+    for (const RunOutcome& run : outcome.runs) {
+        const std::string ends = run.from.empty() && run.to.empty()
+                                     ? "not said"
+                                     : fmt::format("{}, {}", run.from.empty() ? "?" : run.from,
+                                                   run.to.empty() ? "blind end" : run.to);
+        rows.push_back(
+            {run.id.text, ends, length_words(run, outcome.job_unit), run.slope, run.bellies});
+    }
+    std::array<std::size_t, 5> width{};
+    for (const auto& row : rows) {
+        for (std::size_t i = 0; i < row.size(); ++i) {
+            width[i] = std::max(width[i], shown_width(row[i]));
+        }
+    }
+    std::string text;
+    for (const auto& row : rows) {
+        std::string line = " ";
+        for (std::size_t i = 0; i < row.size(); ++i) line += " " + padded(row[i], width[i] + 1);
+        line.erase(line.find_last_not_of(' ') + 1);
+        text += line + "\n";
+    }
+    return text;
+}
+
+std::string finding_text(const Finding& finding, LengthUnit unit) {
+    const std::string where = describe(finding.where, unit);
+    std::string text = fmt::format("  {:<8} ", word(finding.severity));
+    text += where.empty() ? finding.what : where + ": " + finding.what;
+    text = wrapped(text, 11);
+    if (!finding.what_to_do.empty()) {
+        text += wrapped(std::string(11, ' ') + "→ " + finding.what_to_do, 13);
+    }
+    return text;
+}
+
+std::string findings_text(const Outcome& outcome) {
+    if (outcome.findings.empty()) return "\nNothing to remark.\n";
+    const auto count = [&](Severity severity) {
+        return std::ranges::count(outcome.findings, severity, &Finding::severity);
+    };
+    std::string text =
+        fmt::format("\nFindings: {} problem(s), {} caution(s), {} for information\n",
+                    count(Severity::problem), count(Severity::caution), count(Severity::info));
+    for (const Finding& finding : outcome.findings) {
+        if (finding.severity != Severity::info) text += finding_text(finding, outcome.job_unit);
+    }
+    if (count(Severity::info) > 0) {
+        text += "  Those for information stand in report.html and in the layer findings.\n";
+    }
+    return text;
+}
+
+json finding_json(const Finding& finding) {
+    json where = json::object();
+    if (!finding.where.file.empty()) where["file"] = finding.where.file;
+    if (finding.where.row > 0) where["row"] = finding.where.row;
+    if (!finding.where.column.empty()) where["column"] = finding.where.column;
+    if (!finding.where.run.empty()) where["run"] = finding.where.run;
+    if (!finding.where.structure.empty()) where["structure"] = finding.where.structure;
+    if (finding.where.station_m) where["station_m"] = *finding.where.station_m;
+    if (finding.where.time_s) where["time_s"] = *finding.where.time_s;
+    return {{"severity", word(finding.severity)},
+            {"where", std::move(where)},
+            {"what", finding.what},
+            {"what_to_do", finding.what_to_do}};
+}
+
+}  // namespace
+
+std::string wrapped(const std::string& text, std::size_t indent, std::size_t width) {
+    std::string out = text.substr(0, text.find_first_not_of(' '));
+    std::size_t column = out.size();
+    std::istringstream words(text);
+    bool first_on_line = true;
+    for (std::string word; words >> word;) {
+        const std::size_t wide = shown_width(word);
+        if (!first_on_line && column + 1 + wide > width) {
+            out += "\n" + std::string(indent, ' ');
+            column = indent;
+            first_on_line = true;
+        }
+        if (!first_on_line) out += " ";
+        column += wide + (first_on_line ? 0 : 1);
+        out += word;
+        first_on_line = false;
+    }
+    return out + "\n";
+}
+
+std::string outcome_text(const Outcome& outcome) {
+    std::string text = fmt::format("\n{}\n\n", outcome.site);
+    if (!outcome.runs.empty()) text += run_rows(outcome);
+    if (!outcome.record_words.empty()) text += "\nWhat the paper says\n";
+    for (const std::string& words : outcome.record_words) text += wrapped("  " + words, 4);
+    text += findings_text(outcome);
+    if (outcome.exit_code == 3) return text + "\n" + wrapped(outcome.error, 0);
+    text += fmt::format("\nThe map is in {}\nOpen report.html there first.\n",
+                        outcome.out.generic_string());
+    return text;
+}
+
+std::string outcome_json(const Outcome& outcome) {
+    json runs = json::array();
+    for (const RunOutcome& run : outcome.runs) {
+        json row{{"id", run.id.text},  {"from", run.from},       {"to", run.to},
+                 {"slope", run.slope}, {"bellies", run.bellies}, {"placement", run.placement},
+                 {"length_m", nullptr}};
+        if (run.length_m) {
+            row["length_m"] = *run.length_m;
+            row["length_lo95_m"] = *run.length_lo95_m;
+            row["length_hi95_m"] = *run.length_hi95_m;
+        }
+        runs.push_back(std::move(row));
+    }
+    json findings = json::array();
+    for (const Finding& finding : outcome.findings) findings.push_back(finding_json(finding));
+    const json all{{"schema", "sondeline-outcome/1"},
+                   {"site", outcome.site},
+                   {"out", outcome.out.generic_string()},
+                   {"exit_code", outcome.exit_code},
+                   {"error", outcome.error},
+                   {"runs", std::move(runs)},
+                   {"records", outcome.record_words},
+                   {"findings", std::move(findings)}};
+    return all.dump(-1, ' ', false, json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace sondeline::cli

@@ -1,0 +1,89 @@
+#include <algorithm>
+
+#include "pipeline/outcome.hpp"
+#include "pipeline/read_tracks.hpp"
+
+namespace sondeline {
+
+namespace {
+
+void append(Findings& all, const Findings& more) {
+    all.insert(all.end(), more.begin(), more.end());
+}
+
+// The severity of standing water may be given as its depth, "1 in"; a bare number says nothing.
+std::optional<double> stated_depth_m(const std::string& severity) {
+    const auto depth_m = parse_length_m(severity, 0.0);
+    return depth_m && *depth_m > 0.0 ? depth_m : std::nullopt;
+}
+
+// A note that water stands in the pipe, as grade takes it.
+std::vector<NotedWater> noted_water(const Job& job, const Site& site) {
+    std::vector<NotedWater> waters;
+    for (const SiteNote& placed : site.notes) {
+        const Note& note = job.notes[static_cast<std::size_t>(placed.note)];
+        if (note.category != NoteCategory::standing_water || placed.run < 0) continue;
+        NotedWater water;
+        water.run = placed.run;
+        water.from_x_m = placed.x_m;
+        water.to_x_m = placed.to_x_m;
+        water.depth_m = stated_depth_m(note.severity);
+        water.words = note.severity.empty() ? note.what : note.what + ", " + note.severity;
+        waters.push_back(std::move(water));
+    }
+    return waters;
+}
+
+Findings all_findings(const Job& job, const std::vector<Track>& tracks, const RunTracks& joined,
+                      const Site& site, const Lines& lines, const Profiles& profiles,
+                      const Appraisal& appraisal) {
+    Findings all = job.findings;
+    for (const Track& track : tracks) append(all, track.findings);
+    for (const Run& run : job.runs) {
+        const auto track = joined.find(run.id);
+        if (track == joined.end()) continue;
+        for (Finding finding : track->second.findings) {
+            if (finding.where.run.empty()) finding.where.run = run.id.text;
+            all.push_back(std::move(finding));
+        }
+    }
+    append(all, site.findings);
+    append(all, lines.findings);
+    append(all, profiles.findings);
+    append(all, appraisal.findings);
+    std::ranges::stable_sort(all, std::greater{}, &Finding::severity);
+    return all;
+}
+
+}  // namespace
+
+Outcome process_job(const std::filesystem::path& folder, const TrackReader& read,
+                    const ProcessOptions& options) {
+    const Job job = read_job_folder(folder);
+    const std::vector<Track> tracks = read_tracks(job, read, options);
+    const RunTracks joined = join_tracks(job, tracks);
+    const Site site = survey_site(job, joined);
+    const Lines lines = align_site(site);
+    const Profiles profiles = grade_lines(lines, {site.z_reference, noted_water(job, site)});
+    const Appraisal appraisal = appraise(job, site, lines, profiles);
+    const Findings findings = all_findings(job, tracks, joined, site, lines, profiles, appraisal);
+
+    Outcome outcome = summarise(job, site, lines, profiles, appraisal, findings);
+    outcome.out = options.out.empty() ? folder / "asbuilt" : options.out;
+    if (job.runs.empty() && job.inputs.empty() && job.footage.empty()) {
+        outcome.exit_code = 3;
+        outcome.error = "There is no footage and no table in this folder, so nothing was written.";
+        return outcome;
+    }
+    try {
+        write_deliverables({job, tracks, joined, site, lines, profiles, appraisal, findings,
+                            std::string(program_version())},
+                           outcome.out);
+    } catch (const OutputError& error) {
+        outcome.exit_code = 3;
+        outcome.error = error.text;
+    }
+    return outcome;
+}
+
+}  // namespace sondeline

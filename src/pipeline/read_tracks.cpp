@@ -1,0 +1,76 @@
+#include "pipeline/read_tracks.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <mutex>
+#include <thread>
+
+namespace sondeline {
+
+namespace {
+
+Track unread(const FootageFile& file, const std::string& reason) {
+    Track track;
+    track.clip.name = file.name;
+    Where where;
+    where.file = file.name;
+    track.findings.push_back({Severity::problem, where, "The clip could not be read: " + reason,
+                              "Copy the clip again from the recorder and process the folder again.",
+                              Consequence::input_rejected});
+    return track;
+}
+
+unsigned worker_count(unsigned asked, std::size_t clips) {
+    const unsigned cores = std::max(1U, std::thread::hardware_concurrency());
+    const unsigned wanted = asked == 0 ? cores : asked;
+    return std::max(1U, std::min(wanted, static_cast<unsigned>(clips)));
+}
+
+}  // namespace
+
+std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
+                               const ProcessOptions& options) {
+    std::vector<Track> tracks(job.footage.size());
+    std::atomic<std::size_t> next{0};
+    std::mutex progress_lock;
+    const auto report = [&](const std::string& name, double share) {
+        if (!options.progress) return;
+        const std::lock_guard lock(progress_lock);
+        options.progress(name, share);
+    };
+    const auto work = [&] {
+        for (std::size_t i = next++; i < tracks.size(); i = next++) {
+            const FootageFile& file = job.footage[i];
+            try {
+                tracks[i] = read(file.path, [&](double share) { report(file.name, share); });
+                tracks[i].clip.name = file.name;
+            } catch (const std::exception& error) {
+                tracks[i] = unread(file, error.what());
+            }
+            report(file.name, 1.0);
+        }
+    };
+    std::vector<std::jthread> workers;
+    for (unsigned i = worker_count(options.threads, tracks.size()); i > 1; --i) {
+        workers.emplace_back(work);
+    }
+    work();
+    workers.clear();
+    return tracks;
+}
+
+RunTracks join_tracks(const Job& job, const std::vector<Track>& tracks) {
+    RunTracks joined;
+    for (const Run& run : job.runs) {
+        std::vector<Track> of_run;
+        for (const std::string& name : run.footage) {
+            const auto file = std::ranges::find(job.footage, name, &FootageFile::name);
+            if (file == job.footage.end()) continue;
+            of_run.push_back(tracks[static_cast<std::size_t>(file - job.footage.begin())]);
+        }
+        if (!of_run.empty()) joined.emplace(run.id, join_clips(of_run));
+    }
+    return joined;
+}
+
+}  // namespace sondeline

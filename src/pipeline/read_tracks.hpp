@@ -1,0 +1,16 @@
+// Reading the clips of a job side by side.
+#pragma once
+
+#include "sondeline/pipeline.hpp"
+
+namespace sondeline {
+
+// One Track per file of `job.footage`, in that order, whatever the number of threads. A reader that
+// throws gives a Track with a finding instead: one bad clip never stops the others.
+std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
+                               const ProcessOptions& options);
+
+// The tracks of every run's clips, joined in push order. Runs without footage have no entry.
+RunTracks join_tracks(const Job& job, const std::vector<Track>& tracks);
+
+}  // namespace sondeline
