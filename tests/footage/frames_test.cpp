@@ -1,0 +1,7 @@
+#include "footage/frames.hpp"
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+TEST(Frames, Placeholder) { SUCCEED(); }
+}
