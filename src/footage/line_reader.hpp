@@ -8,8 +8,8 @@
 //   3. decode_line() once per structure, at the end of the clip.
 #pragma once
 
-#include <array>
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <string>
 #include <vector>
@@ -18,9 +18,10 @@
 
 #include "sondeline/footage.hpp"
 
-namespace sondeline {
+#include "footage/counter_format.hpp"
+#include "footage/glyph_net.hpp"
 
-class GlyphNet;
+namespace sondeline {
 
 // A line of text fixed in the picture, as located.
 struct LocatedLine {
@@ -52,18 +53,23 @@ struct LineStructure {
     double score = 0.0;
     float row_top_px = 0.0F;  // of the cells, in the crop
     float row_height_px = 0.0F;
-    std::vector<float> cell_left_px;  // digits and sign only, left to right
+    // All cells that any value needs (digits, sign, blank leading places), in the order of
+    // CounterShape's cells; where the layout moves they may overlap. At most most_line_cells.
+    std::vector<float> cell_left_px;
     std::vector<float> cell_width_px;
+    CounterShape shape;
+    Padding padding = Padding::zeros;
+    // The network's last layer fitted to this line's own glyphs, when that was better; shared by
+    // copies of the structure, never changed.
+    std::shared_ptr<const LastLayer> own_layer;
+    std::string doubt;  // another structure that is nearly as good, in plain words; else empty
 };
 
 // What one frame says about the cells of one structure; small, because one is kept per sample.
 struct LineEvidence {
-    static constexpr int kMostCells = 8;
-    static constexpr int kClasses = 12;  // 0-9, minus, anything else (blank included)
     double time_s = 0.0;
     float picture_motion = -1.0F;
-    // -log probability times 16, cut at 255.
-    std::array<std::array<std::uint8_t, kClasses>, kMostCells> cost{};
+    CellCosts cost{};
 };
 
 enum class LineKind { counter, clock, date, still_text, unreadable };
@@ -93,12 +99,17 @@ struct LineReaderOptions {
     double min_probability = 0.98;  // below it a sample is unread
 };
 
-// Structures of the line that could be a running number, best first, at most three; empty when the
-// line cannot be one. Deterministic. Cheap for lines that are still or hold no digits.
-std::vector<LineStructure> find_line_structures(const LocatedLine& line,
-                                                std::span<const LineCrop> crops,
-                                                const GlyphNet& net,
-                                                const LineReaderOptions& options = {});
+struct LineSearch {
+    // Structures of the line that could be a running number, best first, at most three; empty when
+    // the line cannot be one.
+    std::vector<LineStructure> structures;
+    // What the line is when there is no structure: clock, date, still_text or unreadable.
+    LineKind kind = LineKind::unreadable;
+};
+
+// Deterministic. Cheap for lines that are still or hold no digits.
+LineSearch find_line_structures(const LocatedLine& line, std::span<const LineCrop> crops,
+                                const GlyphNet& net, const LineReaderOptions& options = {});
 
 // The crop must be of the structure's line.
 LineEvidence line_evidence(const LineCrop& crop, const LineStructure& structure,

@@ -1,0 +1,222 @@
+#include "footage/counter_format.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+namespace sondeline {
+
+namespace {
+
+using Kind = CellRole::Kind;
+
+std::int64_t power_of_ten(int exponent) {
+    std::int64_t power = 1;
+    for (int i = 0; i < exponent; ++i) power *= 10;
+    return power;
+}
+
+// The layout of values with exactly `digits` places before the point; a single place also holds 0.
+WrittenLayout layout_for(int digits, int decimals) {
+    WrittenLayout layout;
+    layout.least = digits == 1 ? 0 : power_of_ten(digits - 1 + decimals);
+    layout.most = power_of_ten(digits + decimals) - 1;
+    return layout;
+}
+
+CellRole digit_role(int place) {
+    return {Kind::digit, static_cast<std::int32_t>(power_of_ten(place))};
+}
+
+WrittenLayout negative_of(WrittenLayout layout) {
+    layout.negative = true;
+    layout.least = std::max<std::int64_t>(layout.least, 1);
+    return layout;
+}
+
+struct PartialValue {
+    std::int64_t magnitude = 0;
+    int cost = 0;
+};
+
+void keep_cheapest(std::vector<PartialValue>& values, int count) {
+    const auto cheaper = [](const PartialValue& a, const PartialValue& b) {
+        return a.cost != b.cost ? a.cost < b.cost : a.magnitude < b.magnitude;
+    };
+    const auto kept = std::min<std::size_t>(values.size(), static_cast<std::size_t>(count));
+    std::partial_sort(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(kept),
+                      values.end(), cheaper);
+    values.resize(kept);
+}
+
+bool fits(const WrittenLayout& layout, bool feet_and_inches, std::int64_t magnitude) {
+    if (magnitude < layout.least || magnitude > layout.most) return false;
+    if (!feet_and_inches || layout.any_inches) return true;
+    return (magnitude % 12 >= 10) == layout.two_inch_digits;
+}
+
+// All digits of one cell, added to each value found so far.
+std::vector<PartialValue> extended(const std::vector<PartialValue>& values, const CellRole& role,
+                                   const std::array<std::uint8_t, cell_class_count>& costs,
+                                   int most_per_cell) {
+    const int highest = role.kind == Kind::inch_tens ? 1 : 9;
+    const std::int64_t worth = role.kind == Kind::digit       ? role.unit
+                               : role.kind == Kind::inch_tens ? 10
+                                                              : 1;
+    std::vector<PartialValue> longer;
+    longer.reserve(values.size() * 10);
+    for (const PartialValue& value : values) {
+        for (int digit = 0; digit <= highest; ++digit) {
+            longer.push_back({value.magnitude + digit * worth,
+                              value.cost + std::min<int>(costs[digit], most_per_cell)});
+        }
+    }
+    return longer;
+}
+
+void add_cheapest_of_layout(const CounterShape& shape, const WrittenLayout& layout,
+                            const CellCosts& costs, int most_per_cell, int count,
+                            std::vector<CostedValue>& found) {
+    std::vector<PartialValue> values{{}};
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        const CellRole& role = layout.cells[cell];
+        if (role.kind == Kind::minus || role.kind == Kind::other) {
+            const int shown = role.kind == Kind::minus ? minus_class : other_class;
+            const int cost = std::min<int>(costs[cell][shown], most_per_cell);
+            for (PartialValue& value : values) value.cost += cost;
+            continue;
+        }
+        values = extended(values, role, costs[cell], most_per_cell);
+        // Values that the layout cannot hold (a leading zero, 13 inches) fall out at the end, so a
+        // few more than asked for are carried.
+        keep_cheapest(values, 2 * count);
+    }
+    for (const PartialValue& value : values) {
+        if (!fits(layout, shape.feet_and_inches, value.magnitude)) continue;
+        found.push_back({layout.negative ? -value.magnitude : value.magnitude, value.cost});
+    }
+}
+
+}  // namespace
+
+std::int64_t CounterShape::least() const {
+    std::int64_t least = 0;
+    for (const WrittenLayout& layout : layouts) {
+        if (layout.negative) least = std::min(least, -layout.most);
+    }
+    return least;
+}
+
+std::int64_t CounterShape::most() const {
+    std::int64_t most = 0;
+    for (const WrittenLayout& layout : layouts) {
+        if (!layout.negative) most = std::max(most, layout.most);
+    }
+    return most;
+}
+
+CounterShape fixed_cells(int integer_places, int decimals, Padding padding, SignPlace sign) {
+    CounterShape shape;
+    const int sign_cells = sign == SignPlace::own_cell ? 1 : 0;
+    shape.cells = sign_cells + integer_places + decimals;
+    shape.decimals = decimals;
+    const int fewest = padding == Padding::zeros ? integer_places : 1;
+    for (int digits = fewest; digits <= integer_places; ++digits) {
+        WrittenLayout layout = layout_for(digits, decimals);
+        if (padding == Padding::zeros) layout.least = 0;
+        const int first = sign_cells + integer_places - digits;
+        for (int cell = first; cell < shape.cells; ++cell) {
+            layout.cells[cell] = digit_role(shape.cells - 1 - cell);
+        }
+        shape.layouts.push_back(layout);
+        if (sign == SignPlace::none || (sign == SignPlace::before_first_digit && first == 0)) {
+            continue;
+        }
+        WrittenLayout below = negative_of(layout);
+        below.cells[sign == SignPlace::own_cell ? 0 : first - 1].kind = Kind::minus;
+        shape.layouts.push_back(below);
+    }
+    return shape;
+}
+
+CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell) {
+    CounterShape shape;
+    shape.decimals = decimals;
+    const bool shared = point_takes_cell || decimals == 0;
+    shape.cells = shared ? integer_places + decimals + (decimals > 0 ? 1 : 0)
+                         : integer_places + integer_places + decimals - 1;
+    for (int digits = 1; digits <= integer_places; ++digits) {
+        WrittenLayout layout = layout_for(digits, decimals);
+        for (int i = 0; i < digits; ++i) layout.cells[i] = digit_role(digits - 1 - i + decimals);
+        const int after = shared ? digits + 1 : integer_places + digits - 1;
+        for (int i = 0; i < decimals; ++i) layout.cells[after + i] = digit_role(decimals - 1 - i);
+        shape.layouts.push_back(layout);
+    }
+    return shape;
+}
+
+const WrittenLayout* layout_of(const CounterShape& shape, std::int64_t ticks) {
+    const bool negative = ticks < 0;
+    const std::int64_t magnitude = negative ? -ticks : ticks;
+    for (const WrittenLayout& layout : shape.layouts) {
+        if (layout.negative == negative && fits(layout, shape.feet_and_inches, magnitude)) {
+            return &layout;
+        }
+    }
+    return nullptr;
+}
+
+int class_in_cell(const CellRole& role, std::int64_t ticks) {
+    const std::int64_t magnitude = ticks < 0 ? -ticks : ticks;
+    switch (role.kind) {
+        case Kind::digit: return static_cast<int>(magnitude / role.unit % 10);
+        case Kind::inch_ones: return static_cast<int>(magnitude % 12 % 10);
+        case Kind::inch_tens: return static_cast<int>(magnitude % 12 / 10);
+        case Kind::minus: return minus_class;
+        case Kind::other: break;
+    }
+    return other_class;
+}
+
+int cost_of_value(const CounterShape& shape, const CellCosts& costs, std::int64_t ticks,
+                  int most_per_cell) {
+    const WrittenLayout* layout = layout_of(shape, ticks);
+    if (layout == nullptr) return shape.cells * most_per_cell;
+    int sum = 0;
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        const int shown = class_in_cell(layout->cells[cell], ticks);
+        sum += std::min<int>(costs[cell][shown], most_per_cell);
+    }
+    return sum;
+}
+
+std::vector<CostedValue> cheapest_values(const CounterShape& shape, const CellCosts& costs,
+                                         int most_per_cell, int count) {
+    std::vector<CostedValue> found;
+    for (const WrittenLayout& layout : shape.layouts) {
+        add_cheapest_of_layout(shape, layout, costs, most_per_cell, count, found);
+    }
+    std::sort(found.begin(), found.end(), [](const CostedValue& a, const CostedValue& b) {
+        return a.cost != b.cost ? a.cost < b.cost : a.ticks < b.ticks;
+    });
+    if (found.size() > static_cast<std::size_t>(count)) {
+        found.resize(static_cast<std::size_t>(count));
+    }
+    return found;
+}
+
+std::string written(const CounterShape& shape, Padding padding, int integer_places,
+                    std::int64_t ticks) {
+    const std::int64_t magnitude = ticks < 0 ? -ticks : ticks;
+    const std::string_view sign = ticks < 0 ? "-" : "";
+    if (shape.feet_and_inches)
+        return fmt::format("{}{}' {}\"", sign, magnitude / 12, magnitude % 12);
+    const std::int64_t one = power_of_ten(shape.decimals);
+    const std::string whole = padding == Padding::zeros
+                                  ? fmt::format("{:0{}}", magnitude / one, integer_places)
+                                  : fmt::format("{}", magnitude / one);
+    if (shape.decimals == 0) return fmt::format("{}{}", sign, whole);
+    return fmt::format("{}{}.{:0{}}", sign, whole, magnitude % one, shape.decimals);
+}
+
+}  // namespace sondeline
