@@ -50,6 +50,7 @@ std::unique_ptr<AVCodecContext, CodecCloser> open_codec(const Container& contain
     codec->max_pixels = static_cast<std::int64_t>(kLongestSide_px) * kLongestSide_px;
     codec->skip_loop_filter = AVDISCARD_ALL;
     if (choice.key_frames_only) {
+        // Not AVStream::discard: libavformat 59 then gives MP4 packets the stamps of others.
         codec->skip_frame = AVDISCARD_NONKEY;
     } else if (choice.per_s > 0.0) {
         codec->skip_frame = AVDISCARD_NONREF;
@@ -229,7 +230,6 @@ FrameSource::Opened FrameSource::open(const std::filesystem::path& clip,
     }
     decoder->chosen_by_packet =
         choice.per_s > 0.0 && (choice.key_frames_only || decoder->intra_only);
-    if (choice.key_frames_only) decoder->container.stream->discard = AVDISCARD_NONKEY;
     opened.source = FrameSource(std::move(decoder));
     return opened;
 }
