@@ -1,0 +1,56 @@
+#include "footage/scene.hpp"
+
+#include <algorithm>
+
+#include <opencv2/imgproc.hpp>
+
+namespace sondeline {
+namespace {
+
+constexpr int kColumns = 40;
+constexpr int kRows = 30;
+
+}  // namespace
+
+cv::Mat1f coarse_picture(const cv::Mat1b& luma) {
+    // Two rows of a cell are enough, and save most of the time.
+    const int stride = std::max(1, luma.rows / (2 * kRows));
+    const cv::Mat1b thinned(luma.rows / stride, luma.cols, const_cast<std::uint8_t*>(luma.data),
+                            luma.step * static_cast<std::size_t>(stride));
+    cv::Mat1b small;
+    cv::resize(thinned, small, {kColumns, kRows}, 0.0, 0.0, cv::INTER_AREA);
+    cv::Mat1f coarse;
+    small.convertTo(coarse, CV_32F);
+    coarse -= cv::mean(coarse)[0];
+    return coarse;
+}
+
+float picture_difference(const cv::Mat1f& a, const cv::Mat1f& b) {
+    return static_cast<float>(cv::norm(a, b, cv::NORM_L1) / static_cast<double>(a.total()));
+}
+
+MotionMeter::MotionMeter(std::span<const PixelBox> hidden, cv::Size size)
+    : weight_(kRows, kColumns, 1.0F) {
+    const double across = static_cast<double>(kColumns) / std::max(1, size.width);
+    const double down = static_cast<double>(kRows) / std::max(1, size.height);
+    for (const PixelBox& box : hidden) {
+        const cv::Point from(static_cast<int>(box.x * across), static_cast<int>(box.y * down));
+        const cv::Point to(static_cast<int>((box.x + box.width) * across) + 1,
+                           static_cast<int>((box.y + box.height) * down) + 1);
+        weight_(cv::Rect(from, to) & cv::Rect(0, 0, kColumns, kRows)) = 0.0F;
+    }
+    if (cv::countNonZero(weight_) == 0) weight_ = 1.0F;
+}
+
+float MotionMeter::motion_to(const cv::Mat1b& luma) {
+    const cv::Mat1f coarse = coarse_picture(luma);
+    float motion = -1.0F;
+    if (!last_.empty()) {
+        const cv::Mat1f change = cv::abs(coarse - last_);
+        motion = static_cast<float>(change.dot(weight_) / cv::sum(weight_)[0]);
+    }
+    last_ = coarse;
+    return motion;
+}
+
+}  // namespace sondeline
