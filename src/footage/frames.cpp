@@ -170,7 +170,7 @@ void FrameSource::Decoder::decode_more_if_too_few(double time_s) {
 
 // The decoded frame in `frame`, if it is one of those wanted.
 std::optional<Frame> FrameSource::Decoder::take() {
-    if (headers.width == 0) {
+    if (decoded == 0) {  // what the container says need not be so
         headers.width = frame->width;
         headers.height = frame->height;
     }

@@ -1,3 +1,5 @@
+#include <cmath>
+
 #include "sondeline/footage.hpp"
 
 namespace sondeline {
@@ -22,6 +24,21 @@ std::string_view word(FieldKind kind) {
         case FieldKind::other: return "other";
     }
     return "";
+}
+
+double CounterFormat::tick() const {
+    constexpr double kInch_ft = 1.0 / 12.0;
+    return unit == CounterUnit::feet_and_inches ? kInch_ft : std::pow(10.0, -decimals);
+}
+
+double metres_per_count(CounterUnit unit, LengthUnit fallback) {
+    switch (unit) {
+        case CounterUnit::metre: return metres_per(LengthUnit::metre);
+        case CounterUnit::foot:
+        case CounterUnit::feet_and_inches: return metres_per(LengthUnit::foot);
+        case CounterUnit::unknown: break;
+    }
+    return metres_per(fallback);
 }
 
 }  // namespace sondeline

@@ -1,0 +1,136 @@
+#include "footage/line_watch.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sondeline {
+namespace {
+
+constexpr std::size_t kCropBytes = 24U << 20U;
+constexpr std::size_t kFewestSamples = 100;
+constexpr std::size_t kMostSamples = 400;
+constexpr std::size_t kMostContenders = 3;
+
+// The text with room for leading places that are blank most of the time, for a unit behind it, and
+// for a row band that was cut too close. Even rows when interlaced, so that fields stay apart.
+LocatedLine with_margins(const TextLine& text, cv::Size size, bool interlaced,
+                         double samples_per_s) {
+    const int height = text.box.height;
+    const cv::Rect whole(0, 0, size.width, size.height);
+    const int above = static_cast<int>(std::ceil(0.6 * height));
+    const int left = static_cast<int>(std::ceil(2.5 * height));
+    const int right = 3 * height;
+    cv::Rect crop(text.box.x - left, text.box.y - above, left + text.box.width + right,
+                  height + 2 * above);
+    crop &= whole;
+    if (interlaced) {
+        const int top = crop.y & ~1;
+        const int bottom = std::min(size.height & ~1, (crop.br().y + 1) & ~1);
+        crop = {crop.x, top, crop.width, bottom - top};
+    }
+    LocatedLine line;
+    line.crop = {crop.x, crop.y, crop.width, crop.height};
+    line.text = {text.box.x - crop.x, text.box.y - crop.y, text.box.width, height};
+    line.light_on_dark = text.light_on_dark;
+    line.interlaced = interlaced;
+    line.samples_per_s = samples_per_s;
+    return line;
+}
+
+LineCrop crop_of(const LocatedLine& line, double time_s, const cv::Mat1b& luma, float motion) {
+    const cv::Rect box(line.crop.x, line.crop.y, line.crop.width, line.crop.height);
+    return {time_s, luma(box).clone(), motion};
+}
+
+}  // namespace
+
+LineWatch::LineWatch(std::span<const TextLine> lines, std::span<const KeptFrame> key_frames,
+                     cv::Size size, bool interlaced, const ReadOptions& options)
+    : options_{options.min_probability} {
+    std::size_t bytes_per_sample = 1;
+    for (const TextLine& text : lines) {
+        Line line;
+        line.located = with_margins(text, size, interlaced, options.samples_per_s);
+        line.restless = text.restless;
+        for (const KeptFrame& frame : key_frames) {
+            if (frame.luma.size() != size) continue;
+            line.key_frames.push_back(crop_of(line.located, frame.time_s, frame.luma, -1.0F));
+        }
+        const PixelBox& crop = line.located.crop;
+        bytes_per_sample += static_cast<std::size_t>(crop.width) * crop.height;
+        lines_.push_back(std::move(line));
+    }
+    most_samples_ = std::clamp(kCropBytes / bytes_per_sample, kFewestSamples, kMostSamples);
+}
+
+void LineWatch::take(double time_s, const cv::Mat1b& luma, float picture_motion) {
+    ++samples_;
+    if (sought_) {
+        for (std::size_t i = 0; i < lines_.size(); ++i) {
+            const bool followed = std::any_of(contenders_.begin(), contenders_.end(),
+                                              [i](const Contender& c) { return c.line == i; });
+            if (followed) follow(i, crop_of(lines_[i].located, time_s, luma, picture_motion));
+        }
+        return;
+    }
+    for (Line& line : lines_) {
+        line.samples.push_back(crop_of(line.located, time_s, luma, picture_motion));
+    }
+    if (samples_ >= most_samples_) seek_structures();
+}
+
+void LineWatch::follow(std::size_t line, const LineCrop& crop) {
+    for (Contender& contender : contenders_) {
+        if (contender.line != line) continue;
+        contender.evidence.push_back(line_evidence(crop, contender.structure, net_));
+    }
+}
+
+// Every line's best structure comes before any line's second.
+void LineWatch::seek_structures() {
+    sought_ = true;
+    struct Found {
+        std::size_t rank = 0;
+        Contender contender;
+    };
+    std::vector<Found> found;
+    for (std::size_t i = 0; i < lines_.size(); ++i) {
+        Line& line = lines_[i];
+        std::vector<LineCrop> crops = line.samples;
+        const double last_s = crops.empty() ? -1.0 : crops.back().time_s;
+        for (const LineCrop& key : line.key_frames) {
+            if (key.time_s > last_s) crops.push_back(key);
+        }
+        line.key_frames.clear();
+        LineSearch search = find_line_structures(line.located, crops, net_, options_);
+        line.kind = search.kind;
+        for (std::size_t rank = 0; rank < search.structures.size(); ++rank) {
+            found.push_back({rank, {i, std::move(search.structures[rank]), {}}});
+        }
+    }
+    std::stable_sort(found.begin(), found.end(), [](const Found& a, const Found& b) {
+        if (a.rank != b.rank) return a.rank < b.rank;
+        return a.contender.structure.score > b.contender.structure.score;
+    });
+    for (Found& candidate : found) {
+        if (contenders_.size() == kMostContenders) break;
+        contenders_.push_back(std::move(candidate.contender));
+    }
+    for (std::size_t i = 0; i < lines_.size(); ++i) {
+        for (const LineCrop& crop : lines_[i].samples) follow(i, crop);
+        lines_[i].samples = {};
+    }
+}
+
+std::vector<WatchedLine> LineWatch::finish() {
+    if (!sought_) seek_structures();
+    std::vector<WatchedLine> watched;
+    for (Line& line : lines_) watched.push_back({line.located, line.kind, line.restless, {}});
+    for (const Contender& contender : contenders_) {
+        watched[contender.line].readings.push_back(
+            decode_line(contender.structure, contender.evidence, options_));
+    }
+    return watched;
+}
+
+}  // namespace sondeline
