@@ -19,8 +19,10 @@ constexpr int kLowestText_px = 7;
 // What the sums say about every pixel.
 struct Edges {
     cv::Mat1f coherence;
-    cv::Mat1b ink;     // 255 where a gradient stands still
-    cv::Mat1i across;  // sum of horizontal gradients
+    cv::Mat1b ink;       // 255 where a gradient stands still
+    cv::Mat1i across;    // sum of horizontal gradients
+    cv::Mat1f luma;      // mean over the frames
+    cv::Mat1f restless;  // standard deviation over the frames
 };
 
 // A row of text in the picture of the sums; rows are half as many when interlaced.
@@ -144,31 +146,37 @@ double alternation(const Edges& edges, const cv::Rect& box) {
     return static_cast<double>(changes) / box.height / std::max(heights, 0.5);
 }
 
-// Going along a row from outside, plain text begins with the edge of a stroke; outlined text with
-// the edge of the outline, followed by one twice as strong, from outline to stroke.
+double share_within(const cv::Mat1b& mask, const cv::Mat1b& of) {
+    cv::Mat1b both;
+    cv::bitwise_and(mask, of, both);
+    return static_cast<double>(cv::countNonZero(both)) / static_cast<double>(mask.total());
+}
+
+// Strokes stand still while what lies behind the text moves. Where light and dark both stand still
+// there is an outline, which is dark round light strokes in practice, or a box, which fills more
+// than its strokes do.
 bool is_light_on_dark(const Edges& edges, const cv::Rect& box) {
-    constexpr double kOutlined = 1.2;
-    double first_sum[2] = {0.0, 0.0};   // by sign of the first edge: 0 falling, 1 rising
-    double second_sum[2] = {0.0, 0.0};  // of the edge after it
-    for (int y = box.y; y < box.br().y; ++y) {
-        int peaks[2] = {0, 0};
-        int runs = 0;
-        for (int x = box.x; x < box.br().x; ++x) {
-            if (edges.ink(y, x) == 0) continue;
-            const int slope = edges.across(y, x);
-            const bool turned = runs > 0 && (slope > 0) != (peaks[runs - 1] > 0);
-            if (turned && runs == 2) break;
-            if (runs == 0 || turned) ++runs;
-            if (std::abs(slope) > std::abs(peaks[runs - 1])) peaks[runs - 1] = slope;
-        }
-        if (runs < 2) continue;
-        const int rising = peaks[0] > 0 ? 1 : 0;
-        first_sum[rising] += std::abs(peaks[0]);
-        second_sum[rising] += std::abs(peaks[1]);
-    }
-    const int rising = first_sum[1] >= first_sum[0] ? 1 : 0;
-    const bool outlined = second_sum[rising] > kOutlined * first_sum[rising];
-    return (rising == 1) != outlined;
+    constexpr double kStill = 0.6;   // of the restlessness of the scene about the text
+    constexpr double kHardly = 0.3;  // one is still and the other is not
+    constexpr double kBoxed = 0.85;  // of the area is still
+    const int reach = box.height;
+    const cv::Rect about =
+        cv::Rect(box.x - reach, box.y - reach, box.width + 2 * reach, box.height + 2 * reach) &
+        cv::Rect({0, 0}, edges.luma.size());
+    const double scene = cv::mean(edges.restless(about))[0];
+    const cv::Mat1f luma = edges.luma(box);
+    double darkest = 0.0;
+    double lightest = 0.0;
+    cv::minMaxLoc(luma, &darkest, &lightest);
+    const cv::Mat1b light = luma > 0.5 * (darkest + lightest);
+    const cv::Mat1b dark = ~light;
+    const cv::Mat1b still = edges.restless(box) < kStill * scene;
+    const double still_light = share_within(still, light);
+    const double still_dark = share_within(still, dark);
+    if (still_dark < kHardly * still_light) return true;
+    if (still_light < kHardly * still_dark) return false;
+    if (still_light + still_dark > kBoxed) return still_light < still_dark;
+    return true;
 }
 
 TextLine described(const Edges& edges, const cv::Rect& box, double strokes) {
@@ -208,12 +216,16 @@ bool GradientCoherence::add(const cv::Mat1b& full) {
         for (cv::Mat1i* sum : {&sum_x_, &sum_y_, &sum_size_}) {
             *sum = cv::Mat1i::zeros(luma.size());
         }
+        sum_luma_ = cv::Mat1f::zeros(luma.size());
+        sum_square_ = cv::Mat1f::zeros(luma.size());
     }
     cv::Mat1s dx;
     cv::Mat1s dy;
     cv::Sobel(luma, dx, CV_16S, 1, 0);
     cv::Sobel(luma, dy, CV_16S, 0, 1);
     accumulate(dx, dy, sum_x_, sum_y_, sum_size_);
+    cv::accumulate(luma, sum_luma_);
+    cv::accumulateSquare(luma, sum_square_);
     last_coarse_ = coarse;
     ++frames_;
     return true;
@@ -222,7 +234,13 @@ bool GradientCoherence::add(const cv::Mat1b& full) {
 std::vector<TextLine> GradientCoherence::lines(int most) const {
     std::vector<TextLine> found;
     if (frames_ < kFewestFrames) return found;
-    Edges edges{cv::Mat1f(sum_x_.size()), cv::Mat1b(sum_x_.size()), sum_x_};
+    Edges edges{cv::Mat1f(sum_x_.size()),
+                cv::Mat1b(sum_x_.size()),
+                sum_x_,
+                cv::Mat1f(sum_luma_ / frames_),
+                {}};
+    cv::sqrt(cv::max(cv::Mat1f(sum_square_ / frames_) - edges.luma.mul(edges.luma), 0.0F),
+             edges.restless);
     for (int y = 0; y < sum_x_.rows; ++y) {
         for (int x = 0; x < sum_x_.cols; ++x) {
             const auto kept = static_cast<float>(std::abs(sum_x_(y, x)) + std::abs(sum_y_(y, x)));

@@ -1,0 +1,159 @@
+#include <cmath>
+
+#include <gmock/gmock.h>
+
+#include "sondeline/footage.hpp"
+
+#include "footage/holds.hpp"
+
+namespace sondeline {
+namespace {
+
+using ::testing::DoubleNear;
+using ::testing::ElementsAre;
+using ::testing::HasSubstr;
+
+// Readings ten times a second; an empty one is unread.
+using Readings = std::vector<std::optional<double>>;
+
+Readings ramp(double from, double to, double step = 0.1) {
+    Readings readings;
+    const int count = static_cast<int>(std::lround(std::abs(to - from) / step));
+    for (int i = 0; i <= count; ++i) {
+        const double value = from + (to > from ? i : -i) * step;
+        readings.emplace_back(std::round(value * 100.0) / 100.0);
+    }
+    return readings;
+}
+
+Readings operator+(Readings a, const Readings& b) {
+    a.insert(a.end(), b.begin(), b.end());
+    return a;
+}
+
+Readings standing(double counter, int samples) {
+    return Readings(static_cast<std::size_t>(samples), counter);
+}
+
+Readings unread(int samples) {
+    return Readings(static_cast<std::size_t>(samples));
+}
+
+Track track(const std::string& name, const Readings& readings, CounterUnit unit = CounterUnit::foot,
+            int decimals = 1) {
+    Track made;
+    made.clip.name = name;
+    made.format.emplace();
+    made.format->unit = unit;
+    made.format->decimals = decimals;
+    for (std::size_t i = 0; i < readings.size(); ++i) {
+        CounterSample sample;
+        sample.time_s = static_cast<double>(i) / 10.0;
+        sample.counter = readings[i];
+        made.samples.push_back(sample);
+    }
+    made.zeroings =
+        find_events(made.samples, made.format->tick(), metres_per_count(unit, LengthUnit::foot))
+            .zeroings;
+    return made;
+}
+
+JoinedTrack join(const std::vector<Track>& tracks) {
+    return join_clips(tracks);
+}
+
+TEST(JoinedClips, OfOneClipAreThatClip) {
+    const JoinedTrack joined = join({track("a", ramp(0, 20) + ramp(20, 12))});
+    EXPECT_THAT(joined.clips, ElementsAre("a"));
+    EXPECT_EQ(joined.unit, CounterUnit::foot);
+    ASSERT_TRUE(joined.furthest);
+    EXPECT_DOUBLE_EQ(joined.furthest->pushed, 20.0);
+    EXPECT_DOUBLE_EQ(joined.furthest->time_s, 20.0);
+    EXPECT_DOUBLE_EQ(joined.first->pushed, 0.0);
+    EXPECT_TRUE(joined.continuous);
+    EXPECT_THAT(joined.parts, ElementsAre(DoubleNear(20.0, 1e-9)));
+    EXPECT_DOUBLE_EQ(joined.coverage, 1.0);
+    EXPECT_TRUE(joined.findings.empty());
+}
+
+TEST(JoinedClips, CountOnAcrossAZeroing) {
+    const JoinedTrack joined =
+        join({track("a", ramp(0, 14.2) + standing(14.2, 20) + standing(0, 20) + ramp(0, 6))});
+    EXPECT_TRUE(joined.continuous);
+    EXPECT_NEAR(joined.furthest->pushed, 20.2, 1e-9);
+    EXPECT_NEAR(joined.furthest->counter, 6.0, 1e-9);
+    EXPECT_THAT(joined.parts, ElementsAre(DoubleNear(20.2, 1e-9)));
+}
+
+TEST(JoinedClips, StopWhereAZeroingWasNotSeen) {
+    const JoinedTrack joined =
+        join({track("a", ramp(0, 60) + unread(40) + standing(0, 20) + ramp(0, 6))});
+    EXPECT_FALSE(joined.continuous);
+    EXPECT_NEAR(joined.furthest->pushed, 60.0, 1e-9);
+    EXPECT_FALSE(joined.samples.back().pushed);
+    EXPECT_THAT(joined.parts, ElementsAre(DoubleNear(60.0, 1e-9), DoubleNear(6.0, 1e-9)));
+    ASSERT_EQ(joined.findings.size(), 1U);
+    EXPECT_THAT(joined.findings[0].what, HasSubstr("cannot be known"));
+}
+
+TEST(JoinedClips, GoOnWhereTheReadingsMeetOrOverlap) {
+    const JoinedTrack meeting = join({track("a", ramp(0, 20)), track("b", ramp(20.4, 31))});
+    EXPECT_TRUE(meeting.continuous);
+    EXPECT_NEAR(meeting.furthest->pushed, 31.0, 1e-9);
+    EXPECT_EQ(meeting.furthest->clip, 1);
+    const JoinedTrack overlapping = join({track("a", ramp(0, 20)), track("b", ramp(17, 31))});
+    EXPECT_TRUE(overlapping.continuous);
+    EXPECT_NEAR(overlapping.furthest->pushed, 31.0, 1e-9);
+}
+
+TEST(JoinedClips, DoNotGuessAcrossAGap) {
+    const JoinedTrack joined = join({track("a", ramp(0, 20)), track("b", ramp(25, 31))});
+    EXPECT_FALSE(joined.continuous);
+    EXPECT_NEAR(joined.furthest->pushed, 20.0, 1e-9);
+    EXPECT_THAT(joined.parts, ElementsAre(DoubleNear(20.0, 1e-9), DoubleNear(6.0, 1e-9)));
+    ASSERT_EQ(joined.findings.size(), 1U);
+    EXPECT_EQ(joined.findings[0].where.file, "b");
+}
+
+TEST(JoinedClips, TakeACounterThatBeginsAtNaughtAsSetAnew) {
+    const JoinedTrack joined = join({track("a", ramp(0, 20)), track("b", ramp(0, 8))});
+    EXPECT_FALSE(joined.continuous);
+}
+
+TEST(JoinedClips, LeaveOutAClipWithoutReadings) {
+    Track blank;
+    blank.clip.name = "b";
+    const JoinedTrack joined = join({track("a", ramp(0, 5)), blank, track("c", ramp(5, 9))});
+    EXPECT_THAT(joined.clips, ElementsAre("a", "c"));
+    EXPECT_TRUE(joined.continuous);
+    EXPECT_NEAR(joined.furthest->pushed, 9.0, 1e-9);
+    ASSERT_EQ(joined.findings.size(), 1U);
+    EXPECT_EQ(joined.findings[0].where.file, "b");
+}
+
+TEST(JoinedClips, TellTheTimeUnreadBesideTheFurthestReading) {
+    const JoinedTrack joined = join({track("a", ramp(0, 20) + unread(29) + ramp(18, 12))});
+    EXPECT_NEAR(joined.unread_before_reach_s, 2.9, 0.11);
+    EXPECT_EQ(join({track("a", ramp(0, 20) + ramp(20, 12))}).unread_before_reach_s, 0.0);
+}
+
+TEST(JoinedClips, ConvertAnotherUnit) {
+    // 6.10 m is 20.01 ft (international foot, NIST SP 811).
+    const JoinedTrack joined =
+        join({track("a", ramp(0, 20)), track("b", ramp(6.10, 9.14, 0.02), CounterUnit::metre, 2)});
+    EXPECT_TRUE(joined.continuous);
+    EXPECT_NEAR(joined.furthest->pushed, 9.14 / 0.3048, 1e-6);
+    EXPECT_DOUBLE_EQ(joined.tick, 0.1);
+    EXPECT_EQ(joined.findings.size(), 1U);
+}
+
+TEST(JoinedClips, OfNothingAreEmpty) {
+    const JoinedTrack joined = join({});
+    EXPECT_FALSE(joined.first);
+    EXPECT_FALSE(joined.furthest);
+    EXPECT_TRUE(joined.parts.empty());
+    EXPECT_EQ(joined.coverage, 0.0);
+}
+
+}  // namespace
+}  // namespace sondeline
