@@ -1,0 +1,65 @@
+// The most probable sequence of counter values, given soft evidence for the cells of each sample
+// and how a reel moves.
+//
+// A hidden Markov model over values in ticks. From one sample to the next the counter holds, moves
+// by steps up to the most that a head can be pushed or drawn in that time, is set to zero (rare) or
+// to any other value (very rare). A sample may also show nothing readable: then all values fit it
+// equally badly. Forward-backward over a pruned set of values gives, for each sample, the value of
+// greatest posterior probability (Rabiner, "A tutorial on hidden Markov models", Proc. IEEE 77(2),
+// 1989, section III.B, quoted from memory).
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "footage/counter_format.hpp"
+
+namespace sondeline {
+
+struct LineEvidence;
+
+struct ReelMotion {
+    double most_ticks_per_s = 100.0;
+    double usual_ticks_per_s = 10.0;
+    std::int64_t longest_ticks = 10000;  // readings beyond it are improbable, not impossible
+};
+
+// For a tick of `tick_m` metres: a head is pushed at some 0.2 m/s and hardly ever above 3 m/s; push
+// reels carry up to some 150 m of rod (common practice, no source).
+ReelMotion reel_motion(double tick_m);
+
+struct PathOptions {
+    // Neighbouring samples show the same glyphs on much the same wall, so their evidence is not
+    // independent; it counts at this share.
+    double evidence_share = 0.5;
+    // Nats: the most one cell can speak against a value, and the cost of a sample in which nothing
+    // can be read, per cell.
+    double most_per_cell = 6.0;
+    double unreadable_per_cell = 2.2;
+    double zeroing_probability = 1e-5;  // per sample
+    double jump_probability = 1e-9;
+    int candidates = 16;  // values taken from each sample's own evidence
+};
+
+struct PathValue {
+    std::int64_t ticks = 0;
+    float probability = 0.0F;  // posterior
+    // Nats per sample, evidence unshared: cost of this value, and of the value that this sample
+    // alone would choose.
+    float cost = 0.0F;
+    float least_cost = 0.0F;
+};
+
+struct CounterPath {
+    std::vector<PathValue> values;  // one per sample
+    // Log-likelihood per sample over that of "nothing readable"; higher is better.
+    double score = 0.0;
+};
+
+// `evidence` in time order. Empty evidence or a shape without layouts gives an empty path. Memory
+// beyond the result: about the square root of the number of samples.
+CounterPath decode_path(const CounterShape& shape, std::span<const LineEvidence> evidence,
+                        const ReelMotion& motion, const PathOptions& options = {});
+
+}  // namespace sondeline
