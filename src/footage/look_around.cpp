@@ -5,13 +5,13 @@
 namespace sondeline {
 namespace {
 
-constexpr std::size_t kPictureBytes = 24U << 20U;
+constexpr std::size_t kPictureBytes = 16U << 20U;
 constexpr std::size_t kFewestPictures = 12;
-constexpr std::size_t kMostPictures = 64;
+constexpr std::size_t kMostPictures = 48;
 
 constexpr int kEnoughScenes = 24;  // the background then stands out at less than a third of text
 constexpr int kTooFewScenes = 8;
-constexpr int kMostScenes = 40;
+constexpr int kMostScenes = 28;
 constexpr int kMostLines = 10;
 
 }  // namespace

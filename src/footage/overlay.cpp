@@ -7,6 +7,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "footage/scene.hpp"
+#include "footage/text_rows.hpp"
 
 namespace sondeline {
 namespace {
@@ -15,21 +16,6 @@ constexpr int kFewestFrames = 4;
 constexpr float kCoherent = 0.45F;      // reading of 30 invented clips: every counter above it
 constexpr float kFaintestEdge = 30.0F;  // mean gradient, Sobel units (8 a grey level a pixel)
 constexpr int kLowestText_px = 7;
-
-// What the sums say about every pixel.
-struct Edges {
-    cv::Mat1f coherence;
-    cv::Mat1b ink;       // 255 where a gradient stands still
-    cv::Mat1i across;    // sum of horizontal gradients
-    cv::Mat1f luma;      // mean over the frames
-    cv::Mat1f restless;  // standard deviation over the frames
-};
-
-// A row of text in the picture of the sums; rows are half as many when interlaced.
-struct Row {
-    cv::Rect box;
-    double ink = 0.0;
-};
 
 void accumulate(const cv::Mat1s& dx, const cv::Mat1s& dy, cv::Mat1i& sum_x, cv::Mat1i& sum_y,
                 cv::Mat1i& sum_size) {
@@ -47,88 +33,6 @@ void accumulate(const cv::Mat1s& dx, const cv::Mat1s& dy, cv::Mat1i& sum_x, cv::
     }
 }
 
-// Rows [from, to) of `profile` that hold at least `share` of its maximum, as intervals.
-std::vector<cv::Range> runs_above(const std::vector<double>& profile, double threshold) {
-    std::vector<cv::Range> runs;
-    int from = -1;
-    for (int i = 0; i <= static_cast<int>(profile.size()); ++i) {
-        const bool inside = i < static_cast<int>(profile.size()) && profile[i] > threshold;
-        if (inside && from < 0) from = i;
-        if (!inside && from >= 0) {
-            runs.emplace_back(from, i);
-            from = -1;
-        }
-    }
-    return runs;
-}
-
-std::vector<double> ink_by_row(const cv::Mat1b& ink) {
-    std::vector<double> profile;
-    for (int y = 0; y < ink.rows; ++y) profile.push_back(cv::countNonZero(ink.row(y)));
-    return profile;
-}
-
-// Connected pieces of closed ink, split where rows between lines of text hold next to none.
-std::vector<Row> pieces(const cv::Mat1b& ink) {
-    cv::Mat1b closed;
-    cv::morphologyEx(ink, closed, cv::MORPH_CLOSE,
-                     cv::getStructuringElement(cv::MORPH_RECT, {11, 3}));
-    cv::Mat1i labels;
-    cv::Mat1i stats;
-    cv::Mat centroids;
-    const int count = cv::connectedComponentsWithStats(closed, labels, stats, centroids, 8);
-    std::vector<Row> rows;
-    for (int i = 1; i < count; ++i) {
-        const cv::Rect box(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP),
-                           stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT));
-        if (stats(i, cv::CC_STAT_AREA) < 12) continue;
-        const std::vector<double> profile = ink_by_row(ink(box));
-        const double fullest = *std::max_element(profile.begin(), profile.end());
-        for (const cv::Range& run : runs_above(profile, 0.08 * fullest)) {
-            const cv::Rect part(box.x, box.y + run.start, box.width, run.size());
-            rows.push_back({part, static_cast<double>(cv::countNonZero(ink(part)))});
-        }
-    }
-    return rows;
-}
-
-int overlap(int from_a, int to_a, int from_b, int to_b) {
-    return std::max(0, std::min(to_a, to_b) - std::max(from_a, from_b));
-}
-
-// Two pieces belong to one row when they stand side by side, are alike in height, and the gap
-// between them is no wider than a blank between words.
-bool same_row(const Row& a, const Row& b) {
-    const int shared = overlap(a.box.y, a.box.br().y, b.box.y, b.box.br().y);
-    const int lower = std::min(a.box.height, b.box.height);
-    const int taller = std::max(a.box.height, b.box.height);
-    const int gap = std::max(a.box.x, b.box.x) - std::min(a.box.br().x, b.box.br().x);
-    constexpr double kBlank = 1.35;  // in heights; two blanks are a gap between fields
-    return shared * 10 >= lower * 7 && gap <= kBlank * taller;
-}
-
-std::vector<Row> merged(std::vector<Row> rows) {
-    std::sort(rows.begin(), rows.end(), [](const Row& a, const Row& b) {
-        return std::pair(a.box.x, a.box.y) < std::pair(b.box.x, b.box.y);
-    });
-    for (bool changed = true; changed;) {
-        changed = false;
-        for (std::size_t i = 0; i < rows.size(); ++i) {
-            for (std::size_t j = i + 1; j < rows.size();) {
-                if (!same_row(rows[i], rows[j])) {
-                    ++j;
-                    continue;
-                }
-                rows[i].box |= rows[j].box;
-                rows[i].ink += rows[j].ink;
-                rows.erase(rows.begin() + static_cast<std::ptrdiff_t>(j));
-                changed = true;
-            }
-        }
-    }
-    return rows;
-}
-
 // Changes of sign of the horizontal gradient along the rows, per row and per height of width: about
 // three to eight for text, near none for rules, box edges and the rim of the lens.
 double alternation(const Edges& edges, const cv::Rect& box) {
@@ -142,7 +46,7 @@ double alternation(const Edges& edges, const cv::Rect& box) {
             last = sign;
         }
     }
-    const double heights = static_cast<double>(box.width) / box.height;
+    const double heights = static_cast<double>(box.width) / (box.height * edges.rows_apart);
     return static_cast<double>(changes) / box.height / std::max(heights, 0.5);
 }
 
@@ -182,17 +86,12 @@ bool is_light_on_dark(const Edges& edges, const cv::Rect& box) {
 TextLine described(const Edges& edges, const cv::Rect& box, double strokes) {
     TextLine line;
     double coherence = 0.0;
-    int ink = 0;
-    int restless = 0;
     for (int y = box.y; y < box.br().y; ++y) {
         for (int x = box.x; x < box.br().x; ++x) {
-            if (edges.ink(y, x) == 0) continue;
-            ++ink;
-            coherence += edges.coherence(y, x);
-            restless += edges.coherence(y, x) < 0.85F ? 1 : 0;
+            if (edges.ink(y, x) != 0) coherence += edges.coherence(y, x);
         }
     }
-    line.restless = ink > 0 ? static_cast<double>(restless) / ink : 0.0;
+    line.restless = restless_share(edges, box);
     line.score = coherence * std::min(1.0, strokes / 3.0);
     line.light_on_dark = is_light_on_dark(edges, box);
     return line;
@@ -238,7 +137,8 @@ std::vector<TextLine> GradientCoherence::lines(int most) const {
                 cv::Mat1b(sum_x_.size()),
                 sum_x_,
                 cv::Mat1f(sum_luma_ / frames_),
-                {}};
+                {},
+                interlaced_ ? 2 : 1};
     cv::sqrt(cv::max(cv::Mat1f(sum_square_ / frames_) - edges.luma.mul(edges.luma), 0.0F),
              edges.restless);
     for (int y = 0; y < sum_x_.rows; ++y) {
@@ -253,17 +153,18 @@ std::vector<TextLine> GradientCoherence::lines(int most) const {
     }
     const int tallest = std::max(3 * kLowestText_px, sum_x_.rows / 8);
     const int lowest = interlaced_ ? kLowestText_px / 2 + 1 : kLowestText_px;
-    for (const Row& row : merged(pieces(edges.ink))) {
-        constexpr double kFewestStrokes = 1.0;
-        const double strokes = alternation(edges, row.box);
-        if (row.box.height < lowest || row.box.height > tallest || strokes < kFewestStrokes ||
-            row.box.width < row.box.height) {
-            continue;
+    for (const cv::Rect& row : text_rows(edges)) {
+        for (const cv::Rect& box : fields_of(edges, row)) {
+            constexpr double kFewestStrokes = 1.0;
+            const double strokes = alternation(edges, box);
+            if (box.height < lowest || box.height > tallest || strokes < kFewestStrokes ||
+                box.width < box.height * edges.rows_apart) {
+                continue;
+            }
+            TextLine line = described(edges, box, strokes);
+            line.box = {box.x, box.y * edges.rows_apart, box.width, box.height * edges.rows_apart};
+            found.push_back(line);
         }
-        TextLine line = described(edges, row.box, strokes);
-        const int fields = interlaced_ ? 2 : 1;
-        line.box = {row.box.x, row.box.y * fields, row.box.width, row.box.height * fields};
-        found.push_back(line);
     }
     std::stable_sort(found.begin(), found.end(),
                      [](const TextLine& a, const TextLine& b) { return a.score > b.score; });

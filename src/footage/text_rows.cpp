@@ -1,0 +1,152 @@
+#include "footage/text_rows.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include <opencv2/imgproc.hpp>
+
+namespace sondeline {
+namespace {
+
+// Rows [from, to) of `profile` that hold at least `share` of its maximum, as intervals.
+std::vector<cv::Range> runs_above(const std::vector<double>& profile, double threshold) {
+    std::vector<cv::Range> runs;
+    int from = -1;
+    for (int i = 0; i <= static_cast<int>(profile.size()); ++i) {
+        const bool inside = i < static_cast<int>(profile.size()) && profile[i] > threshold;
+        if (inside && from < 0) from = i;
+        if (!inside && from >= 0) {
+            runs.emplace_back(from, i);
+            from = -1;
+        }
+    }
+    return runs;
+}
+
+std::vector<double> ink_by_row(const cv::Mat1b& ink) {
+    std::vector<double> profile;
+    for (int y = 0; y < ink.rows; ++y) profile.push_back(cv::countNonZero(ink.row(y)));
+    return profile;
+}
+
+// Connected pieces of closed ink, split where rows between lines of text hold next to none.
+std::vector<cv::Rect> pieces(const cv::Mat1b& ink) {
+    cv::Mat1b closed;
+    cv::morphologyEx(ink, closed, cv::MORPH_CLOSE,
+                     cv::getStructuringElement(cv::MORPH_RECT, {11, 3}));
+    cv::Mat1i labels;
+    cv::Mat1i stats;
+    cv::Mat centroids;
+    const int count = cv::connectedComponentsWithStats(closed, labels, stats, centroids, 8);
+    std::vector<cv::Rect> rows;
+    for (int i = 1; i < count; ++i) {
+        const cv::Rect box(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP),
+                           stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT));
+        if (stats(i, cv::CC_STAT_AREA) < 12) continue;
+        const std::vector<double> profile = ink_by_row(ink(box));
+        const double fullest = *std::max_element(profile.begin(), profile.end());
+        for (const cv::Range& run : runs_above(profile, 0.08 * fullest)) {
+            const cv::Rect part(box.x, box.y + run.start, box.width, run.size());
+            rows.push_back(part);
+        }
+    }
+    return rows;
+}
+
+int overlap(int from_a, int to_a, int from_b, int to_b) {
+    return std::max(0, std::min(to_a, to_b) - std::max(from_a, from_b));
+}
+
+// Two pieces belong to one row when they stand side by side, are alike in height, and the gap
+// between them is no wider than a blank between words.
+bool same_row(const cv::Rect& a, const cv::Rect& b, int rows_apart) {
+    const int shared = overlap(a.y, a.br().y, b.y, b.br().y);
+    const int lower = std::min(a.height, b.height);
+    const int taller = std::max(a.height, b.height) * rows_apart;
+    const int gap = std::max(a.x, b.x) - std::min(a.br().x, b.br().x);
+    constexpr double kBlank = 1.35;  // in heights; two blanks are a gap between fields
+    return shared * 10 >= lower * 7 && gap <= kBlank * taller;
+}
+
+std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, int rows_apart) {
+    std::sort(rows.begin(), rows.end(), [](const cv::Rect& a, const cv::Rect& b) {
+        return std::pair(a.x, a.y) < std::pair(b.x, b.y);
+    });
+    for (bool changed = true; changed;) {
+        changed = false;
+        for (std::size_t i = 0; i < rows.size(); ++i) {
+            for (std::size_t j = i + 1; j < rows.size();) {
+                if (!same_row(rows[i], rows[j], rows_apart)) {
+                    ++j;
+                    continue;
+                }
+                rows[i] |= rows[j];
+                rows.erase(rows.begin() + static_cast<std::ptrdiff_t>(j));
+                changed = true;
+            }
+        }
+    }
+    return rows;
+}
+
+}  // namespace
+
+std::vector<cv::Rect> text_rows(const Edges& edges) {
+    return merged(pieces(edges.ink), edges.rows_apart);
+}
+
+std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row) {
+    constexpr double kBetweenWords = 0.75;  // of the height; a digit's cell is about 0.8 wide
+    const double gap_px = kBetweenWords * row.height * edges.rows_apart;
+    std::vector<double> profile;
+    for (int x = row.x; x < row.br().x; ++x) {
+        profile.push_back(cv::countNonZero(edges.ink(cv::Rect(x, row.y, 1, row.height))));
+    }
+    std::vector<cv::Rect> words;
+    for (const cv::Range& run : runs_above(profile, 0.0)) {
+        const cv::Rect piece(row.x + run.start, row.y, run.size(), row.height);
+        if (!words.empty() && piece.x - words.back().br().x < gap_px) {
+            words.back() |= piece;
+        } else {
+            words.push_back(piece);
+        }
+    }
+    return words;
+}
+
+double restless_share(const Edges& edges, const cv::Rect& box) {
+    constexpr float kUnchanged = 0.85F;  // coherence of a glyph that stays
+    int ink = 0;
+    int restless = 0;
+    for (int y = box.y; y < box.br().y; ++y) {
+        for (int x = box.x; x < box.br().x; ++x) {
+            if (edges.ink(y, x) == 0) continue;
+            ++ink;
+            restless += edges.coherence(y, x) < kUnchanged ? 1 : 0;
+        }
+    }
+    return ink > 0 ? static_cast<double>(restless) / ink : 0.0;
+}
+
+std::vector<cv::Rect> fields_of(const Edges& edges, const cv::Rect& row) {
+    constexpr double kLong = 8.0;      // heights; a counter with its unit takes about six
+    constexpr double kChanging = 0.2;  // share of ink; 0.3 to 0.7 in counters
+    if (row.width < kLong * row.height * edges.rows_apart) return {row};
+    std::vector<cv::Rect> fields;
+    bool last_changing = true;
+    bool any_changing = false;
+    for (const cv::Rect& word : words_of(edges, row)) {
+        const bool changing = restless_share(edges, word) > kChanging;
+        any_changing = any_changing || changing;
+        if (!changing && !last_changing) {
+            fields.back() |= word;
+        } else {
+            fields.push_back(word);
+        }
+        last_changing = changing;
+    }
+    if (!any_changing) return {row};
+    return fields;
+}
+
+}  // namespace sondeline

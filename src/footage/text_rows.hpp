@@ -1,0 +1,33 @@
+// From the edges that stand still to rows of text and the words in them.
+#pragma once
+
+#include <vector>
+
+#include <opencv2/core.hpp>
+
+namespace sondeline {
+
+// What the sums say about every pixel.
+struct Edges {
+    cv::Mat1f coherence;
+    cv::Mat1b ink;       // 255 where a gradient stands still
+    cv::Mat1i across;    // sum of horizontal gradients
+    cv::Mat1f luma;      // mean over the frames
+    cv::Mat1f restless;  // standard deviation over the frames
+    int rows_apart = 1;  // rows of the picture from one row here to the next: 2 for one field
+};
+
+// Boxes of pieces of text that stand side by side with no more than a blank between them.
+std::vector<cv::Rect> text_rows(const Edges& edges);
+
+// The words of a row, left to right: pieces with gaps of more than most of a blank between them.
+std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row);
+
+// Share of the ink in the box whose gradient came and went: glyphs that changed.
+double restless_share(const Edges& edges, const cv::Rect& box);
+
+// A long row with several fields in it, apart by single blanks, given as the words that changed
+// during the clip and what stands between them; other rows as they are.
+std::vector<cv::Rect> fields_of(const Edges& edges, const cv::Rect& row);
+
+}  // namespace sondeline
