@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "footage/scene.hpp"
+
 namespace sondeline {
 namespace {
 
@@ -13,6 +15,17 @@ constexpr int kEnoughScenes = 24;  // the background then stands out at less tha
 constexpr int kTooFewScenes = 8;
 constexpr int kMostScenes = 28;
 constexpr int kMostLines = 10;
+
+// Recorders do not always say that they interlace. Combing shows where the scene moves only.
+bool looks_interlaced(const std::vector<KeptFrame>& frames) {
+    constexpr std::size_t kEnough = 4;
+    constexpr double kCombed = 1.0;
+    if (frames.size() < kEnough) return false;
+    std::vector<double> ratios;
+    for (const KeptFrame& frame : frames) ratios.push_back(comb_ratio(frame.luma));
+    std::sort(ratios.begin(), ratios.end());
+    return ratios[ratios.size() * 3 / 4] > kCombed;
+}
 
 }  // namespace
 
@@ -49,6 +62,7 @@ LookAround look_around(const std::filesystem::path& clip, const ClipHeaders& hea
     }
     look.interlaced = look.interlaced || opened.source->report().interlaced;
     look.key_frames = kept.take();
+    look.interlaced = look.interlaced || looks_interlaced(look.key_frames);
     return look;
 }
 

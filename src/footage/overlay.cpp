@@ -118,11 +118,9 @@ bool GradientCoherence::add(const cv::Mat1b& full) {
         sum_luma_ = cv::Mat1f::zeros(luma.size());
         sum_square_ = cv::Mat1f::zeros(luma.size());
     }
-    cv::Mat1s dx;
-    cv::Mat1s dy;
-    cv::Sobel(luma, dx, CV_16S, 1, 0);
-    cv::Sobel(luma, dy, CV_16S, 0, 1);
-    accumulate(dx, dy, sum_x_, sum_y_, sum_size_);
+    cv::Sobel(luma, slope_x_, CV_16S, 1, 0);
+    cv::Sobel(luma, slope_y_, CV_16S, 0, 1);
+    accumulate(slope_x_, slope_y_, sum_x_, sum_y_, sum_size_);
     cv::accumulate(luma, sum_luma_);
     cv::accumulateSquare(luma, sum_square_);
     last_coarse_ = coarse;

@@ -22,7 +22,7 @@ struct TextLine {
     double restless = 0.0;      // share of the ink whose gradient came and went: changing glyphs
 };
 
-// Sums over frames of one size; memory is five numbers a pixel, whatever the number of frames.
+// Sums over frames of one size; memory is six numbers a pixel, whatever the number of frames.
 class GradientCoherence {
   public:
     // `interlaced`: only even rows are used, so that motion between the fields makes no edges.
@@ -41,6 +41,7 @@ class GradientCoherence {
     bool interlaced_;
     int frames_ = 0;
     cv::Mat1f last_coarse_;
+    cv::Mat1s slope_x_, slope_y_;  // of the last frame; kept because fresh memory costs more
     cv::Mat1f sum_luma_, sum_square_;
     cv::Mat1i sum_x_, sum_y_, sum_size_;
 };

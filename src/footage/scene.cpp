@@ -29,6 +29,17 @@ float picture_difference(const cv::Mat1f& a, const cv::Mat1f& b) {
     return static_cast<float>(cv::norm(a, b, cv::NORM_L1) / static_cast<double>(a.total()));
 }
 
+double comb_ratio(const cv::Mat1b& luma) {
+    constexpr int kEveryRow = 4;
+    double neighbours = 0.0;
+    double same_field = 0.0;
+    for (int y = 0; y + 2 < luma.rows; y += kEveryRow) {
+        neighbours += cv::norm(luma.row(y), luma.row(y + 1), cv::NORM_L1);
+        same_field += cv::norm(luma.row(y), luma.row(y + 2), cv::NORM_L1);
+    }
+    return same_field > 0.0 ? neighbours / same_field : 0.0;
+}
+
 MotionMeter::MotionMeter(std::span<const PixelBox> hidden, cv::Size size)
     : weight_(kRows, kColumns, 1.0F) {
     const double across = static_cast<double>(kColumns) / std::max(1, size.width);

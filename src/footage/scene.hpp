@@ -15,6 +15,10 @@ cv::Mat1f coarse_picture(const cv::Mat1b& luma);
 // Mean absolute difference of two coarse pictures, in grey levels.
 float picture_difference(const cv::Mat1f& a, const cv::Mat1f& b);
 
+// Differences between neighbouring rows over those between rows of one field: 0.5 to 0.9 in
+// progressive pictures, above 1 where the scene moved between the two fields of an interlaced one.
+double comb_ratio(const cv::Mat1b& luma);
+
 // How much the scene changed from one sample to the next, leaving the overlay out.
 class MotionMeter {
   public:

@@ -96,7 +96,7 @@ std::vector<cv::Rect> text_rows(const Edges& edges) {
 }
 
 std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row) {
-    constexpr double kBetweenWords = 0.75;  // of the height; a digit's cell is about 0.8 wide
+    constexpr double kBetweenWords = 0.5;  // of the height; a blank cell is 0.7 to 0.8 wide
     const double gap_px = kBetweenWords * row.height * edges.rows_apart;
     std::vector<double> profile;
     for (int x = row.x; x < row.br().x; ++x) {

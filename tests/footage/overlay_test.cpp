@@ -65,6 +65,25 @@ INSTANTIATE_TEST_SUITE_P(Overlay, OverlayOfStyle,
                                            Style{"interlaced", "outline", 20, true}),
                          [](const auto& style) { return std::string(style.param.name); });
 
+TEST(Overlay, IsPartedIntoFieldsWhereOneRowHoldsSeveral) {
+    const support::Scenario scenario = support::parse_scenario(R"({"seed": 5, "overlays": [[
+            {"role": "counter", "x": 40, "y": -30, "look": "outline", "digit_height_px": 18,
+             "counter": {"scale": "ft", "places": 4, "prefix": "DISTANCE "}}]],
+        "story": [{"do": "push", "to_m": 3.2, "speed": 0.4}], "encoding": {"rate": "8"}})");
+    GradientCoherence coherence(false);
+    support::each_frame(scenario, [&](const support::Frame& frame, const support::FrameTruth&) {
+        coherence.add(frame.y);
+    });
+    std::vector<TextLine> lines = coherence.lines(10);
+    ASSERT_EQ(lines.size(), 3U);  // the word, the digits, the unit
+    const auto most_restless = std::max_element(
+        lines.begin(), lines.end(),
+        [](const TextLine& a, const TextLine& b) { return a.restless < b.restless; });
+    const int width = support::overlay_boxes(scenario)[0].box.width;
+    EXPECT_NEAR(most_restless->box.x, 40 + width * 9 / 18, 4);  // the tenth of 18 characters
+    EXPECT_NEAR(most_restless->box.width, width * 6 / 18, 6);
+}
+
 TEST(Overlay, IsNotSeenInAMovingPictureWithoutText) {
     std::mt19937 random(3);
     cv::Mat1b wall(700, 900);
