@@ -145,12 +145,22 @@ CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell)
     const bool shared = point_takes_cell || decimals == 0;
     shape.cells = shared ? integer_places + decimals + (decimals > 0 ? 1 : 0)
                          : integer_places + integer_places + decimals - 1;
-    for (int digits = 1; digits <= integer_places; ++digits) {
+    const auto written_from = [&](int first, int digits) {
         WrittenLayout layout = layout_for(digits, decimals);
-        for (int i = 0; i < digits; ++i) layout.cells[i] = digit_role(digits - 1 - i + decimals);
-        const int after = shared ? digits + 1 : integer_places + digits - 1;
+        for (int i = 0; i < digits; ++i) {
+            layout.cells[first + i] = digit_role(digits - 1 - i + decimals);
+        }
+        const int characters = first + digits;
+        const int after = shared ? characters + 1 : integer_places + characters - 1;
         for (int i = 0; i < decimals; ++i) layout.cells[after + i] = digit_role(decimals - 1 - i);
-        shape.layouts.push_back(layout);
+        return layout;
+    };
+    for (int digits = 1; digits <= integer_places; ++digits) {
+        shape.layouts.push_back(written_from(0, digits));
+        if (digits == integer_places) break;
+        WrittenLayout below = negative_of(written_from(1, digits));
+        below.cells[0].kind = Kind::minus;
+        shape.layouts.push_back(below);
     }
     return shape;
 }

@@ -73,6 +73,7 @@ CounterShape fixed_cells(int integer_places, int decimals, Padding padding, Sign
 // A counter of which the first character keeps its place. Characters stand at the pitch from cell
 // 0; the point takes a full cell when `point_takes_cell`, otherwise the digits after it stand in
 // cells of their own: for k digits before the point, cell `integer_places + k - 1` and following.
+// A minus takes the first cell and moves the digits on by one.
 CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell);
 
 // The layout that writes `ticks`, or null when the counter cannot show it.

@@ -32,10 +32,10 @@ ReelMotion reel_motion(double tick_m);
 struct PathOptions {
     // Neighbouring samples show the same glyphs on much the same wall, so their evidence is not
     // independent; it counts at this share.
-    double evidence_share = 0.5;
+    double evidence_share = 0.9;
     // Nats: the most one cell can speak against a value, and the cost of a sample in which nothing
     // can be read, per cell.
-    double most_per_cell = 6.0;
+    double most_per_cell = 9.0;
     double unreadable_per_cell = 2.2;
     double zeroing_probability = 1e-5;  // per sample
     double jump_probability = 1e-9;

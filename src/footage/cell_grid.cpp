@@ -1,0 +1,352 @@
+#include "footage/cell_grid.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+namespace sondeline {
+
+namespace {
+
+constexpr int kMostPlaces = 5;
+constexpr int kMostDecimals = 3;
+constexpr float kUnreadableCrop = 0.0F;
+
+// Rows of the digits: where thin bright strokes are, summed over crops and columns.
+std::vector<double> stroke_rows(const LocatedLine& line, std::span<const LineCrop* const> crops) {
+    cv::Mat1f sum;
+    for (const LineCrop* crop : crops) {
+        cv::Mat1f grey;
+        crop->luma.convertTo(grey, CV_32F, line.light_on_dark ? 1.0 : -1.0);
+        sum = sum.empty() ? grey : cv::Mat1f(sum + grey);
+    }
+    const int stroke = std::max(3, line.text.height / 3) | 1;
+    cv::Mat1f strokes;
+    cv::morphologyEx(sum, strokes, cv::MORPH_TOPHAT,
+                     cv::getStructuringElement(cv::MORPH_RECT, {stroke, 1}));
+    const cv::Rect whole(0, 0, sum.cols, sum.rows);
+    const cv::Rect text(line.text.x, 0, line.text.width, sum.rows);
+    cv::Mat1d rows;
+    cv::reduce(strokes(text & whole), rows, 1, cv::REDUCE_SUM, CV_64F);
+    return {rows.begin(), rows.end()};
+}
+
+// First and one past the last row of the text box that holds a fair share of the strokes.
+cv::Range digit_rows(const LocatedLine& line, std::span<const LineCrop* const> crops) {
+    const std::vector<double> rows = stroke_rows(line, crops);
+    const int from = std::max(0, line.text.y - 2);
+    const int to = std::min(static_cast<int>(rows.size()), line.text.y + line.text.height + 2);
+    std::vector<double> inside(rows.begin() + from, rows.begin() + to);
+    std::nth_element(inside.begin(), inside.begin() + inside.size() * 3 / 4, inside.end());
+    const double fair = 0.35 * inside[inside.size() * 3 / 4];
+    int top = from;
+    int bottom = to;
+    while (top < bottom - 1 && rows[top] < fair) ++top;
+    while (bottom > top + 1 && rows[bottom - 1] < fair) --bottom;
+    return {top, bottom};
+}
+
+// The best sum of digit logits that one crop can give: a chain of neighbouring digits, with at
+// most one gap.
+float best_chain(const GlyphMap& map, int crop) {
+    const int pitch = map.steps_per_pitch();
+    float best = 0.0F;
+    std::vector<float> ending(static_cast<std::size_t>(map.places()), 0.0F);
+    for (int place = 0; place < map.places(); ++place) {
+        float before = 0.0F;
+        if (place >= pitch) before = ending[place - pitch];
+        for (int gap = 1; gap <= pitch; ++gap) {
+            const int left = place - pitch - gap;
+            if (left >= 0) before = std::max(before, ending[left] - 1.0F);
+        }
+        ending[place] = std::max(0.0F, before + map.digit(crop, place));
+        best = std::max(best, ending[place]);
+    }
+    return best;
+}
+
+struct RatedBand {
+    TextBand band;
+    double score = 0.0;
+};
+
+RatedBand rated(const TextBand& band, const LocatedLine& line,
+                std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    const double from = std::max(0.0, line.text.x - 0.5 * band.pitch_px);
+    const double to = line.text.x + line.text.width + 0.5 * band.pitch_px;
+    const GlyphMap map(crops, net, strokes_of(line), band, from, to, 6);
+    double sum = 0.0;
+    for (int crop = 0; crop < map.crops(); ++crop) sum += best_chain(map, crop);
+    return {band, sum / std::max(1, map.crops())};
+}
+
+bool alike(const TextBand& a, const TextBand& b) {
+    return std::abs(a.pitch_px - b.pitch_px) < 0.12 * a.pitch_px &&
+           std::abs(a.top_px - b.top_px) < 0.15 * a.height_px &&
+           std::abs(a.height_px - b.height_px) < 0.2 * a.height_px;
+}
+
+// ---- one grid against one crop -----------------------------------------------------------------
+
+// All in steps of the map.
+struct GridSteps {
+    int first = 0;
+    int gap = 0;
+    int places = 1;
+    int decimals = 0;
+    Padding padding = Padding::zeros;
+};
+
+int place_of(const GridSteps& grid, int digits, int i, int pitch) {
+    const int start = grid.padding == Padding::left ? 0 : grid.places - digits;
+    return grid.first + (start + i) * pitch + (i >= digits ? grid.gap : 0);
+}
+
+// Sum of logits of a crop that shows `digits` places before the point.
+float crop_score(const GlyphMap& map, int crop, const GridSteps& grid, int digits) {
+    const int pitch = map.steps_per_pitch();
+    float sum = 0.0F;
+    for (int i = 0; i < digits + grid.decimals; ++i) {
+        sum += map.digit(crop, place_of(grid, digits, i, pitch));
+    }
+    // No further digit may stand before the first or behind the last.
+    const int before = place_of(grid, digits, 0, pitch) - pitch;
+    const int behind = place_of(grid, digits, digits + grid.decimals - 1, pitch) + pitch;
+    sum -= std::max(0.0F, map.digit(crop, before)) + std::max(0.0F, map.digit(crop, behind));
+    if (grid.decimals > 0) {
+        const int point = place_of(grid, digits, digits - 1, pitch) + (pitch + grid.gap) / 2;
+        if (point >= 0 && point < map.places()) {
+            sum += std::clamp(class_logit(map.at(crop, point), Glyph::point), -3.0F, 3.0F);
+        }
+    }
+    return sum;
+}
+
+struct GridScore {
+    double mean = 0.0;
+    int fewest_digits = 0;
+    int most_digits = 0;
+};
+
+GridScore score_of(const GlyphMap& map, const GridSteps& grid) {
+    GridScore score{0.0, grid.places, 0};
+    for (int crop = 0; crop < map.crops(); ++crop) {
+        float best = kUnreadableCrop;
+        int shown = 0;
+        const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
+        for (int digits = fewest; digits <= grid.places; ++digits) {
+            const float sum = crop_score(map, crop, grid, digits);
+            if (sum > best) {
+                best = sum;
+                shown = digits;
+            }
+        }
+        score.mean += best;
+        if (shown == 0) continue;
+        score.fewest_digits = std::min(score.fewest_digits, shown);
+        score.most_digits = std::max(score.most_digits, shown);
+    }
+    score.mean /= std::max(1, map.crops());
+    return score;
+}
+
+double point_logit(const GlyphMap& map, const GridSteps& grid) {
+    if (grid.decimals == 0 || grid.padding == Padding::left) return 0.0;
+    const int pitch = map.steps_per_pitch();
+    const int point = place_of(grid, grid.places, grid.places - 1, pitch) + (pitch + grid.gap) / 2;
+    return map.mean_logit(point, Glyph::point);
+}
+
+std::vector<int> starts_worth_trying(const GlyphMap& map) {
+    std::vector<int> starts;
+    for (int place = 0; place < map.places(); ++place) {
+        int digits = 0;
+        for (int crop = 0; crop < map.crops(); ++crop) digits += map.digit(crop, place) > 1.0F;
+        if (digits * 24 >= map.crops()) starts.push_back(place);
+    }
+    return starts;
+}
+
+NumberGrid in_pixels(const GlyphMap& map, const GridSteps& grid, double score) {
+    const double step_px = map.band().pitch_px / map.steps_per_pitch();
+    NumberGrid found;
+    found.band = map.band();
+    found.first_px = map.left_px(grid.first);
+    found.gap_px = grid.gap * step_px;
+    found.places = grid.places;
+    found.decimals = grid.decimals;
+    found.padding = grid.padding;
+    found.score = score;
+    found.point_logit = point_logit(map, grid);
+    return found;
+}
+
+struct RatedGrid {
+    GridSteps steps;
+    double score = 0.0;
+};
+
+void try_grids_from(const GlyphMap& map, int first, std::vector<RatedGrid>& tried) {
+    constexpr double kPriceOfBlanks = 0.5;
+    for (int places = 1; places <= kMostPlaces; ++places) {
+        for (int decimals = 0; decimals <= kMostDecimals; ++decimals) {
+            for (int gap = 0; gap <= map.steps_per_pitch() + 1; ++gap) {
+                if (decimals == 0 && gap > 0) break;
+                for (const Padding padding : {Padding::zeros, Padding::blanks, Padding::left}) {
+                    if (padding != Padding::zeros && places == 1) break;
+                    const GridSteps steps{first, gap, places, decimals, padding};
+                    const GridScore score = score_of(map, steps);
+                    if (padding != Padding::zeros &&
+                        (score.fewest_digits == places || score.most_digits < places)) {
+                        continue;
+                    }
+                    const double price = padding == Padding::zeros ? 0.0 : kPriceOfBlanks;
+                    tried.push_back({steps, score.mean - price});
+                }
+            }
+        }
+    }
+}
+
+// Whether the two would give the same values.
+bool same_values(const NumberGrid& a, const NumberGrid& b) {
+    const double far = 0.4 * a.band.pitch_px;
+    const double last_a = cell_left_px(a, a.places, a.places + a.decimals - 1);
+    const double last_b = cell_left_px(b, b.places, b.places + b.decimals - 1);
+    return a.places == b.places && a.decimals == b.decimals &&
+           (a.padding == Padding::left) == (b.padding == Padding::left) &&
+           std::abs(a.first_px - b.first_px) < far && std::abs(last_a - last_b) < far;
+}
+
+// ---- refinement --------------------------------------------------------------------------------
+
+double sureness(const NumberGrid& grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+                Strokes strokes) {
+    const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
+    std::vector<GlyphPatch> patches;
+    for (const LineCrop* crop : crops) {
+        for (int digits = fewest; digits <= grid.places; ++digits) {
+            for (int i = 0; i < digits + grid.decimals; ++i) {
+                const cv::Rect2d cell(cell_left_px(grid, digits, i), grid.band.top_px,
+                                      grid.band.pitch_px, grid.band.height_px);
+                patches.push_back(patch_from(crop->luma, cell, strokes));
+            }
+        }
+    }
+    std::vector<GlyphLogProbs> seen(patches.size());
+    net.classify(patches, seen);
+    double sum = 0.0;
+    std::size_t next = 0;
+    for (std::size_t crop = 0; crop < crops.size(); ++crop) {
+        double best = 0.0;
+        for (int digits = fewest; digits <= grid.places; ++digits) {
+            double logits = 0.0;
+            for (int i = 0; i < digits + grid.decimals; ++i) logits += digit_logit(seen[next++]);
+            best = std::max(best, logits);
+        }
+        sum += best;
+    }
+    return sum / static_cast<double>(std::max<std::size_t>(1, crops.size()));
+}
+
+// Each knob moved by `step` (in pitches or heights); the middle of the line stays where it is.
+NumberGrid nudged(NumberGrid grid, int knob, double step) {
+    const double cells = grid.places + grid.decimals;
+    switch (knob) {
+        case 0: grid.first_px += step * grid.band.pitch_px; break;
+        case 1: grid.band.top_px += step * grid.band.height_px; break;
+        case 2:
+            grid.band.top_px -= 0.5 * step * grid.band.height_px;
+            grid.band.height_px *= 1.0 + step;
+            break;
+        case 3:
+            grid.first_px -= 0.5 * step * grid.band.pitch_px;
+            grid.band.pitch_px *= 1.0 + step / cells;
+            break;
+        default: grid.gap_px = std::max(0.0, grid.gap_px + step * grid.band.pitch_px); break;
+    }
+    return grid;
+}
+
+}  // namespace
+
+double cell_left_px(const NumberGrid& grid, int digits, int i) {
+    const int start = grid.padding == Padding::left ? 0 : grid.places - digits;
+    return grid.first_px + (start + i) * grid.band.pitch_px + (i >= digits ? grid.gap_px : 0.0);
+}
+
+std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
+                                   const GlyphNet& net, int most) {
+    if (crops.empty() || line.text.width < 4 || line.text.height < 4) return {};
+    const cv::Range rows = digit_rows(line, spread_crops(crops, 60));
+    const double height = std::max(4, rows.size());
+    const std::vector<const LineCrop*> few = spread_crops(crops, 5);
+    std::vector<RatedBand> all;
+    constexpr std::array<std::array<double, 2>, 3> kCuts = {{{0, 0}, {0.08, 0.08}, {0.0, 0.16}}};
+    for (const auto& [above, below] : kCuts) {
+        for (double aspect = 0.5; aspect < 1.3; aspect *= 1.1) {
+            const TextBand band{rows.start + above * height, (1.0 - above - below) * height,
+                                aspect * height};
+            all.push_back(rated(band, line, few, net));
+        }
+    }
+    std::stable_sort(all.begin(), all.end(),
+                     [](const RatedBand& a, const RatedBand& b) { return a.score > b.score; });
+    std::vector<TextBand> chosen;
+    for (const RatedBand& candidate : all) {
+        if (static_cast<int>(chosen.size()) == most || candidate.score < 0.5 * all.front().score) {
+            break;
+        }
+        const bool known = std::any_of(chosen.begin(), chosen.end(), [&](const TextBand& band) {
+            return alike(band, candidate.band);
+        });
+        if (!known) chosen.push_back(candidate.band);
+    }
+    return chosen;
+}
+
+std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
+    std::vector<RatedGrid> tried;
+    for (const int first : starts_worth_trying(map)) try_grids_from(map, first, tried);
+    std::stable_sort(tried.begin(), tried.end(),
+                     [](const RatedGrid& a, const RatedGrid& b) { return a.score > b.score; });
+    std::vector<NumberGrid> found;
+    for (const RatedGrid& candidate : tried) {
+        if (static_cast<int>(found.size()) == most || candidate.score <= 0.0) break;
+        const NumberGrid grid = in_pixels(map, candidate.steps, candidate.score);
+        const bool known = std::any_of(found.begin(), found.end(), [&](const NumberGrid& other) {
+            return same_values(grid, other);
+        });
+        if (!known) found.push_back(grid);
+    }
+    return found;
+}
+
+NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+                   Strokes strokes) {
+    constexpr int kKnobs = 5;
+    double best = sureness(grid, crops, net, strokes);
+    for (const double step : {0.12, 0.06, 0.03}) {
+        for (int round = 0; round < 2; ++round) {
+            const double before = best;
+            for (int knob = 0; knob < kKnobs; ++knob) {
+                if (knob == 4 && grid.decimals == 0) continue;
+                for (const double sign : {1.0, -1.0}) {
+                    const NumberGrid moved = nudged(grid, knob, sign * step);
+                    const double score = sureness(moved, crops, net, strokes);
+                    if (score <= best) continue;
+                    best = score;
+                    grid = moved;
+                    break;
+                }
+            }
+            if (best < before + 0.02) break;
+        }
+    }
+    grid.score = best;
+    return grid;
+}
+
+}  // namespace sondeline

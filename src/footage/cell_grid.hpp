@@ -1,0 +1,44 @@
+// Where the digits of a number stand in a line of text: row band, pitch, first cell, place of the
+// point, and whether the digits keep their cells as the number grows.
+//
+// Whole grids are tried on a spread of crops and judged by the glyph network: a right grid shows
+// digits in all its cells, in every crop, and none beside them.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "footage/glyph_map.hpp"
+
+namespace sondeline {
+
+// A number as laid out in the crop. Digits before the point stand at the pitch from `first_px`;
+// those behind it too, moved right by `gap_px` (the room of the point). With Padding::left a
+// number of fewer digits starts at the same place and its decimals stand further left.
+struct NumberGrid {
+    TextBand band;
+    double first_px = 0.0;  // left edge of the first cell
+    double gap_px = 0.0;
+    int places = 1;  // most digits before the point
+    int decimals = 0;
+    Padding padding = Padding::zeros;
+    double score = 0.0;        // mean over the crops of the sum of logits; higher is better
+    double point_logit = 0.0;  // mean, that a point stands in the gap
+};
+
+// Left edge of the cell of digit `i` (0 is the first) of a number with `digits` before the point.
+double cell_left_px(const NumberGrid& grid, int digits, int i);
+
+// Bands and pitches that may fit, best first, at most `most`. Empty for a line without room.
+std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
+                                   const GlyphNet& net, int most);
+
+// Grids seen in the map, best first; each differs from the others in what value it would give.
+std::vector<NumberGrid> grids_in(const GlyphMap& map, int most);
+
+// The same grid moved and stretched a little until the network is surest of its digits.
+NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+                   Strokes strokes);
+
+}  // namespace sondeline

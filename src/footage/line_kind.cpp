@@ -1,0 +1,148 @@
+#include "footage/line_kind.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <optional>
+#include <vector>
+
+namespace sondeline {
+
+namespace {
+
+constexpr double kWindow_s = 2.0;
+
+// What happened to the number within one window of time.
+struct Window {
+    double ticks_per_s = 0.0;
+    std::optional<double> picture_motion;  // mean
+};
+
+std::vector<Window> windows_of(std::span<const LineSample> samples,
+                               std::span<const LineEvidence> evidence) {
+    std::vector<Window> windows;
+    std::size_t start = samples.size();
+    double motion = 0.0;
+    int known = 0;
+    for (std::size_t i = 0; i < samples.size(); ++i) {
+        if (samples[i].unread != Unread::no) continue;
+        if (start == samples.size()) start = i;
+        if (evidence[i].picture_motion >= 0.0F) {
+            motion += evidence[i].picture_motion;
+            ++known;
+        }
+        const double length_s = evidence[i].time_s - evidence[start].time_s;
+        if (length_s < kWindow_s) continue;
+        if (length_s < 1.5 * kWindow_s) {
+            Window window;
+            window.ticks_per_s =
+                static_cast<double>(samples[i].ticks - samples[start].ticks) / length_s;
+            if (known > 0) window.picture_motion = motion / known;
+            windows.push_back(window);
+        }
+        start = i;
+        motion = 0.0;
+        known = 0;
+    }
+    return windows;
+}
+
+// Gains the same in every window, to a tick: a clock, an elapsed time, a frame number.
+bool is_steady(const std::vector<Window>& windows) {
+    if (windows.size() < 5) return false;
+    std::vector<double> rates;
+    for (const Window& window : windows) rates.push_back(window.ticks_per_s);
+    std::nth_element(rates.begin(), rates.begin() + rates.size() / 2, rates.end());
+    const double usual = rates[rates.size() / 2];
+    if (std::abs(usual) < 0.4) return false;
+    const double slack = std::max(0.6, 0.06 * std::abs(usual));
+    const auto even = std::count_if(windows.begin(), windows.end(), [&](const Window& window) {
+        return std::abs(window.ticks_per_s - usual) <= slack;
+    });
+    return static_cast<double>(even) >= 0.9 * static_cast<double>(windows.size());
+}
+
+double mean_motion(const std::vector<Window>& windows, bool while_changing, int& count) {
+    double sum = 0.0;
+    count = 0;
+    for (const Window& window : windows) {
+        if (!window.picture_motion || (window.ticks_per_s != 0.0) != while_changing) continue;
+        sum += *window.picture_motion;
+        ++count;
+    }
+    return count > 0 ? sum / count : 0.0;
+}
+
+// Odds from the company of picture and number: both rest, both move.
+double odds_of_motion(const std::vector<Window>& windows) {
+    int moving = 0;
+    int resting = 0;
+    const double while_changing = mean_motion(windows, true, moving);
+    const double while_still = mean_motion(windows, false, resting);
+    if (moving < 2 || resting < 2) return 1.0;
+    const double ratio = while_changing / std::max(while_still, 0.1);
+    return ratio > 2.0 ? 10.0 : ratio > 1.3 ? 4.0 : ratio > 0.9 ? 0.6 : 0.3;
+}
+
+struct Extent {
+    std::int64_t range = 0;
+    std::int64_t path = 0;  // sum of all changes
+    int sure = 0;
+};
+
+Extent extent_of(std::span<const LineSample> samples) {
+    Extent extent;
+    std::optional<std::int64_t> last;
+    std::int64_t least = 0;
+    std::int64_t most = 0;
+    for (const LineSample& sample : samples) {
+        if (sample.unread != Unread::no) continue;
+        if (!last) least = most = sample.ticks;
+        least = std::min(least, sample.ticks);
+        most = std::max(most, sample.ticks);
+        if (last) extent.path += std::llabs(sample.ticks - *last);
+        last = sample.ticks;
+        ++extent.sure;
+    }
+    extent.range = most - least;
+    return extent;
+}
+
+// A pushed head covers ground; a temperature or a voltage wanders about one value.
+double odds_of_extent(const Extent& extent) {
+    if (extent.range <= 3) return 0.03;
+    const double covered = static_cast<double>(extent.range) / static_cast<double>(extent.path);
+    if (extent.range <= 12 && covered < 0.3) return 0.1;
+    return extent.range > 30 ? 2.0 : 1.0;
+}
+
+double odds_of_speed(const std::vector<Window>& windows, double tick_m) {
+    std::vector<double> speeds;
+    for (const Window& window : windows) {
+        if (window.ticks_per_s != 0.0) speeds.push_back(std::abs(window.ticks_per_s) * tick_m);
+    }
+    if (speeds.empty()) return 1.0;
+    std::nth_element(speeds.begin(), speeds.begin() + speeds.size() / 2, speeds.end());
+    const double usual_m_per_s = speeds[speeds.size() / 2];
+    return usual_m_per_s > 2.0 ? 0.1 : usual_m_per_s > 1.0 ? 0.5 : 1.5;
+}
+
+}  // namespace
+
+KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvidence> evidence,
+                    const CounterFormat& format, double tick_m) {
+    const Extent extent = extent_of(samples);
+    if (extent.sure < 10 || extent.sure * 10 < static_cast<int>(samples.size())) return {};
+    if (extent.range == 0) return {LineKind::still_text, 0.02};
+    const std::vector<Window> windows = windows_of(samples, evidence);
+    double odds = odds_of_extent(extent) * odds_of_speed(windows, tick_m) * odds_of_motion(windows);
+    if (format.unit != CounterUnit::unknown) odds *= 8.0;
+    odds *= format.decimals > 0 ? 3.0 : 0.5;
+    const bool steady = is_steady(windows);
+    if (steady) odds *= 0.02;
+    const double probability = odds / (1.0 + odds);
+    if (probability >= 0.5) return {LineKind::counter, probability};
+    return {steady ? LineKind::clock : LineKind::unreadable, probability};
+}
+
+}  // namespace sondeline

@@ -1,0 +1,85 @@
+#include "footage/number_shape.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sondeline {
+
+namespace {
+
+void add_cell(LineStructure& structure, const NumberGrid& grid, double left_px) {
+    structure.cell_left_px.push_back(static_cast<float>(left_px));
+    structure.cell_width_px.push_back(static_cast<float>(grid.band.pitch_px));
+}
+
+// The decimals of a left-anchored number share the cells of its whole places when the point is as
+// wide as a digit.
+bool point_takes_cell(const NumberGrid& grid) {
+    return std::abs(grid.gap_px - grid.band.pitch_px) < 0.15 * grid.band.pitch_px;
+}
+
+void lay_left(LineStructure& structure, const NumberGrid& grid, int places) {
+    const bool shared = point_takes_cell(grid) || grid.decimals == 0;
+    structure.shape = left_cells(places, grid.decimals, shared);
+    for (int i = 0; i < places; ++i) {
+        add_cell(structure, grid, grid.first_px + i * grid.band.pitch_px);
+    }
+    for (int cell = places; cell < structure.shape.cells; ++cell) {
+        const double pitches = shared ? cell : cell - places + 1;
+        const double gap = shared ? 0.0 : grid.gap_px;
+        add_cell(structure, grid, grid.first_px + pitches * grid.band.pitch_px + gap);
+    }
+}
+
+void lay_fixed(LineStructure& structure, const NumberGrid& grid, int places, bool sign_cell) {
+    const bool zeros = grid.padding == Padding::zeros;
+    const SignPlace sign = !zeros      ? SignPlace::before_first_digit
+                           : sign_cell ? SignPlace::own_cell
+                                       : SignPlace::none;
+    structure.shape = fixed_cells(places, grid.decimals, grid.padding, sign);
+    const double pitch = grid.band.pitch_px;
+    const int before = places - grid.places + (sign == SignPlace::own_cell ? 1 : 0);
+    for (int i = 0; i < structure.shape.cells; ++i) {
+        const int digit = i - before;
+        const double gap = digit >= grid.places ? grid.gap_px : 0.0;
+        add_cell(structure, grid, grid.first_px + digit * pitch + gap);
+    }
+}
+
+int cells_needed(const NumberGrid& grid, int places) {
+    if (grid.padding != Padding::left) return places + grid.decimals;
+    return point_takes_cell(grid) ? places + 1 + grid.decimals : 2 * places - 1 + grid.decimals;
+}
+
+}  // namespace
+
+LineStructure structure_of(const NumberGrid& grid, const LocatedLine& line, bool sign_cell) {
+    LineStructure structure;
+    structure.line = line;
+    structure.padding = grid.padding;
+    structure.row_top_px = static_cast<float>(grid.band.top_px);
+    structure.row_height_px = static_cast<float>(grid.band.height_px);
+    int places = grid.places;
+    if (grid.padding != Padding::zeros && cells_needed(grid, places + 1) <= most_line_cells) {
+        const bool room = grid.padding == Padding::left || grid.first_px >= grid.band.pitch_px;
+        places += room ? 1 : 0;
+    }
+    if (grid.padding == Padding::left) {
+        lay_left(structure, grid, places);
+    } else {
+        lay_fixed(structure, grid, places, sign_cell);
+    }
+    CounterFormat& format = structure.format;
+    format.integer_cells = grid.places;
+    format.decimals = grid.decimals;
+    format.zero_padded = grid.padding == Padding::zeros && grid.places > 1;
+    const auto [first, last] =
+        std::minmax_element(structure.cell_left_px.begin(), structure.cell_left_px.end());
+    format.box = {line.crop.x + static_cast<int>(std::floor(*first)),
+                  line.crop.y + static_cast<int>(std::floor(grid.band.top_px)),
+                  static_cast<int>(std::ceil(*last + grid.band.pitch_px - *first)),
+                  static_cast<int>(std::ceil(grid.band.height_px))};
+    return structure;
+}
+
+}  // namespace sondeline

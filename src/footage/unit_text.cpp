@@ -1,0 +1,97 @@
+#include "footage/unit_text.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+namespace sondeline {
+
+namespace {
+
+constexpr int kStepsPerPitch = 6;
+constexpr int kPitches = 4;  // how far from the number a unit may end
+constexpr int kOffsets = kStepsPerPitch * kPitches;
+
+using Logits = std::array<float, glyph_count>;
+using Profile = std::array<Logits, kOffsets>;  // by distance from the number
+
+// Mean logit of each class, the cell's near edge `offset` steps from the number.
+Profile profile_beside(std::span<const NumberSpan> numbers, const GlyphNet& net, Strokes strokes,
+                       const TextBand& band, bool behind) {
+    std::vector<GlyphPatch> patches;
+    const double step_px = band.pitch_px / kStepsPerPitch;
+    for (const NumberSpan& number : numbers) {
+        for (int offset = 0; offset < kOffsets; ++offset) {
+            const double left = behind ? number.to_px + (offset - 2) * step_px
+                                       : number.from_px - band.pitch_px - (offset - 2) * step_px;
+            const cv::Rect2d cell(left, band.top_px, band.pitch_px, band.height_px);
+            patches.push_back(patch_from(number.crop->luma, cell, strokes));
+        }
+    }
+    std::vector<GlyphLogProbs> seen(patches.size());
+    net.classify(patches, seen);
+    Profile profile{};
+    for (std::size_t i = 0; i < seen.size(); ++i) {
+        for (int c = 0; c < glyph_count; ++c) {
+            profile[i % kOffsets][c] +=
+                class_logit(seen[i], static_cast<Glyph>(c)) / static_cast<float>(numbers.size());
+        }
+    }
+    return profile;
+}
+
+struct Peak {
+    float logit = -most_logit;
+    int offset = 0;
+};
+
+Peak peak_of(const Profile& profile, Glyph glyph) {
+    Peak peak;
+    for (int offset = 0; offset < kOffsets; ++offset) {
+        const float logit = profile[offset][static_cast<std::size_t>(glyph)];
+        if (logit > peak.logit) peak = {logit, offset};
+    }
+    return peak;
+}
+
+struct UnitLogits {
+    double foot = -most_logit;
+    double metre = -most_logit;
+};
+
+// f and t must stand next to each other; either of them alone counts half.
+UnitLogits logits_in(const Profile& profile, bool behind) {
+    const Peak f = peak_of(profile, Glyph::letter_f);
+    const Peak t = peak_of(profile, Glyph::letter_t);
+    const int apart = behind ? t.offset - f.offset : f.offset - t.offset;
+    const bool neighbours = apart >= kStepsPerPitch / 3 && apart <= kStepsPerPitch * 3 / 2;
+    UnitLogits logits;
+    if (neighbours) logits.foot = f.logit + t.logit;
+    logits.foot = std::max<double>(logits.foot, peak_of(profile, Glyph::prime).logit);
+    logits.metre = peak_of(profile, Glyph::letter_m).logit;
+    return logits;
+}
+
+}  // namespace
+
+UnitGuess unit_beside(std::span<const NumberSpan> numbers, const GlyphNet& net, Strokes strokes,
+                      const TextBand& band) {
+    if (numbers.empty()) return {};
+    UnitLogits best = logits_in(profile_beside(numbers, net, strokes, band, true), true);
+    if (std::max(best.foot, best.metre) < 0.0) {
+        best = logits_in(profile_beside(numbers, net, strokes, band, false), false);
+        // Labels before a number hold all kinds of letters: a unit there must be clear.
+        best.foot -= 2.0;
+        best.metre -= 2.0;
+    }
+    const double strongest = std::max(best.foot, best.metre);
+    const double other = std::max(std::min(best.foot, best.metre), -1.0);
+    if (strongest <= 0.0) return {};
+    UnitGuess guess;
+    guess.unit = best.foot > best.metre ? CounterUnit::foot : CounterUnit::metre;
+    guess.probability = 1.0 / (1.0 + std::exp(-(strongest - other)));
+    return guess;
+}
+
+}  // namespace sondeline
