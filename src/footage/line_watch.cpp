@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <opencv2/imgproc.hpp>
+
 namespace sondeline {
 namespace {
 
@@ -37,24 +39,19 @@ LocatedLine with_margins(const TextLine& text, cv::Size size, bool interlaced,
     return line;
 }
 
-LineCrop crop_of(const LocatedLine& line, double time_s, const cv::Mat1b& luma, float motion) {
-    const cv::Rect box(line.crop.x, line.crop.y, line.crop.width, line.crop.height);
-    return {time_s, luma(box).clone(), motion};
-}
-
 }  // namespace
 
 LineWatch::LineWatch(std::span<const TextLine> lines, std::span<const KeptFrame> key_frames,
                      cv::Size size, bool interlaced, const ReadOptions& options)
-    : options_{options.min_probability} {
+    : size_(size), options_{options.min_probability} {
     std::size_t bytes_per_sample = 1;
     for (const TextLine& text : lines) {
         Line line;
         line.located = with_margins(text, size, interlaced, options.samples_per_s);
-        line.restless = text.restless;
+        line.cut = line.located.crop;
         for (const KeptFrame& frame : key_frames) {
             if (frame.luma.size() != size) continue;
-            line.key_frames.push_back(crop_of(line.located, frame.time_s, frame.luma, -1.0F));
+            line.key_frames.push_back(crop_of(line, frame.time_s, frame.luma, -1.0F));
         }
         const PixelBox& crop = line.located.crop;
         bytes_per_sample += static_cast<std::size_t>(crop.width) * crop.height;
@@ -69,12 +66,12 @@ void LineWatch::take(double time_s, const cv::Mat1b& luma, float picture_motion)
         for (std::size_t i = 0; i < lines_.size(); ++i) {
             const bool followed = std::any_of(contenders_.begin(), contenders_.end(),
                                               [i](const Contender& c) { return c.line == i; });
-            if (followed) follow(i, crop_of(lines_[i].located, time_s, luma, picture_motion));
+            if (followed) follow(i, crop_of(lines_[i], time_s, luma, picture_motion));
         }
         return;
     }
     for (Line& line : lines_) {
-        line.samples.push_back(crop_of(line.located, time_s, luma, picture_motion));
+        line.samples.push_back(crop_of(line, time_s, luma, picture_motion));
     }
     if (samples_ >= most_samples_) seek_structures();
 }
@@ -86,9 +83,39 @@ void LineWatch::follow(std::size_t line, const LineCrop& crop) {
     }
 }
 
+LineCrop LineWatch::crop_of(const Line& line, double time_s, const cv::Mat1b& luma,
+                            float motion) const {
+    const cv::Mat1b part = luma(cv::Rect(line.cut.x, line.cut.y, line.cut.width, line.cut.height));
+    cv::Mat1b own;
+    if (upside_down_) {
+        cv::rotate(part, own, cv::ROTATE_180);
+    } else {
+        own = part.clone();
+    }
+    return {time_s, own, motion};
+}
+
+PixelBox LineWatch::turned(const PixelBox& box) const {
+    return {size_.width - box.x - box.width, size_.height - box.y - box.height, box.width,
+            box.height};
+}
+
+// Cameras and monitors are mounted on their heads, and the overlay with them.
+void LineWatch::turn() {
+    upside_down_ = true;
+    for (Line& line : lines_) {
+        PixelBox& text = line.located.text;
+        text.x = line.cut.width - text.x - text.width;
+        text.y = line.cut.height - text.y - text.height;
+        line.located.crop = turned(line.cut);
+        for (std::vector<LineCrop>* crops : {&line.samples, &line.key_frames}) {
+            for (LineCrop& crop : *crops) cv::rotate(crop.luma, crop.luma, cv::ROTATE_180);
+        }
+    }
+}
+
 // Every line's best structure comes before any line's second.
-void LineWatch::seek_structures() {
-    sought_ = true;
+std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
     struct Found {
         std::size_t rank = 0;
         Contender contender;
@@ -101,7 +128,6 @@ void LineWatch::seek_structures() {
         for (const LineCrop& key : line.key_frames) {
             if (key.time_s > last_s) crops.push_back(key);
         }
-        line.key_frames.clear();
         LineSearch search = find_line_structures(line.located, crops, net_, options_);
         line.kind = search.kind;
         for (std::size_t rank = 0; rank < search.structures.size(); ++rank) {
@@ -112,23 +138,41 @@ void LineWatch::seek_structures() {
         if (a.rank != b.rank) return a.rank < b.rank;
         return a.contender.structure.score > b.contender.structure.score;
     });
+    std::vector<Contender> contenders;
     for (Found& candidate : found) {
-        if (contenders_.size() == kMostContenders) break;
-        contenders_.push_back(std::move(candidate.contender));
+        if (contenders.size() == kMostContenders) break;
+        contenders.push_back(std::move(candidate.contender));
+    }
+    return contenders;
+}
+
+void LineWatch::seek_structures() {
+    sought_ = true;
+    contenders_ = contenders_by_rank();
+    if (contenders_.empty() && !lines_.empty()) {
+        turn();
+        contenders_ = contenders_by_rank();
     }
     for (std::size_t i = 0; i < lines_.size(); ++i) {
         for (const LineCrop& crop : lines_[i].samples) follow(i, crop);
         lines_[i].samples = {};
+        lines_[i].key_frames = {};
     }
 }
 
 std::vector<WatchedLine> LineWatch::finish() {
     if (!sought_) seek_structures();
     std::vector<WatchedLine> watched;
-    for (Line& line : lines_) watched.push_back({line.located, line.kind, line.restless, {}});
+    for (const Line& line : lines_) {
+        const PixelBox& text = line.located.text;
+        const PixelBox& crop = line.located.crop;
+        const PixelBox box{crop.x + text.x, crop.y + text.y, text.width, text.height};
+        watched.push_back({upside_down_ ? turned(box) : box, line.kind, {}, upside_down_});
+    }
     for (const Contender& contender : contenders_) {
-        watched[contender.line].readings.push_back(
-            decode_line(contender.structure, contender.evidence, options_));
+        LineReading reading = decode_line(contender.structure, contender.evidence, options_);
+        if (upside_down_) reading.format.box = turned(reading.format.box);
+        watched[contender.line].readings.push_back(std::move(reading));
     }
     return watched;
 }

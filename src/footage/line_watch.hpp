@@ -11,10 +11,10 @@ namespace sondeline {
 
 // What became of one line.
 struct WatchedLine {
-    LocatedLine located;
+    PixelBox box;  // of the text, in the stored picture
     LineKind kind = LineKind::unreadable;
-    double restless = 0.0;              // as TextLine
     std::vector<LineReading> readings;  // of its structures that were followed to the end
+    bool upside_down = false;           // was read with the picture turned by half a turn
 };
 
 // Keeps crops of the first samples until the structures of all lines are sought; from then on only
@@ -34,8 +34,8 @@ class LineWatch {
 
   private:
     struct Line {
-        LocatedLine located;
-        double restless = 0.0;
+        PixelBox cut;         // what is cut out of the stored picture
+        LocatedLine located;  // in the picture as it is read
         std::vector<LineCrop> samples;
         std::vector<LineCrop> key_frames;
         LineKind kind = LineKind::unreadable;
@@ -46,9 +46,15 @@ class LineWatch {
         std::vector<LineEvidence> evidence;
     };
 
+    LineCrop crop_of(const Line& line, double time_s, const cv::Mat1b& luma, float motion) const;
+    PixelBox turned(const PixelBox& box) const;
+    void turn();
     void seek_structures();
+    std::vector<Contender> contenders_by_rank();
     void follow(std::size_t line, const LineCrop& crop);
 
+    cv::Size size_;
+    bool upside_down_ = false;
     LineReaderOptions options_;
     GlyphNet net_;
     std::size_t most_samples_ = 0;

@@ -46,19 +46,22 @@ std::size_t pictures_in_memory(cv::Size size) {
     return std::clamp(kPictureBytes / bytes, kFewestPictures, kMostPictures);
 }
 
-LookAround look_around(const std::filesystem::path& clip, const ClipHeaders& headers) {
+LookAround look_around(const std::filesystem::path& clip, const ClipHeaders& headers,
+                       const TimeSpan& span) {
     LookAround look;
     look.interlaced = headers.interlaced;
     EvenlyKept kept(pictures_in_memory({headers.width, headers.height}));
     constexpr double kUnknownLength_per_s = 0.5;
-    const double per_s = headers.duration_s > 0.0
-                             ? static_cast<double>(kMostPictures) / headers.duration_s
+    const double length_s = std::min(headers.duration_s, span.to_s) - span.from_s;
+    const double per_s = headers.duration_s > 0.0 && length_s > 0.0
+                             ? static_cast<double>(kMostPictures) / length_s
                              : kUnknownLength_per_s;
     FrameSource::Opened opened =
         FrameSource::open(clip, {.key_frames_only = true, .per_s = std::min(per_s, 2.0)});
     if (!opened.source) return look;
     while (const std::optional<Frame> frame = opened.source->next()) {
-        if (!frame->damaged) kept.offer(frame->time_s, frame->luma);
+        if (frame->time_s > span.to_s) break;
+        if (!frame->damaged && span.holds(frame->time_s)) kept.offer(frame->time_s, frame->luma);
     }
     look.interlaced = look.interlaced || opened.source->report().interlaced;
     look.key_frames = kept.take();
@@ -67,7 +70,7 @@ LookAround look_around(const std::filesystem::path& clip, const ClipHeaders& hea
 }
 
 Located locate_overlay(const LookAround& look, FrameSource& frames,
-                       const std::filesystem::path& clip) {
+                       const std::filesystem::path& clip, const TimeSpan& span) {
     Located located;
     GradientCoherence coherence(look.interlaced);
     for (const KeptFrame& frame : look.key_frames) {
@@ -79,7 +82,8 @@ Located locate_overlay(const LookAround& look, FrameSource& frames,
     while (located.start.empty() ||
            (coherence.frames() < kEnoughScenes && located.start.size() < room)) {
         const std::optional<Frame> frame = frames.next();
-        if (!frame) break;
+        if (!frame || frame->time_s > span.to_s) break;
+        if (!span.holds(frame->time_s)) continue;
         located.start.push_back({frame->time_s, frame->luma.clone(), frame->damaged});
         if (!frame->damaged) coherence.add(frame->luma);
     }
@@ -88,8 +92,8 @@ Located locate_overlay(const LookAround& look, FrameSource& frames,
             FrameSource::open(clip, {.key_frames_only = false, .per_s = 2.0});
         while (again.source && coherence.frames() < kEnoughScenes) {
             const std::optional<Frame> frame = again.source->next();
-            if (!frame) break;
-            coherence.add(frame->luma);
+            if (!frame || frame->time_s > span.to_s) break;
+            if (span.holds(frame->time_s)) coherence.add(frame->luma);
         }
     }
     located.lines = coherence.lines(kMostLines);

@@ -2,12 +2,20 @@
 #pragma once
 
 #include <filesystem>
+#include <limits>
 #include <vector>
 
 #include "footage/frames.hpp"
 #include "footage/overlay.hpp"
 
 namespace sondeline {
+
+// A part of a clip, both ends included.
+struct TimeSpan {
+    double from_s = 0.0;
+    double to_s = std::numeric_limits<double>::infinity();
+    bool holds(double time_s) const { return time_s >= from_s && time_s <= to_s; }
+};
 
 struct KeptFrame {
     double time_s = 0.0;
@@ -38,8 +46,9 @@ struct LookAround {
     bool interlaced = false;
 };
 
-// Decodes about a twentieth of the clip. Empty when no key frame can be decoded.
-LookAround look_around(const std::filesystem::path& clip, const ClipHeaders& headers);
+// Decodes about a twentieth of the clip. Empty when no key frame within the span can be decoded.
+LookAround look_around(const std::filesystem::path& clip, const ClipHeaders& headers,
+                       const TimeSpan& span);
 
 // Sums the gradients of frames that differ, and keeps the sampled frames from the start of the
 // clip that had to be decoded for it because key frames were too few.
@@ -49,8 +58,8 @@ struct Located {
 };
 
 // Looks at the key frames, then, as long as too few different scenes were among them, at the first
-// frames that `frames` gives; at worst decodes the clip once more for it.
+// frames of the span that `frames` gives; at worst decodes the clip once more for it.
 Located locate_overlay(const LookAround& look, FrameSource& frames,
-                       const std::filesystem::path& clip);
+                       const std::filesystem::path& clip, const TimeSpan& span);
 
 }  // namespace sondeline

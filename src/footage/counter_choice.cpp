@@ -1,0 +1,118 @@
+#include "footage/counter_choice.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+namespace sondeline {
+namespace {
+
+constexpr double kLikelyCounter = 0.5;
+constexpr double kAnotherCounter = 0.3;  // a second line this likely is worth a word
+
+std::string why_unread(Unread unread) {
+    switch (unread) {
+        case Unread::no: return "";
+        case Unread::unsure: return "the digits are not clear enough";
+        case Unread::between_values: return "the digits are changing";
+        case Unread::text_hidden: return "the counter is not shown";
+        case Unread::near_a_jump: return "the counter jumps here";
+    }
+    return "";
+}
+
+// Ticks as the decimal that is shown; dividing gives the double nearest to it.
+double shown(std::int64_t ticks, const CounterFormat& format) {
+    const auto value = static_cast<double>(ticks);
+    return format.unit == CounterUnit::feet_and_inches ? value / 12.0
+                                                       : value / std::pow(10.0, format.decimals);
+}
+
+bool better(const LineReading& a, const LineReading& b) {
+    return std::tie(a.counter_probability, a.score) > std::tie(b.counter_probability, b.score);
+}
+
+FieldKind field_kind(const WatchedLine& line) {
+    for (const LineReading& reading : line.readings) {
+        if (reading.kind == LineKind::counter && reading.counter_probability >= kAnotherCounter) {
+            return FieldKind::second_counter;
+        }
+    }
+    const LineKind kind = line.readings.empty() ? line.kind : line.readings.front().kind;
+    switch (kind) {
+        case LineKind::clock: return FieldKind::clock;
+        case LineKind::date: return FieldKind::date;
+        case LineKind::still_text: return FieldKind::title;
+        case LineKind::counter:
+        case LineKind::unreadable: break;
+    }
+    return FieldKind::other;
+}
+
+CounterSample sample_of(const LineSample& read, double time_s, const CounterFormat& format) {
+    CounterSample sample;
+    sample.time_s = time_s;
+    if (read.unread == Unread::no) {
+        sample.counter = shown(read.ticks, format);
+        sample.probability = read.probability;
+    } else {
+        sample.reason = why_unread(read.unread);
+    }
+    return sample;
+}
+
+CounterSample missing(double time_s, const char* reason) {
+    CounterSample sample;
+    sample.time_s = time_s;
+    sample.reason = reason;
+    return sample;
+}
+
+}  // namespace
+
+CounterChoice likeliest_counter(std::span<const WatchedLine> lines) {
+    CounterChoice best;
+    for (const WatchedLine& line : lines) {
+        for (const LineReading& reading : line.readings) {
+            if (reading.kind != LineKind::counter || reading.counter_probability < kLikelyCounter) {
+                continue;
+            }
+            if (best.reading == nullptr || better(reading, *best.reading)) {
+                best = {&line, &reading};
+            }
+        }
+    }
+    return best;
+}
+
+std::vector<OverlayField> other_fields(std::span<const WatchedLine> lines,
+                                       const CounterChoice& counter) {
+    std::vector<OverlayField> fields;
+    for (const WatchedLine& line : lines) {
+        if (&line != counter.line) fields.push_back({line.box, field_kind(line)});
+    }
+    std::stable_sort(fields.begin(), fields.end(),
+                     [](const OverlayField& a, const OverlayField& b) {
+                         return std::tie(a.box.y, a.box.x) < std::tie(b.box.y, b.box.x);
+                     });
+    return fields;
+}
+
+std::vector<CounterSample> samples_of(const SpanReading& reading, const CounterChoice& counter) {
+    std::vector<CounterSample> samples;
+    for (std::size_t i = 0; i < reading.times_s.size(); ++i) {
+        const bool read = counter.reading != nullptr && i < counter.reading->samples.size();
+        samples.push_back(read ? sample_of(counter.reading->samples[i], reading.times_s[i],
+                                           counter.reading->format)
+                               : missing(reading.times_s[i], "no counter was found"));
+    }
+    for (const double time_s : reading.damaged_s) {
+        samples.push_back(missing(time_s, "the picture is damaged"));
+    }
+    std::stable_sort(
+        samples.begin(), samples.end(),
+        [](const CounterSample& a, const CounterSample& b) { return a.time_s < b.time_s; });
+    return samples;
+}
+
+}  // namespace sondeline
