@@ -1,0 +1,56 @@
+// A layer as a value: columns with their descriptions, rows, geometry. The map, the tables and
+// job.json are all written from these, so that every file shows the same figures.
+#pragma once
+
+#include <cstdint>
+#include <variant>
+
+#include "sondeline/terms.hpp"
+
+namespace sondeline {
+
+enum class ColumnType { text, real, integer, yes_no };
+enum class LayerGeometry { none, point_z, point_zm, line_zm };
+
+struct Column {
+    std::string name;
+    ColumnType type = ColumnType::text;
+    std::string description;  // plain words, with the unit
+};
+
+// Map coordinates; z and m in metres.
+struct Vertex {
+    double x = 0.0;
+    double y = 0.0;
+    double z = 0.0;
+    double m = 0.0;
+};
+
+// monostate: not measured.
+using CellValue = std::variant<std::monostate, std::string, double, std::int64_t, bool>;
+
+struct LayerRow {
+    std::vector<CellValue> cells;  // one for each column
+    std::vector<Vertex> geometry;  // empty: no place on the map
+};
+
+struct LayerTable {
+    std::string name;
+    std::string description;
+    LayerGeometry geometry = LayerGeometry::none;
+    std::vector<Column> columns;
+    std::vector<LayerRow> rows;
+};
+
+// A measured value rounded to `decimals`, so that files do not show digits nobody measured; empty
+// stays empty, and what is not finite becomes empty.
+CellValue real_cell(std::optional<double> value, int decimals = 4);
+CellValue text_cell(std::string_view value);  // an empty text is "not measured"
+CellValue integer_cell(std::int64_t value);
+
+// A value rounded to what its 95 % half-width deserves: ±0.3 leaves one decimal, ±0.05 two, ±2
+// none; at most three.
+double rounded_to_bounds(double value, double half_width);
+int decimals_for_bounds(double half_width);
+
+}  // namespace sondeline

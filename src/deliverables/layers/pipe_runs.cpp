@@ -1,0 +1,147 @@
+#include <cmath>
+
+#include "deliverables/layers.hpp"
+#include "deliverables/placing.hpp"
+
+namespace sondeline {
+
+namespace {
+
+std::vector<Column> columns() {
+    using enum ColumnType;
+    return {
+        {"run_id", text, "Name of the run in the job's tables"},
+        {"kind", text, "Building sewer, effluent line, lateral, trench or other"},
+        {"from_id", text, "Structure the head was pushed from"},
+        {"to_id", text, "Structure at the far end; empty: blind end"},
+        {"status", text, "Open, capped, broken or not entered"},
+        {"placement", text, "How the line is held on the map"},
+        {"diameter_mm", real, "Inside or nominal diameter, mm"},
+        {"material", text, "Pipe material as noted"},
+        {"counter_length_m", real, "Length by the counter alone, m"},
+        {"length_m", real, "Length along the pipe, adjusted, m"},
+        {"length_sd_m", real, "One standard deviation of length_m, m"},
+        {"length_lo95_m", real, "Lower 95 % bound of length_m, m"},
+        {"length_hi95_m", real, "Upper 95 % bound of length_m, m"},
+        {"length_job", real, "length_m in the job's unit, rounded to what its bounds deserve"},
+        {"job_unit", text, "Unit of length_job"},
+        {"plan_length_m", real, "Length in plan, m"},
+        {"start_invert_m", real, "Invert at the start, m, by z_reference"},
+        {"end_invert_m", real, "Invert at the end, m, by z_reference"},
+        {"fall_m", real, "Fall in the direction of flow, m; negative: against it"},
+        {"fall_sd_m", real, "One standard deviation of fall_m, m"},
+        {"slope_pct", real, "Mean slope in the direction of flow, percent"},
+        {"slope_sd_pct", real, "One standard deviation of slope_pct, percent"},
+        {"slope_withheld", text, "Why no slope is given"},
+        {"min_depth_m", real, "Least depth from ground to invert, m"},
+        {"max_depth_m", real, "Greatest depth from ground to invert, m"},
+        {"belly_count", integer, "Stretches that would hold water"},
+        {"smallest_belly", text, "The smallest sag these data could have shown"},
+        {"readings", integer, "Counter readings taken from the footage"},
+        {"coverage_pct", real, "Share of the sampled frames with a sure reading, percent"},
+        {"z_reference", text,
+         "What z is: elevation, benchmark, below ground, assumed level "
+         "ground or none"},
+        {"quality", text, "What holds this line, in words"},
+    };
+}
+
+std::optional<double> value_of(const Figure<Bounded>& figure) {
+    return figure ? std::optional(figure->value) : std::nullopt;
+}
+
+std::vector<CellValue> length_cells(const AsBuilt& as_built, const AlignedRun& aligned) {
+    const SiteRun& run = aligned.run;
+    std::optional<double> value, sd, lo, hi, in_job_unit;
+    if (aligned.length_m) {
+        value = aligned.length_m->value;
+        sd = aligned.length_sd_m;
+        lo = aligned.length_m->lo95;
+        hi = aligned.length_m->hi95;
+        const double per = metres_per(as_built.site.job_unit);
+        in_job_unit = rounded_to_bounds(*value / per, (*hi - *lo) / 2.0 / per);
+    }
+    return {real_cell(run.counter_length_m.value),
+            real_cell(value),
+            real_cell(sd),
+            real_cell(lo),
+            real_cell(hi),
+            real_cell(in_job_unit),
+            in_job_unit ? text_cell(unit_symbol(as_built.site.job_unit)) : CellValue{}};
+}
+
+std::vector<CellValue> grade_cells(const GradedRun& graded) {
+    std::optional<double> fall, fall_sd, slope, slope_sd;
+    if (graded.fall_m) {
+        fall = graded.fall_m->value;
+        fall_sd = graded.fall_m->sd;
+    }
+    if (graded.slope) {
+        slope = 100.0 * graded.slope->value;
+        slope_sd = 100.0 * graded.slope->sd;
+    }
+    return {real_cell(value_of(graded.start_invert_m)),
+            real_cell(value_of(graded.end_invert_m)),
+            real_cell(fall),
+            real_cell(fall_sd),
+            real_cell(slope, 3),
+            real_cell(slope_sd, 3),
+            graded.slope ? CellValue{} : text_cell(graded.slope.withheld.reason),
+            real_cell(value_of(graded.min_cover_m)),
+            real_cell(value_of(graded.max_cover_m)),
+            integer_cell(static_cast<std::int64_t>(graded.bellies.size())),
+            text_cell(graded.limit_words)};
+}
+
+std::vector<CellValue> reading_cells(const AsBuilt& as_built, const RunId& id) {
+    const auto track = as_built.run_tracks.find(id);
+    if (track == as_built.run_tracks.end()) return {integer_cell(0), CellValue{}};
+    std::int64_t readings = 0;
+    for (const PushSample& sample : track->second.samples) {
+        readings += sample.sample.counter.has_value() ? 1 : 0;
+    }
+    return {integer_cell(readings), real_cell(100.0 * track->second.coverage, 1)};
+}
+
+void append(std::vector<CellValue>& cells, const std::vector<CellValue>& more) {
+    cells.insert(cells.end(), more.begin(), more.end());
+}
+
+}  // namespace
+
+LayerTable pipe_runs_layer(const AsBuilt& as_built) {
+    LayerTable table{"pipe_runs",
+                     "Every run that was pushed: z is the invert, m the distance from "
+                     "its start along the pipe, both in metres",
+                     LayerGeometry::line_zm,
+                     columns(),
+                     {}};
+    for (std::size_t i = 0; i < as_built.lines.runs.size(); ++i) {
+        const AlignedRun& aligned = as_built.lines.runs[i];
+        const GradedRun& graded = as_built.profiles.runs[i];
+        const SiteRun& run = aligned.run;
+        LayerRow row;
+        const auto diameter_m = run.diameter_m;
+        row.cells = {text_cell(run.id.text),
+                     text_cell(word(run.kind)),
+                     text_cell(structure_id(as_built.site, run.from)),
+                     text_cell(structure_id(as_built.site, run.to)),
+                     text_cell(word(run.status)),
+                     text_cell(word(aligned.placement)),
+                     real_cell(diameter_m ? std::optional(*diameter_m * 1000.0) : std::nullopt, 1),
+                     text_cell(run.material)};
+        append(row.cells, length_cells(as_built, aligned));
+        row.cells.push_back(aligned.points.empty() ? CellValue{}
+                                                   : real_cell(aligned.plan_length_m));
+        append(row.cells, grade_cells(graded));
+        append(row.cells, reading_cells(as_built, run.id));
+        row.cells.push_back(text_cell(word(z_reference_of(graded))));
+        row.cells.push_back(
+            text_cell(aligned.points.empty() ? aligned.why_not_placed.reason : aligned.quality));
+        row.geometry = whole_line(as_built, i);
+        table.rows.push_back(std::move(row));
+    }
+    return table;
+}
+
+}  // namespace sondeline

@@ -1,1 +1,0 @@
-#include "sondeline/deliverables.hpp"
