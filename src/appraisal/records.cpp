@@ -1,0 +1,222 @@
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "appraisal/parts.hpp"
+
+namespace sondeline {
+
+namespace {
+
+// What a claim rounds to when it was written down: half a step of a whole foot or metre, and
+// 2 per cent, the care with which such papers are drawn (common practice, no source).
+double allowance(const RecordClaim& claim) {
+    switch (claim.item) {
+        case RecordItem::run_length:
+        case RecordItem::total_trench_length:
+            return std::max(0.5 * metres_per(LengthUnit::foot), 0.02 * claim.value);
+        case RecordItem::depth: return 0.05;
+        case RecordItem::slope: return 0.001;
+        case RecordItem::tank_capacity: return 0.05 * claim.value;
+        case RecordItem::number_of_laterals:
+        case RecordItem::install_year: return 0.5;
+    }
+    return 0.0;
+}
+
+std::string lower(std::string text) {
+    std::ranges::transform(text, text.begin(),
+                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text;
+}
+
+struct Evidence {
+    const Job& job;
+    const Site& site;
+    const Lines& lines;
+    const Profiles& profiles;
+};
+
+bool is_trench(const SiteRun& run) {
+    return run.kind == RunKind::lateral || run.kind == RunKind::trench;
+}
+
+// The runs that a claim speaks of: by id, by kind, or every trench for an empty `of`.
+std::vector<std::size_t> runs_of(const RecordClaim& claim, const Site& site) {
+    std::vector<std::size_t> indices;
+    const std::string of = lower(claim.of);
+    for (std::size_t i = 0; i < site.runs.size(); ++i) {
+        const SiteRun& run = site.runs[i];
+        const bool named = lower(run.id.text) == of || lower(std::string(word(run.kind))) == of ||
+                           lower(std::string(word(run.kind))) + "s" == of;
+        if (of.empty() ? is_trench(run) : named) indices.push_back(i);
+    }
+    return indices;
+}
+
+// Lengths add; their bounds add too, because runs of one reel share its error.
+Figure<Bounded> summed_length(const Evidence& evidence, const std::vector<std::size_t>& indices) {
+    Bounded sum;
+    for (const std::size_t i : indices) {
+        const AlignedRun& run = evidence.lines.runs[i];
+        if (run.run.status == RunStatus::not_entered) {
+            return withheld<Bounded>(fmt::format("run {} was not entered", run.run.id.text),
+                                     "Open it and push it, then process again.");
+        }
+        if (!run.length_m) {
+            return withheld<Bounded>(
+                fmt::format("the length of run {} is not known", run.run.id.text),
+                run.length_m.withheld.what_to_do);
+        }
+        sum.value += run.length_m->value;
+        sum.lo95 += run.length_m->lo95;
+        sum.hi95 += run.length_m->hi95;
+    }
+    return figure(sum);
+}
+
+Figure<Bounded> measured_tank(const RecordClaim& claim, const Job& job) {
+    const std::string of = lower(claim.of);
+    for (const Structure& structure : job.structures) {
+        const bool meant = of.empty() ? structure.kind == StructureKind::tank
+                                      : lower(structure.id.text) == of ||
+                                            lower(std::string(word(structure.kind))) == of;
+        if (!meant || !structure.capacity_m3) continue;
+        const double capacity = structure.capacity_m3->value;
+        return figure(Bounded{capacity, 0.95 * capacity, 1.05 * capacity});
+    }
+    return withheld<Bounded>("no capacity was measured",
+                             "Measure the tank's inside length, width and liquid depth from above, "
+                             "without entering it.");
+}
+
+Figure<Bounded> measured_laterals(const Site& site) {
+    const auto count = static_cast<double>(std::ranges::count_if(site.runs, is_trench));
+    return figure(Bounded{count, count, count});
+}
+
+Figure<Bounded> measured_depth(const Evidence& evidence, const std::vector<std::size_t>& indices) {
+    Bounded range{0.0, 1e9, -1e9};
+    for (const std::size_t i : indices) {
+        const GradedRun& run = evidence.profiles.runs[i];
+        if (!run.min_cover_m || !run.max_cover_m) {
+            return withheld<Bounded>(fmt::format("run {} has no depths", run.id.text),
+                                     "Take depths along it with the receiver, or tape an invert.");
+        }
+        range.lo95 = std::min(range.lo95, run.min_cover_m->lo95);
+        range.hi95 = std::max(range.hi95, run.max_cover_m->hi95);
+        range.value += (run.min_cover_m->value + run.max_cover_m->value) / 2.0;
+    }
+    range.value /= static_cast<double>(indices.size());
+    return figure(range);
+}
+
+Figure<Bounded> measured_slope(const Evidence& evidence, const std::vector<std::size_t>& indices) {
+    if (indices.size() != 1) {
+        return withheld<Bounded>("the paper does not say which run it means",
+                                 "Name one run in the column `of`.");
+    }
+    const Figure<Estimate>& slope = evidence.profiles.runs[indices.front()].slope;
+    if (!slope) return withheld<Bounded>(slope.withheld.reason, slope.withheld.what_to_do);
+    return figure(
+        Bounded{slope->value, slope->value - 1.96 * slope->sd, slope->value + 1.96 * slope->sd});
+}
+
+Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {
+    if (claim.item == RecordItem::tank_capacity) return measured_tank(claim, evidence.job);
+    if (claim.item == RecordItem::number_of_laterals) return measured_laterals(evidence.site);
+    if (claim.item == RecordItem::install_year) {
+        return withheld<Bounded>("a year cannot be measured", "Ask for the permit.");
+    }
+    const std::vector<std::size_t> indices = runs_of(claim, evidence.site);
+    if (indices.empty()) return {};
+    if (claim.item == RecordItem::depth) return measured_depth(evidence, indices);
+    if (claim.item == RecordItem::slope) return measured_slope(evidence, indices);
+    return summed_length(evidence, indices);
+}
+
+// Short or long only when the whole interval of the measurement lies beyond the claim and what it
+// may have been rounded by.
+RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
+    const double slack = allowance(claim);
+    if (measured.hi95 < claim.value - slack) return RecordVerdict::short_of;
+    if (measured.lo95 > claim.value + slack) return RecordVerdict::longer;
+    const double doubt = (measured.hi95 - measured.lo95) / 2.0;
+    if (claim.item != RecordItem::depth && doubt > std::max(slack, 0.1 * std::abs(claim.value))) {
+        return RecordVerdict::cannot_tell;
+    }
+    return RecordVerdict::agrees;
+}
+
+std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthUnit unit) {
+    switch (claim.item) {
+        case RecordItem::run_length:
+        case RecordItem::total_trench_length: return length_words(value, unit);
+        case RecordItem::depth:
+            return fmt::format("between {} and {}", length_words(value.lo95, unit, 1),
+                               length_words(value.hi95, unit, 1));
+        case RecordItem::slope:
+            return fmt::format("{:.2f} % ({:.2f} to {:.2f})", 100.0 * value.value,
+                               100.0 * value.lo95, 100.0 * value.hi95);
+        case RecordItem::tank_capacity:
+            // 1 US gallon = 3.785411784 L exactly (NIST SP 811).
+            return fmt::format("{:.0f} L ({:.0f} US gal)", 1000.0 * value.value,
+                               1000.0 * value.value / 3.785411784);
+        case RecordItem::number_of_laterals:
+        case RecordItem::install_year: return fmt::format("{:.0f}", value.value);
+    }
+    return "";
+}
+
+std::string claim_words(const RecordClaim& claim) {
+    const std::string of = claim.of.empty() ? "" : " of " + claim.of;
+    const std::string paper = claim.document.empty() ? "The paper" : claim.document;
+    return fmt::format("{} says {}{} {}", paper, word(claim.item), of, claim.as_written);
+}
+
+std::string check_words(const RecordCheck& check, LengthUnit unit) {
+    const std::string claim = claim_words(check.claim);
+    if (check.verdict == RecordVerdict::not_found) {
+        return fmt::format("{}; nothing on the site answers to that.", claim);
+    }
+    if (!check.measured) {
+        return fmt::format("{}; this cannot be checked: {}.", claim,
+                           check.measured.withheld.reason);
+    }
+    const std::string found = figure_words(check.claim, *check.measured, unit);
+    const bool counted = check.claim.item == RecordItem::tank_capacity;
+    const std::string how = counted ? "stated on site" : "found";
+    switch (check.verdict) {
+        case RecordVerdict::agrees: return fmt::format("{}; {} {}: they agree.", claim, how, found);
+        case RecordVerdict::short_of: return fmt::format("{}; only {} was {}.", claim, found, how);
+        case RecordVerdict::longer: return fmt::format("{}; {} was {}, more.", claim, found, how);
+        case RecordVerdict::not_found:
+        case RecordVerdict::cannot_tell: break;
+    }
+    return fmt::format("{}; {} was {}, too uncertain to tell.", claim, found, how);
+}
+
+}  // namespace
+
+std::vector<RecordCheck> check_records(const Job& job, const Site& site, const Lines& lines,
+                                       const Profiles& profiles) {
+    std::vector<RecordCheck> checks;
+    for (const RecordClaim& claim : job.records) {
+        RecordCheck check;
+        check.claim = claim;
+        check.measured = measure(claim, {job, site, lines, profiles});
+        if (check.measured) {
+            check.difference = check.measured->value - claim.value;
+            check.verdict = verdict_of(claim, *check.measured);
+        } else if (check.measured.withheld.reason.empty()) {
+            check.verdict = RecordVerdict::not_found;
+        }
+        check.words = check_words(check, site.job_unit);
+        checks.push_back(std::move(check));
+    }
+    return checks;
+}
+
+}  // namespace sondeline
