@@ -210,16 +210,6 @@ void try_grids_from(const GlyphMap& map, int first, std::vector<RatedGrid>& trie
     }
 }
 
-// Whether the two would give the same values.
-bool same_values(const NumberGrid& a, const NumberGrid& b) {
-    const double far = 0.4 * a.band.pitch_px;
-    const double last_a = cell_left_px(a, a.places, a.places + a.decimals - 1);
-    const double last_b = cell_left_px(b, b.places, b.places + b.decimals - 1);
-    return a.places == b.places && a.decimals == b.decimals &&
-           (a.padding == Padding::left) == (b.padding == Padding::left) &&
-           std::abs(a.first_px - b.first_px) < far && std::abs(last_a - last_b) < far;
-}
-
 // ---- refinement --------------------------------------------------------------------------------
 
 double sureness(const NumberGrid& grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
@@ -275,6 +265,15 @@ NumberGrid nudged(NumberGrid grid, int knob, double step) {
 double cell_left_px(const NumberGrid& grid, int digits, int i) {
     const int start = grid.padding == Padding::left ? 0 : grid.places - digits;
     return grid.first_px + (start + i) * grid.band.pitch_px + (i >= digits ? grid.gap_px : 0.0);
+}
+
+bool same_values(const NumberGrid& a, const NumberGrid& b) {
+    const double far = 0.4 * a.band.pitch_px;
+    const double last_a = cell_left_px(a, a.places, a.places + a.decimals - 1);
+    const double last_b = cell_left_px(b, b.places, b.places + b.decimals - 1);
+    return a.places == b.places && a.decimals == b.decimals &&
+           (a.padding == Padding::left) == (b.padding == Padding::left) &&
+           std::abs(a.first_px - b.first_px) < far && std::abs(last_a - last_b) < far;
 }
 
 std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,

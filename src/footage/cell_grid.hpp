@@ -30,6 +30,9 @@ struct NumberGrid {
 // Left edge of the cell of digit `i` (0 is the first) of a number with `digits` before the point.
 double cell_left_px(const NumberGrid& grid, int digits, int i);
 
+// Whether the two would give the same values.
+bool same_values(const NumberGrid& a, const NumberGrid& b);
+
 // Bands and pitches that may fit, best first, at most `most`. Empty for a line without room.
 std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
                                    const GlyphNet& net, int most);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "footage/line_reader.hpp"
 
@@ -16,71 +17,181 @@ constexpr std::int64_t kWidestWindow = 60;
 
 struct State {
     std::int64_t ticks = 0;
-    double emission = 0.0;
+    double if_held = 0.0;   // likelihood of the sample when the value is that of the sample before
+    double if_moved = 0.0;  // … when it is another
     double alpha = 0.0;
     double beta = 1.0;
 };
 using States = std::vector<State>;  // in rising order of ticks
 
-// Probability of a change of d ticks in a given time, d from 0 to the reach.
+// Probability of a change of d ticks in a given time, for |d| up to the reach.
 class StepTable {
   public:
     explicit StepTable(const ReelMotion& motion) : motion_(motion) {}
 
-    void set_gap(double gap_s) {
-        if (std::abs(gap_s - gap_s_) < 1e-4) return;
+    // `speed`: ticks per second about that time, where it is known.
+    void set(double gap_s, std::optional<double> speed) {
+        if (std::abs(gap_s - gap_s_) < 1e-4 && speed == speed_) return;
         gap_s_ = gap_s;
-        const double reach = std::ceil(motion_.most_ticks_per_s * std::max(gap_s, 0.0)) + 1.0;
-        steps_.assign(static_cast<std::size_t>(std::min(reach, 1e5)) + 1, 0.0);
-        // Part holds, part moves at about the usual speed, and a little is spread evenly: snatches.
-        const double scale = std::max(1.0, motion_.usual_ticks_per_s * gap_s);
-        double sum = 0.0;
-        for (std::size_t d = 1; d < steps_.size(); ++d) {
-            steps_[d] = std::exp(-static_cast<double>(d) / scale);
-            sum += 2.0 * steps_[d];
-        }
-        const double even = 0.05 / (2.0 * static_cast<double>(steps_.size() - 1));
-        for (std::size_t d = 1; d < steps_.size(); ++d) steps_[d] = 0.40 * steps_[d] / sum + even;
-        // Over long gaps a hold is one step among many.
-        steps_[0] = std::max(0.55 / std::max(1.0, gap_s), steps_[1]);
+        speed_ = speed;
+        const double most = std::ceil(motion_.most_ticks_per_s * std::max(gap_s, 0.0)) + 1.0;
+        reach_ = static_cast<std::int64_t>(std::min(most, 1e5));
+        fill_without_speed();
+        if (speed) mix_in_speed(*speed * gap_s);
     }
 
-    std::int64_t reach() const { return static_cast<std::int64_t>(steps_.size()) - 1; }
+    std::int64_t reach() const { return reach_; }
     double probability(std::int64_t d) const {
-        return steps_[static_cast<std::size_t>(d < 0 ? -d : d)];
+        return steps_[static_cast<std::size_t>(d + reach_)];
     }
 
   private:
+    // Part holds, part moves at about the usual speed, and a little is spread evenly: snatches.
+    void fill_without_speed() {
+        const auto reach = static_cast<std::size_t>(reach_);
+        steps_.assign(2 * reach + 1, 0.0);
+        const double scale = std::max(1.0, motion_.usual_ticks_per_s * gap_s_);
+        const double ratio = std::exp(-1.0 / scale);
+        double sum = 0.0;
+        double step = 1.0;
+        for (std::size_t d = 1; d <= reach; ++d) {
+            step *= ratio;
+            steps_[reach + d] = step;
+            sum += 2.0 * step;
+        }
+        const double even = 0.02 / (2.0 * static_cast<double>(reach));
+        for (std::size_t d = 1; d <= reach; ++d) {
+            steps_[reach + d] = 0.43 * steps_[reach + d] / sum + even;
+            steps_[reach - d] = steps_[reach + d];
+        }
+        // Over long gaps a hold is one step among many.
+        steps_[reach] = std::max(0.55 / std::max(1.0, gap_s_), steps_[reach + 1]);
+    }
+
+    // Steps about the expected one, a little wider when fast: heads surge.
+    void mix_in_speed(double expected) {
+        constexpr double kKnown = 0.75;
+        const double scale = 0.6 + 0.2 * std::abs(expected);
+        for (double& step : steps_) step *= 1.0 - kKnown;
+        const auto centre = static_cast<std::int64_t>(std::lround(expected));
+        const auto width = static_cast<std::int64_t>(8.0 * scale) + 1;
+        double sum = 0.0;
+        for (const bool adding : {false, true}) {
+            for (std::int64_t d = centre - width; d <= centre + width; ++d) {
+                if (d < -reach_ || d > reach_) continue;
+                const double weight =
+                    std::exp(-std::abs(static_cast<double>(d) - expected) / scale);
+                if (adding) steps_[static_cast<std::size_t>(d + reach_)] += kKnown * weight / sum;
+                sum += adding ? 0.0 : weight;
+            }
+        }
+    }
+
     ReelMotion motion_;
     double gap_s_ = -1.0;
+    std::optional<double> speed_;
+    std::int64_t reach_ = 0;
     std::vector<double> steps_;
 };
+
+// Ticks per second about each sample, from the values decoded without it; empty where too few
+// values are likely or they are no straight line.
+using Speeds = std::vector<std::optional<float>>;
+
+constexpr double kSpeedWindow_s = 0.45;
+
+std::optional<float> speed_about(std::span<const LineEvidence> evidence,
+                                 std::span<const PathValue> values, std::size_t from,
+                                 std::size_t to, double time_s) {
+    double weight = 0.0, t1 = 0.0, x1 = 0.0, tt = 0.0, tx = 0.0, xx = 0.0;
+    const auto base = static_cast<double>(values[from].ticks);
+    for (std::size_t i = from; i < to; ++i) {
+        const double w = std::max(0.0, static_cast<double>(values[i].probability) - 0.3);
+        const double t = evidence[i].time_s - time_s;
+        const double x = static_cast<double>(values[i].ticks) - base;
+        weight += w;
+        t1 += w * t;
+        x1 += w * x;
+        tt += w * t * t;
+        tx += w * t * x;
+        xx += w * x * x;
+    }
+    if (weight < 2.0) return std::nullopt;
+    const double var_t = tt - t1 * t1 / weight;
+    const double cov = tx - t1 * x1 / weight;
+    if (var_t < 1e-3) return std::nullopt;
+    const double slope = cov / var_t;
+    const double rest = std::max(0.0, xx - x1 * x1 / weight - slope * cov) / weight;
+    const double bend = 1.0 + 0.1 * std::abs(slope);
+    if (rest > bend * bend) return std::nullopt;
+    return static_cast<float>(slope);
+}
+
+Speeds speeds_along(std::span<const LineEvidence> evidence, std::span<const PathValue> values) {
+    Speeds speeds(values.size());
+    std::size_t from = 0;
+    std::size_t to = 0;
+    for (std::size_t i = 1; i < values.size(); ++i) {
+        const double middle_s = 0.5 * (evidence[i - 1].time_s + evidence[i].time_s);
+        while (evidence[from].time_s < middle_s - kSpeedWindow_s) ++from;
+        while (to < values.size() && evidence[to].time_s <= middle_s + kSpeedWindow_s) ++to;
+        if (to > from) speeds[i] = speed_about(evidence, values, from, to, middle_s);
+    }
+    return speeds;
+}
+
+// What one sample says, at some share of its evidence.
+struct Weighed {
+    CellCosts costs{};
+    double unreadable = 1.0;  // likelihood when nothing can be read
+};
+
+struct SampleNews {
+    Weighed if_held;
+    Weighed if_moved;
+};
+
+// How much of the probability of two readings of a cell is not in common: 0 same, 1 disjoint.
+double difference(const std::array<std::uint8_t, cell_class_count>& a,
+                  const std::array<std::uint8_t, cell_class_count>& b) {
+    double common = 0.0;
+    for (int c = 0; c < cell_class_count; ++c) {
+        common += std::exp(-static_cast<double>(std::max(a[c], b[c])) / cost_scale);
+    }
+    return std::max(0.0, 1.0 - common);
+}
 
 class PathDecoder {
   public:
     PathDecoder(const CounterShape& shape, std::span<const LineEvidence> evidence,
-                const ReelMotion& motion, const PathOptions& options)
+                const ReelMotion& motion, const PathOptions& options,
+                std::span<const std::optional<float>> speeds)
         : shape_(shape),
           evidence_(evidence),
+          speeds_(speeds),
           motion_(motion),
           options_(options),
           steps_(motion),
-          most_per_cell_(static_cast<int>(std::lround(options.most_per_cell * cost_scale))),
-          unreadable_(
-              std::exp(-options.evidence_share * options.unreadable_per_cell * shape.cells)) {}
+          most_per_cell_(static_cast<int>(std::lround(options.most_per_cell * cost_scale))) {}
 
     CounterPath decode();
 
   private:
-    double emission(int cost) const {
-        return std::exp(-options_.evidence_share * cost / cost_scale) + unreadable_;
-    }
     double arrival(std::int64_t ticks) const {
         if (ticks == 0) return options_.zeroing_probability;
         return ticks > motion_.longest_ticks ? 0.01 * options_.jump_probability
                                              : options_.jump_probability;
     }
-    void add_state(States& states, std::int64_t ticks) const { states.push_back({ticks, 0, 0, 1}); }
+    void set_step_to(std::size_t t) {
+        std::optional<double> speed;
+        if (!speeds_.empty() && speeds_[t]) speed = *speeds_[t];
+        steps_.set(evidence_[t].time_s - evidence_[t - 1].time_s, speed);
+    }
+    SampleNews news(std::size_t t) const;
+    double likelihood(const Weighed& seen, std::int64_t ticks) const;
+    void add_state(States& states, std::int64_t ticks) const {
+        states.push_back({ticks, 0, 0, 0, 1});
+    }
     States candidates(std::size_t t, const States& before) const;
     void advance(std::size_t t, const States& before, States& states);
     States first_states(std::size_t t, double& log_norm) const;
@@ -91,17 +202,49 @@ class PathDecoder {
 
     const CounterShape& shape_;
     std::span<const LineEvidence> evidence_;
+    std::span<const std::optional<float>> speeds_;  // of the step to each sample; may be empty
     ReelMotion motion_;
     PathOptions options_;
     StepTable steps_;
     int most_per_cell_;
-    double unreadable_;
 };
+
+// When the value holds, a cell that looks as it did in the sample before has little to add: the
+// glyph, the wall behind it and so the network's error are the same. When the value moves, every
+// cell must show it.
+SampleNews PathDecoder::news(std::size_t t) const {
+    SampleNews news;
+    double held_share = 0.0;
+    for (int cell = 0; cell < shape_.cells; ++cell) {
+        const auto& costs = evidence_[t].cost[cell];
+        const double change = t == 0 ? 1.0 : difference(costs, evidence_[t - 1].cost[cell]);
+        const double share =
+            options_.old_share + (options_.new_share - options_.old_share) * change;
+        for (int c = 0; c < cell_class_count; ++c) {
+            const int cost = std::min<int>(costs[c], most_per_cell_);
+            news.if_held.costs[cell][c] = static_cast<std::uint8_t>(std::lround(share * cost));
+            news.if_moved.costs[cell][c] =
+                static_cast<std::uint8_t>(std::lround(options_.new_share * cost));
+        }
+        held_share += share;
+    }
+    const double price = options_.unreadable_per_cell;
+    news.if_held.unreadable = options_.unreadable_probability * std::exp(-price * held_share);
+    news.if_moved.unreadable =
+        options_.unreadable_probability * std::exp(-price * options_.new_share * shape_.cells);
+    return news;
+}
+
+double PathDecoder::likelihood(const Weighed& seen, std::int64_t ticks) const {
+    const int cost = cost_of_value(shape_, seen.costs, ticks, most_per_cell_);
+    return std::exp(-static_cast<double>(cost) / cost_scale) + seen.unreadable;
+}
 
 States PathDecoder::candidates(std::size_t t, const States& before) const {
     States states;
+    const SampleNews seen = news(t);
     for (const CostedValue& value :
-         cheapest_values(shape_, evidence_[t].cost, most_per_cell_, options_.candidates)) {
+         cheapest_values(shape_, seen.if_moved.costs, most_per_cell_, options_.candidates)) {
         add_state(states, value.ticks);
     }
     std::vector<std::pair<double, std::int64_t>> likely;
@@ -122,8 +265,8 @@ States PathDecoder::candidates(std::size_t t, const States& before) const {
                              [](const State& a, const State& b) { return a.ticks == b.ticks; }),
                  states.end());
     for (State& state : states) {
-        state.emission =
-            emission(cost_of_value(shape_, evidence_[t].cost, state.ticks, most_per_cell_));
+        state.if_held = likelihood(seen.if_held, state.ticks);
+        state.if_moved = likelihood(seen.if_moved, state.ticks);
     }
     return states;
 }
@@ -151,25 +294,26 @@ double PathDecoder::prune_and_scale(States& states) const {
 States PathDecoder::first_states(std::size_t t, double& log_norm) const {
     States states = candidates(t, {});
     for (State& state : states) {
-        state.alpha = state.emission * (state.ticks > motion_.longest_ticks ? 0.01 : 1.0);
+        state.alpha = state.if_moved * (state.ticks > motion_.longest_ticks ? 0.01 : 1.0);
     }
     log_norm = prune_and_scale(states);
     return states;
 }
 
 void PathDecoder::advance(std::size_t t, const States& before, States& states) {
-    steps_.set_gap(evidence_[t].time_s - evidence_[t - 1].time_s);
+    set_step_to(t);
     states = candidates(t, before);
     std::size_t first = 0;
     for (State& state : states) {
         while (first < before.size() && before[first].ticks < state.ticks - steps_.reach()) ++first;
-        double sum = arrival(state.ticks);
+        double sum = arrival(state.ticks) * state.if_moved;
         for (std::size_t i = first; i < before.size(); ++i) {
             const std::int64_t d = state.ticks - before[i].ticks;
             if (-d > steps_.reach()) break;
-            sum += before[i].alpha * steps_.probability(d);
+            const double seen = d == 0 ? state.if_held : state.if_moved;
+            sum += before[i].alpha * steps_.probability(d) * seen;
         }
-        state.alpha = sum * state.emission;
+        state.alpha = sum;
     }
 }
 
@@ -182,9 +326,11 @@ States PathDecoder::next_states(std::size_t t, const States& before, double& log
 
 // Fills the beta of `states`, the sample before `after`.
 void PathDecoder::run_back(std::size_t t, States& states, const States& after) {
-    steps_.set_gap(evidence_[t + 1].time_s - evidence_[t].time_s);
+    set_step_to(t + 1);
     double by_jump = 0.0;
-    for (const State& next : after) by_jump += arrival(next.ticks) * next.emission * next.beta;
+    for (const State& next : after) {
+        by_jump += arrival(next.ticks) * next.if_moved * next.beta;
+    }
     double most = 0.0;
     std::size_t first = 0;
     for (State& state : states) {
@@ -193,7 +339,8 @@ void PathDecoder::run_back(std::size_t t, States& states, const States& after) {
         for (std::size_t i = first; i < after.size(); ++i) {
             const std::int64_t d = after[i].ticks - state.ticks;
             if (d > steps_.reach()) break;
-            sum += steps_.probability(d) * after[i].emission * after[i].beta;
+            const double seen = d == 0 ? after[i].if_held : after[i].if_moved;
+            sum += steps_.probability(d) * seen * after[i].beta;
         }
         state.beta = sum;
         most = std::max(most, sum);
@@ -223,15 +370,16 @@ CounterPath PathDecoder::decode() {
     std::vector<States> block_starts;
     double log_likelihood = 0.0;
     double log_norm = 0.0;
+    const double log_unreadable = count > 0 ? std::log(news(0).if_moved.unreadable) : 0.0;
     States states;
     for (std::size_t t = 0; t < count; ++t) {
         states = t == 0 ? first_states(t, log_norm) : next_states(t, states, log_norm);
         if (t % kBlock == 0) block_starts.push_back(states);
-        log_likelihood += log_norm;
+        log_likelihood += log_norm - log_unreadable;
     }
     CounterPath path;
     path.values.resize(count);
-    path.score = log_likelihood / static_cast<double>(count) - std::log(unreadable_);
+    path.score = log_likelihood / static_cast<double>(count);
     States after;
     for (std::size_t block = block_starts.size(); block-- > 0;) {
         const std::size_t begin = block * kBlock;
@@ -263,7 +411,9 @@ ReelMotion reel_motion(double tick_m) {
 CounterPath decode_path(const CounterShape& shape, std::span<const LineEvidence> evidence,
                         const ReelMotion& motion, const PathOptions& options) {
     if (evidence.empty() || shape.layouts.empty() || shape.cells == 0) return {};
-    return PathDecoder(shape, evidence, motion, options).decode();
+    const CounterPath rough = PathDecoder(shape, evidence, motion, options, {}).decode();
+    const Speeds speeds = speeds_along(evidence, rough.values);
+    return PathDecoder(shape, evidence, motion, options, speeds).decode();
 }
 
 }  // namespace sondeline

@@ -6,7 +6,8 @@
 // to any other value (very rare). A sample may also show nothing readable: then all values fit it
 // equally badly. Forward-backward over a pruned set of values gives, for each sample, the value of
 // greatest posterior probability (Rabiner, "A tutorial on hidden Markov models", Proc. IEEE 77(2),
-// 1989, section III.B, quoted from memory).
+// 1989, section III.B, quoted from memory). It is run twice: the second time each step is expected
+// to be about as large as the first run says that steps are within half a second of it.
 #pragma once
 
 #include <cstdint>
@@ -30,14 +31,16 @@ struct ReelMotion {
 ReelMotion reel_motion(double tick_m);
 
 struct PathOptions {
-    // Neighbouring samples show the same glyphs on much the same wall, so their evidence is not
-    // independent; it counts at this share.
-    double evidence_share = 0.9;
+    // Share at which a cell's evidence counts: in full when it looks unlike it did in the sample
+    // before, or when the value moves; at `old_share` when cell and value stay as they were.
+    double new_share = 0.9;
+    double old_share = 0.15;
     // Nats: the most one cell can speak against a value, and the cost of a sample in which nothing
     // can be read, per cell.
     double most_per_cell = 9.0;
     double unreadable_per_cell = 2.2;
-    double zeroing_probability = 1e-5;  // per sample
+    double unreadable_probability = 0.01;  // per sample
+    double zeroing_probability = 1e-5;     // per sample
     double jump_probability = 1e-9;
     int candidates = 16;  // values taken from each sample's own evidence
 };

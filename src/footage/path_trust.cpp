@@ -8,8 +8,10 @@ namespace sondeline {
 
 namespace {
 
-constexpr float kHiddenPerCell = 2.6F;   // nats: nothing in the cells looks like a digit
-constexpr float kOtherValueNats = 3.0F;  // this sample alone would choose another value by so much
+constexpr float kHiddenPerCell = 2.6F;    // nats: nothing in the cells looks like a digit
+constexpr float kOtherValueNats = 3.0F;   // this sample alone would choose another value by so much
+constexpr float kUnsupportedNats = 2.2F;  // of the value told, on average over a spell
+constexpr double kSpell_s = 0.45;         // to either side
 constexpr double kNearAJump_s = 1.5;
 constexpr double kRest_s = 0.6;
 constexpr double kLongestExcursion_s = 60.0;
@@ -31,6 +33,25 @@ LineSample judged(const PathValue& value, int cells, double min_probability) {
     sample.ticks = value.ticks;
     sample.probability = std::min(value.probability, 0.9999F);
     return sample;
+}
+
+// Mean cost of the path's own values about each sample. When a value is hardly supported for
+// longer than a glitch, some digit is not seen at all and only guessed from what it least unlike
+// is; the same wrong guess sample after sample must not add up to certainty.
+std::vector<float> costs_about(const CounterPath& path, std::span<const LineEvidence> evidence) {
+    std::vector<float> means(path.values.size(), 0.0F);
+    std::size_t from = 0;
+    std::size_t to = 0;
+    float sum = 0.0F;
+    for (std::size_t i = 0; i < means.size(); ++i) {
+        const double time_s = evidence[i].time_s;
+        while (to < means.size() && evidence[to].time_s <= time_s + kSpell_s) {
+            sum += path.values[to++].cost;
+        }
+        while (evidence[from].time_s < time_s - kSpell_s) sum -= path.values[from++].cost;
+        means[i] = sum / static_cast<float>(to - from);
+    }
+    return means;
 }
 
 class JumpFinder {
@@ -114,8 +135,13 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
                     double min_probability) {
     TrustedPath result;
     result.samples.reserve(path.values.size());
-    for (const PathValue& value : path.values) {
-        result.samples.push_back(judged(value, shape.cells, min_probability));
+    const std::vector<float> costs = costs_about(path, evidence);
+    for (std::size_t i = 0; i < path.values.size(); ++i) {
+        LineSample sample = judged(path.values[i], shape.cells, min_probability);
+        const bool unsupported =
+            path.values[i].cost > kUnsupportedNats && costs[i] > kUnsupportedNats;
+        if (sample.unread == Unread::no && unsupported) sample = {0, 0.0F, Unread::unsure};
+        result.samples.push_back(sample);
     }
     JumpFinder finder(evidence, motion, result.samples);
     result.jumps = finder.find();

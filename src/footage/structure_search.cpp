@@ -147,6 +147,7 @@ class StructureSearch {
             search.kind = LineKind::still_text;
             return search;
         }
+        keep_different(candidates);
         finish(candidates);
         search.kind = LineKind::counter;
         for (Candidate& candidate : candidates) {
@@ -185,6 +186,18 @@ class StructureSearch {
         candidate.structure = structure_of(candidate.grid, line_, sign);
         decode(candidate, of_decoding_, net_);
         return candidate;
+    }
+
+    // Refinement may have led two candidates to the same grid.
+    static void keep_different(std::vector<Candidate>& candidates) {
+        std::vector<Candidate> kept;
+        for (Candidate& candidate : candidates) {
+            const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& other) {
+                return same_values(candidate.grid, other.grid);
+            });
+            if (!known) kept.push_back(std::move(candidate));
+        }
+        candidates = std::move(kept);
     }
 
     void finish(std::vector<Candidate>& candidates) {
