@@ -5,7 +5,9 @@
 
 #include <fmt/format.h>
 
+#include "footage/adaptation.hpp"
 #include "footage/counter_path.hpp"
+#include "footage/line_cells.hpp"
 #include "footage/number_shape.hpp"
 #include "footage/unit_text.hpp"
 
@@ -19,14 +21,15 @@ constexpr std::size_t kCropsOfDecoding = 240;
 constexpr int kStepsPerPitch = 8;
 constexpr int kMostBands = 2;
 constexpr int kMostStructures = 3;
+constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
 constexpr float kSurePath = 0.98F;
 
 struct Candidate {
     NumberGrid grid;
     LineStructure structure;
     CounterPath path;
-    std::vector<LineEvidence> evidence;
-    double rank = 0.0;  // path score and what speaks for the place of the point
+    std::vector<CellGlyphs> glyphs;  // of the crops it was decoded on
+    double rank = 0.0;               // path score and what speaks for the place of the point
 };
 
 GlyphMap map_of(const TextBand& band, const LocatedLine& line,
@@ -75,15 +78,34 @@ bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> cr
     return shown * 8 > static_cast<int>(crops.size());
 }
 
-void decode(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
-    candidate.evidence.clear();
-    for (const LineCrop* crop : crops) {
-        candidate.evidence.push_back(line_evidence(*crop, candidate.structure, net));
+CounterPath path_of(const Candidate& candidate, std::span<const LineCrop* const> crops,
+                    const LastLayer* layer) {
+    std::vector<LineEvidence> evidence;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        evidence.push_back(
+            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i], layer)});
     }
     const ReelMotion motion = reel_motion(metres_to_the_tick(candidate.structure.format));
-    candidate.path = decode_path(candidate.structure.shape, candidate.evidence, motion);
+    return decode_path(candidate.structure.shape, evidence, motion);
+}
+
+void decode(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    for (const LineCrop* crop : crops) {
+        candidate.glyphs.push_back(look_at_cells(*crop, candidate.structure, net));
+    }
+    candidate.path = path_of(candidate, crops, nullptr);
     candidate.structure.score = candidate.path.score;
     candidate.rank = candidate.path.score + 0.2 * candidate.grid.point_logit;
+}
+
+void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    const std::vector<GlyphExample> examples =
+        sure_digits(candidate.structure.shape, candidate.path, candidate.glyphs);
+    const LastLayer layer = refitted(net.last_layer(), examples);
+    const CounterPath path = path_of(candidate, crops, &layer);
+    if (!is_sound(layer, candidate.path, path, candidate.glyphs)) return;
+    candidate.path = path;
+    candidate.structure.own_layer = std::make_shared<const LastLayer>(layer);
 }
 
 // Where the number stands in crops that were read surely, for looking beside it.
@@ -201,7 +223,10 @@ class StructureSearch {
     }
 
     void finish(std::vector<Candidate>& candidates) {
+        const double least_rank = candidates.front().rank - kContender;
+        std::erase_if(candidates, [&](const Candidate& c) { return c.rank < least_rank; });
         for (Candidate& candidate : candidates) {
+            adapt(candidate, of_decoding_, net_);
             const UnitGuess unit = unit_beside(sure_spans(candidate, of_decoding_), net_,
                                                strokes_of(line_), candidate.grid.band);
             candidate.structure.format.unit = unit.unit;

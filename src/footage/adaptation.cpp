@@ -1,0 +1,117 @@
+#include "footage/adaptation.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace sondeline {
+
+namespace {
+
+constexpr float kSureValue = 0.995F;
+constexpr float kSureGlyph_log = -0.02F;  // ln 0.98
+constexpr int kSteps = 60;
+constexpr float kRate = 0.5F;
+constexpr float kPenalty = 0.002F;
+constexpr std::size_t kMostPerDigit = 60;
+
+int best_digit(const GlyphLogProbs& log_probs) {
+    return static_cast<int>(std::max_element(log_probs.begin(), log_probs.begin() + 10) -
+                            log_probs.begin());
+}
+
+void add_scaled(GlyphFeatures& to, const GlyphFeatures& from, float scale) {
+    for (int i = 0; i < glyph_feature_count; ++i) to[i] += scale * from[i];
+}
+
+// The examples thinned to a number of each digit, evenly spread.
+std::vector<GlyphExample> balanced(std::span<const GlyphExample> examples) {
+    std::array<std::vector<GlyphExample>, glyph_count> by_class;
+    for (const GlyphExample& example : examples) {
+        by_class[static_cast<std::size_t>(example.shown)].push_back(example);
+    }
+    std::vector<GlyphExample> chosen;
+    for (const std::vector<GlyphExample>& all : by_class) {
+        const std::size_t count = std::min(all.size(), kMostPerDigit);
+        for (std::size_t i = 0; i < count; ++i) chosen.push_back(all[i * all.size() / count]);
+    }
+    return chosen;
+}
+
+}  // namespace
+
+std::vector<GlyphExample> sure_digits(const CounterShape& shape, const CounterPath& path,
+                                      std::span<const CellGlyphs> glyphs) {
+    std::vector<GlyphExample> examples;
+    for (std::size_t i = 0; i < glyphs.size(); ++i) {
+        const PathValue& value = path.values[i];
+        const WrittenLayout* layout = layout_of(shape, value.ticks);
+        if (value.probability < kSureValue || layout == nullptr) continue;
+        for (int cell = 0; cell < glyphs[i].count; ++cell) {
+            const int shown = class_in_cell(layout->cells[cell], value.ticks);
+            if (shown > 9) continue;
+            examples.push_back({&glyphs[i].features[cell], static_cast<Glyph>(shown)});
+        }
+    }
+    return examples;
+}
+
+LastLayer refitted(const LastLayer& base, std::span<const GlyphExample> examples) {
+    const std::vector<GlyphExample> chosen = balanced(examples);
+    if (chosen.empty()) return base;
+    float squares = 0.0F;
+    for (const GlyphExample& example : chosen) {
+        for (const float f : *example.features) squares += f * f;
+    }
+    // Steps are scaled by the mean square of the features, as in normalised gradient descent.
+    const auto count = static_cast<float>(chosen.size());
+    const float rate = kRate * count / std::max(squares, 1e-6F);
+    LastLayer layer = base;
+    for (int step = 0; step < kSteps; ++step) {
+        LastLayer gradient;
+        for (const GlyphExample& example : chosen) {
+            const GlyphLogProbs seen = classify_features(*example.features, layer);
+            for (std::size_t c = 0; c < glyph_count; ++c) {
+                const bool right = c == static_cast<std::size_t>(example.shown);
+                const float error = (right ? 1.0F : 0.0F) - std::exp(seen[c]);
+                if (std::abs(error) < 1e-4F) continue;
+                add_scaled(gradient.weights[c], *example.features, error);
+                gradient.bias[c] += error;
+            }
+        }
+        for (std::size_t c = 0; c < glyph_count; ++c) {
+            for (int i = 0; i < glyph_feature_count; ++i) {
+                const float away = layer.weights[c][i] - base.weights[c][i];
+                layer.weights[c][i] +=
+                    10.0F * rate * gradient.weights[c][i] / count - kPenalty * away;
+            }
+            layer.bias[c] += 10.0F * rate * gradient.bias[c] / count;
+        }
+    }
+    return layer;
+}
+
+bool is_sound(const LastLayer& layer, const CounterPath& before, const CounterPath& after,
+              std::span<const CellGlyphs> glyphs) {
+    if (after.score <= before.score) return false;
+    int sure = 0;
+    int kept = 0;
+    int sure_glyphs = 0;
+    int flipped = 0;
+    for (std::size_t i = 0; i < glyphs.size(); ++i) {
+        if (before.values[i].probability >= kSureValue) {
+            ++sure;
+            kept += after.values[i].ticks == before.values[i].ticks;
+        }
+        for (int cell = 0; cell < glyphs[i].count; ++cell) {
+            const GlyphLogProbs& was = glyphs[i].log_probs[cell];
+            const int digit = best_digit(was);
+            if (was[digit] < kSureGlyph_log) continue;
+            ++sure_glyphs;
+            flipped += best_digit(classify_features(glyphs[i].features[cell], layer)) != digit;
+        }
+    }
+    return kept * 100 >= sure * 97 && flipped * 100 < std::max(1, sure_glyphs) * 4;
+}
+
+}  // namespace sondeline
