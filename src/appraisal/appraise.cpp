@@ -1,26 +1,6 @@
-#include <algorithm>
-#include <cmath>
-
-#include <fmt/format.h>
-
 #include "appraisal/parts.hpp"
 
 namespace sondeline {
-
-std::string length_words(double length_m, LengthUnit unit, int decimals) {
-    return fmt::format("{:.{}f} {}", length_m / metres_per(unit), decimals, unit_symbol(unit));
-}
-
-std::string length_words(const Bounded& length_m, LengthUnit unit) {
-    const double per = metres_per(unit);
-    const double half_width = (length_m.hi95 - length_m.lo95) / 2.0 / per;
-    const int decimals =
-        half_width > 0.0 ? std::clamp(static_cast<int>(std::ceil(-std::log10(half_width))), 0, 3)
-                         : 1;
-    return fmt::format("{:.{}f} {} ({:.{}f} to {:.{}f})", length_m.value / per, decimals,
-                       unit_symbol(unit), length_m.lo95 / per, decimals, length_m.hi95 / per,
-                       decimals);
-}
 
 Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles) {
     Appraisal appraisal;

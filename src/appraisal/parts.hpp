@@ -16,10 +16,4 @@ std::vector<Quantity> take_quantities(const Site& site, const Job& job, const Li
 // What the load test shows; empty when none was made.
 std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findings);
 
-// "182.3 ft (181.9 to 182.7 ft)", rounded to what the bounds deserve.
-std::string length_words(const Bounded& length_m, LengthUnit unit);
-
-// A length without bounds, to the decimals asked.
-std::string length_words(double length_m, LengthUnit unit, int decimals);
-
 }  // namespace sondeline

@@ -22,24 +22,21 @@ std::string padded(const std::string& text, std::size_t width) {
     return shown < width ? text + std::string(width - shown, ' ') : text;
 }
 
-std::string length_words(const RunOutcome& run, LengthUnit unit) {
+std::string run_length(const RunOutcome& run, LengthUnit unit) {
     if (!run.length_m) return "withheld";
-    const double per = metres_per(unit);
-    return fmt::format("{:.1f} ({:.1f} to {:.1f})", *run.length_m / per, *run.length_lo95_m / per,
-                       *run.length_hi95_m / per);
+    return length_words(Bounded{*run.length_m, *run.length_lo95_m, *run.length_hi95_m}, unit);
 }
 
 std::string run_rows(const Outcome& outcome) {
     std::vector<std::array<std::string, 5>> rows{
-        {"run", "from, to", fmt::format("length {} (95 %)", unit_symbol(outcome.job_unit)),
-         "slope (95 %)", "bellies"}};
+        {"run", "from, to", "length (95 %)", "slope (95 %)", "bellies"}};
     for (const RunOutcome& run : outcome.runs) {
         const std::string ends = run.from.empty() && run.to.empty()
                                      ? "not said"
                                      : fmt::format("{}, {}", run.from.empty() ? "?" : run.from,
                                                    run.to.empty() ? "blind end" : run.to);
         rows.push_back(
-            {run.id.text, ends, length_words(run, outcome.job_unit), run.slope, run.bellies});
+            {run.id.text, ends, run_length(run, outcome.job_unit), run.slope, run.bellies});
     }
     std::array<std::size_t, 5> width{};
     for (const auto& row : rows) {

@@ -1,6 +1,5 @@
 #include "deliverables/layer_table.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 namespace sondeline {
@@ -26,16 +25,6 @@ CellValue text_cell(std::string_view value) {
 
 CellValue integer_cell(std::int64_t value) {
     return value;
-}
-
-int decimals_for_bounds(double half_width) {
-    constexpr int most = 3;
-    if (!(half_width > 0.0)) return most;
-    return std::clamp(static_cast<int>(std::ceil(-std::log10(half_width))), 0, most);
-}
-
-double rounded_to_bounds(double value, double half_width) {
-    return rounded(value, decimals_for_bounds(half_width));
 }
 
 }  // namespace sondeline

@@ -48,9 +48,4 @@ CellValue real_cell(std::optional<double> value, int decimals = 4);
 CellValue text_cell(std::string_view value);  // an empty text is "not measured"
 CellValue integer_cell(std::int64_t value);
 
-// A value rounded to what its 95 % half-width deserves: ±0.3 leaves one decimal, ±0.05 two, ±2
-// none; at most three.
-double rounded_to_bounds(double value, double half_width);
-int decimals_for_bounds(double half_width);
-
 }  // namespace sondeline

@@ -84,7 +84,7 @@ void write_set(const AsBuilt& as_built, const fs::path& folder) {
     const nlohmann::json data = job_data(as_built, layers);
     constexpr auto keep_going = nlohmann::json::error_handler_t::replace;
     write_text(folder / "job.json", data.dump(1, ' ', false, keep_going) + "\n");
-    write_text(folder / "report.html", report_html(as_built, data));
+    write_text(folder / "report.html", report_html(as_built));
 }
 
 }  // namespace
