@@ -82,6 +82,26 @@ RatedBand rated(const TextBand& band, const LocatedLine& line,
     return {band, sum / std::max(1, map.crops())};
 }
 
+// Row bands cut more or less tightly, and pitches from narrow to wide type.
+std::vector<TextBand> bands_to_try(const cv::Range& rows) {
+    constexpr std::array<std::array<double, 2>, 3> kCuts = {{{0, 0}, {0.08, 0.08}, {0.0, 0.16}}};
+    const double height = std::max(4, rows.size());
+    std::vector<TextBand> bands;
+    for (const auto& [above, below] : kCuts) {
+        for (int i = 0; i < 11; ++i) {
+            const double pitch = 0.5 * std::pow(1.1, i) * height;
+            bands.push_back({rows.start + above * height, (1.0 - above - below) * height, pitch});
+        }
+    }
+    return bands;
+}
+
+void keep_best(std::vector<RatedBand>& bands, std::size_t most) {
+    std::stable_sort(bands.begin(), bands.end(),
+                     [](const RatedBand& a, const RatedBand& b) { return a.score > b.score; });
+    if (bands.size() > most) bands.resize(most);
+}
+
 bool alike(const TextBand& a, const TextBand& b) {
     return std::abs(a.pitch_px - b.pitch_px) < 0.12 * a.pitch_px &&
            std::abs(a.top_px - b.top_px) < 0.15 * a.height_px &&
@@ -280,22 +300,19 @@ std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const Line
                                    const GlyphNet& net, int most) {
     if (crops.empty() || line.text.width < 4 || line.text.height < 4) return {};
     const cv::Range rows = digit_rows(line, spread_crops(crops, 60));
-    const double height = std::max(4, rows.size());
-    const std::vector<const LineCrop*> few = spread_crops(crops, 5);
+    // All on a few crops, then those that did well on more.
     std::vector<RatedBand> all;
-    constexpr std::array<std::array<double, 2>, 3> kCuts = {{{0, 0}, {0.08, 0.08}, {0.0, 0.16}}};
-    for (const auto& [above, below] : kCuts) {
-        for (double aspect = 0.5; aspect < 1.3; aspect *= 1.1) {
-            const TextBand band{rows.start + above * height, (1.0 - above - below) * height,
-                                aspect * height};
-            all.push_back(rated(band, line, few, net));
-        }
-    }
-    std::stable_sort(all.begin(), all.end(),
-                     [](const RatedBand& a, const RatedBand& b) { return a.score > b.score; });
+    const std::vector<const LineCrop*> few = spread_crops(crops.subspan(crops.size() / 4), 2);
+    for (const TextBand& band : bands_to_try(rows)) all.push_back(rated(band, line, few, net));
+    keep_best(all, 8);
+    const std::vector<const LineCrop*> more = spread_crops(crops, 8);
+    for (RatedBand& candidate : all) candidate = rated(candidate.band, line, more, net);
+    keep_best(all, 8);
     std::vector<TextBand> chosen;
     for (const RatedBand& candidate : all) {
-        if (static_cast<int>(chosen.size()) == most || candidate.score < 0.5 * all.front().score) {
+        constexpr double kWorthTrying = 0.75;  // of the best
+        if (static_cast<int>(chosen.size()) == most ||
+            candidate.score < kWorthTrying * all.front().score) {
             break;
         }
         const bool known = std::any_of(chosen.begin(), chosen.end(), [&](const TextBand& band) {

@@ -52,6 +52,23 @@ bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark) {
     return false;
 }
 
+// Whether any crop surely shows another digit than the others somewhere on the line.
+bool digits_differ(const GlyphMap& map) {
+    constexpr float kSureDigit = 2.0F;
+    for (int place = 0; place < map.places(); ++place) {
+        int first = -1;
+        for (int crop = 0; crop < map.crops(); ++crop) {
+            if (map.digit(crop, place) < kSureDigit) continue;
+            const GlyphLogProbs& seen = map.at(crop, place);
+            const int digit =
+                static_cast<int>(std::max_element(seen.begin(), seen.begin() + 10) - seen.begin());
+            if (first >= 0 && digit != first) return true;
+            first = digit;
+        }
+    }
+    return false;
+}
+
 // Values of the path that are sure and change at least once.
 bool changes(const CounterPath& path) {
     const PathValue* first = nullptr;
@@ -193,6 +210,10 @@ class StructureSearch {
             }
             if (grids.empty() && holds_mark(map, found.front(), Glyph::slash)) {
                 kind = LineKind::date;
+                return {};
+            }
+            if (grids.empty() && !digits_differ(map)) {
+                kind = LineKind::still_text;
                 return {};
             }
             if (!grids.empty() && found.front().score < 0.8 * grids.front().score) break;
