@@ -50,7 +50,9 @@ struct AlignedRun {
     double length_sd_m = 0.0;
     Estimate scale;                 // adjusted metres per counter metre of this run
     std::vector<LinePoint> points;  // start to end, at most 0.5 m apart; empty when not drawn
-    Eigen::MatrixXd covariance;     // of (e0, n0, e1, n1, …) of `points`; empty when not drawn
+    // Of (e0, n0, e1, n1, …) of `points`. Empty when not drawn or inferred; an inferred line has no
+    // bounds, and LinePoint::cov is then not to be read.
+    Eigen::MatrixXd covariance;
     double plan_length_m = 0.0;     // of the polyline in plan
     std::vector<Bend> bends;
     std::vector<StationedVertical> vertical;
@@ -65,6 +67,19 @@ double station_of_x(const AlignedRun& run, double x_m);
 // Position, heading and spread at a station by interpolation; empty when the run is not drawn.
 // Stations beyond either end take the end.
 std::optional<LinePoint> point_at(const AlignedRun& run, double station_m);
+
+// Half axes of the error ellipse of a position (one standard deviation; times ellipse_95 for 95 %
+// of a two-dimensional normal distribution) and the direction of the long one:
+// λ± = (σE² + σN²)/2 ± √(((σE² − σN²)/2)² + σEN²), t = ½·atan2(2σEN, σN² − σE²).
+struct ErrorEllipse {
+    double long_sd_m = 0.0;
+    double short_sd_m = 0.0;
+    AxialHeading long_axis;
+};
+ErrorEllipse error_ellipse(const PlanCovariance& cov);
+
+inline constexpr double ellipse_95 = 2.447747;  // √(−2 ln 0.05)
+inline constexpr double normal_95 = 1.959964;
 
 enum class FixUse { used, rejected, unplaced };
 std::string_view word(FixUse use);

@@ -1,0 +1,23 @@
+// Whether fixes scatter as their stated accuracy says, by groups of equal stated accuracy.
+#pragma once
+
+#include "alignment/network.hpp"
+
+namespace sondeline::alignment {
+
+struct AccuracyGroup {
+    double stated_m = 0.0;         // one standard deviation, as stated
+    int fixes = 0;                 // good ones that were judged
+    double variance_factor = 1.0;  // s² = (8 + Σs)/(8 + n_eff): drawn to 1 where fixes are few
+    double scatter = 1.0;          // √(Σs/n_eff): seen over stated, undrawn
+};
+
+// Judges all fixes at the network's present state, smallest stated accuracy first. Outliers
+// (P > ½) do not count. What the fit itself absorbs is taken off the number of observations.
+std::vector<AccuracyGroup> judged_accuracies(const Network& network);
+
+// Puts each group's factor on its fixes. True when any changes a variance by more than a third or
+// so, which calls for another look at the bends.
+bool use_accuracies(const std::vector<AccuracyGroup>& groups, NetworkData& data);
+
+}  // namespace sondeline::alignment

@@ -1,0 +1,140 @@
+#include <algorithm>
+#include <cmath>
+
+#include "alignment/fix_results.hpp"
+#include "alignment/publish_run.hpp"
+#include "alignment/rejection.hpp"
+#include "alignment/swing_ties.hpp"
+#include "alignment/tell.hpp"
+
+namespace sondeline {
+namespace alignment {
+namespace {
+
+constexpr double told_by_data_below = 0.75;  // of the spread known beforehand
+
+// The adjusted job with everything needed to publish it.
+struct Adjusted {
+    NetworkData data;
+    Network network;
+    std::vector<AccuracyGroup> accuracies;
+    Linearised at;
+    Eigen::MatrixXd shared_covariance;
+    std::vector<AdjustedRun> runs;  // as NetworkData::runs
+    Standings standings;
+};
+
+// Fills in place: the network points into `data`, so an Adjusted must not be moved afterwards.
+void adjust(const Site& site, Adjusted& out) {
+    out.data = observed_on(site);
+    settle_sides(site, out.data);
+    out.network = adjust_network(out.data);
+    out.accuracies = judged_accuracies(out.network);
+    if (use_accuracies(out.accuracies, out.data)) {
+        reconsider_bends(out.data, out.network);
+        out.accuracies = judged_accuracies(out.network);
+        use_accuracies(out.accuracies, out.data);
+    }
+    mark_rejected(out.network, out.data);
+    finish_plain(out.network);
+    out.at = linearise(out.network.problem, out.network.state, {.fixes = FixLoss::plain});
+    out.shared_covariance = shared_covariance(out.network, out.at);
+    std::vector<double> worst;
+    for (std::size_t r = 0; r < out.data.runs.size(); ++r) {
+        out.runs.push_back(adjusted_run(out.network, out.at, r));
+        worst.push_back(out.runs.back().worst_sd_m);
+    }
+    out.standings = standings_of(out.data, out.network, out.at, worst);
+}
+
+ReelState reel_state(const Adjusted& job, int reel) {
+    const int at = shared_of_reel(job.data, reel);
+    return {job.network.state.shared(at), job.shared_covariance(at, at)};
+}
+
+std::vector<ReelScale> published_reels(const Adjusted& job) {
+    std::vector<ReelScale> out;
+    for (std::size_t j = 0; j < job.data.reels.size(); ++j) {
+        const ReelState state = reel_state(job, static_cast<int>(j));
+        const double sd = std::sqrt(state.variance);
+        const double scale = std::exp(state.log_scale);
+        out.push_back(
+            {job.data.reels[j], {scale, scale * sd}, sd < told_by_data_below * reel_scale_sd});
+    }
+    return out;
+}
+
+AlignedStructure published_structure(const SiteStructure& structure, std::optional<int> node,
+                                     const Adjusted& job) {
+    AlignedStructure out{structure.id, structure.kind, structure.surveyed, structure.how_fixed};
+    if (!node || !job.standings.node_known[*node]) {
+        if (!structure.surveyed) out.how_fixed = "not known";
+        return out;
+    }
+    const int at = shared_of_node(*node);
+    const Eigen::Matrix2d c = job.shared_covariance.block<2, 2>(at, at);
+    if (!(long_axis_m(c) <= worst_drawn_sd_m)) return out;
+    const Eigen::Vector2d p = job.network.state.shared.segment<2>(at);
+    out.plan = PlanFix{{p.x(), p.y()}, {c(0, 0), c(0, 1), c(1, 1)}};
+    if (!structure.surveyed) {
+        out.how_fixed = job.data.nodes[*node].surveyed
+                            ? "by two tapes, the side told by the runs that meet there"
+                            : "by the runs that meet there";
+    }
+    return out;
+}
+
+void publish_structures(const Site& site, const Adjusted& job, Lines& lines) {
+    for (std::size_t i = 0; i < site.structures.size(); ++i) {
+        lines.structures.push_back(
+            published_structure(site.structures[i], job.data.node_of_structure[i], job));
+    }
+}
+
+bool both_ends_known(const SiteRun& run, const Lines& lines) {
+    return run.from && run.to && run.from != run.to && lines.structures[*run.from].plan &&
+           lines.structures[*run.to].plan;
+}
+
+void publish_runs(const Site& site, const Adjusted& job, Lines& lines) {
+    for (std::size_t r = 0; r < site.runs.size(); ++r) {
+        const SiteRun& run = site.runs[r];
+        const ReelState reel = reel_state(job, job.data.reel_of_run[r]);
+        if (const std::optional<int> held = job.data.data_of_run[r]) {
+            const bool ends = job.data.runs[*held].to_node && both_ends_known(run, lines);
+            lines.runs.push_back(published(site, job.data.runs[*held], job.runs[*held],
+                                           job.standings.runs[*held], reel, ends));
+            continue;
+        }
+        lines.runs.push_back(published_length_only(run, reel));
+        const bool reached = run.status == RunStatus::open || run.status == RunStatus::capped;
+        if (reached && both_ends_known(run, lines)) {
+            draw_inferred(
+                lines.runs.back(),
+                {lines.structures[*run.from].plan->at, lines.structures[*run.to].plan->at},
+                site.job_unit);
+        }
+    }
+}
+
+}  // namespace
+}  // namespace alignment
+
+Lines align_site(const Site& site) {
+    using namespace alignment;
+    Adjusted job;
+    adjust(site, job);
+    Lines lines;
+    publish_structures(site, job, lines);
+    publish_runs(site, job, lines);
+    lines.fixes = fix_results(site, job.data, job.network, lines);
+    lines.reels = published_reels(job);
+    lines.findings = job.data.findings;
+    tell_fixes(site, lines, lines.findings);
+    tell_accuracies(site, job.accuracies, lines.findings);
+    tell_misclosures(site, job.data, job.network, lines.findings);
+    tell_placement(site, lines, lines.findings);
+    return lines;
+}
+
+}  // namespace sondeline

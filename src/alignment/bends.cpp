@@ -1,0 +1,204 @@
+#include "alignment/bends.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sondeline::alignment {
+namespace {
+
+constexpr double least_gain = 1e-6;  // in score, to count as falling
+constexpr std::size_t smallest_tried = 3;
+constexpr double merge_within_m = 3.0;
+constexpr double least_gap_m = 0.6;
+constexpr std::size_t kept_after_first_look = 12;
+constexpr std::size_t kept_to_the_end = 4;
+constexpr std::size_t least_fixes_for_curve = 4;
+constexpr double margin_for_curve = 3.0;
+
+bool falls(const Candidate& next, const Candidate& best) {
+    return next.score < best.score - least_gain;
+}
+
+std::vector<std::size_t> by_size(const std::vector<BendUnknown>& bends) {
+    std::vector<std::size_t> order(bends.size());
+    for (std::size_t k = 0; k < order.size(); ++k) order[k] = k;
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return std::abs(bends[a].angle_rad) < std::abs(bends[b].angle_rad);
+    });
+    return order;
+}
+
+State merged(const State& state, std::size_t first, std::size_t second) {
+    State out = state;
+    std::vector<BendUnknown>& bends = out.runs[0].bends;
+    BendUnknown& into = bends[first];
+    const BendUnknown& from = bends[second];
+    const double a = std::abs(into.angle_rad);
+    const double b = std::abs(from.angle_rad);
+    if (a + b > 0.0) into.x_m = (a * into.x_m + b * from.x_m) / (a + b);
+    into.angle_rad += from.angle_rad;
+    if (!into.noted_x_m) into.noted_x_m = from.noted_x_m;
+    bends.erase(bends.begin() + static_cast<std::ptrdiff_t>(second));
+    return out;
+}
+
+std::vector<State> simpler(const State& state) {
+    std::vector<State> out;
+    const std::vector<BendUnknown>& bends = state.runs[0].bends;
+    const std::vector<std::size_t> order = by_size(bends);
+    for (std::size_t i = 0; i < std::min(order.size(), smallest_tried); ++i) {
+        out.push_back(without_bend(state, order[i]));
+    }
+    for (std::size_t a = 0; a < bends.size(); ++a) {
+        for (std::size_t b = a + 1; b < bends.size(); ++b) {
+            if (std::abs(bends[a].x_m - bends[b].x_m) < merge_within_m) {
+                out.push_back(merged(state, a, b));
+            }
+        }
+    }
+    return out;
+}
+
+bool has_bend_at_noted(const RunModel& model, double noted_x_m) {
+    return std::any_of(model.bends.begin(), model.bends.end(), [&](const BendUnknown& bend) {
+        return bend.noted_x_m && *bend.noted_x_m == noted_x_m;
+    });
+}
+
+std::vector<State> richer(const RunData& data, const State& state) {
+    std::vector<State> out;
+    const auto place = [&](double x_m, std::optional<double> noted) {
+        for (const double angle : {-1.4, -0.6, 0.6, 1.4}) {
+            for (const bool front : {false, true}) {
+                out.push_back(with_bend(state, {x_m, angle, front, noted}, data.x_end_m));
+            }
+        }
+    };
+    for (const double x : gap_middles_m(data)) place(x, std::nullopt);
+    for (const double x : data.noted_x_m) {
+        if (!has_bend_at_noted(state.runs[0], x)) place(x, x);
+    }
+    return out;
+}
+
+// Brings many states on by a few steps and keeps the most promising.
+void keep_promising(const Problem& problem, std::vector<State>& states, const Losses& losses,
+                    int steps, std::size_t keep) {
+    std::vector<std::pair<double, std::size_t>> order;
+    for (std::size_t i = 0; i < states.size(); ++i) {
+        const double cost = solve(problem, states[i], losses, {.steps = steps, .least_gain = 1e-2});
+        order.emplace_back(cost, i);
+    }
+    std::stable_sort(order.begin(), order.end());
+    std::vector<State> kept;
+    for (std::size_t i = 0; i < std::min(keep, order.size()); ++i) {
+        kept.push_back(std::move(states[order[i].second]));
+    }
+    states = std::move(kept);
+}
+
+std::optional<Candidate> best_with_one_more(const Problem& problem, const State& state,
+                                            FixLoss loss) {
+    std::vector<State> states = richer(*problem.runs[0], state);
+    const FixLoss seeking = loss == FixLoss::plain ? FixLoss::plain : FixLoss::cauchy;
+    keep_promising(problem, states, {.fixes = seeking}, 2, kept_after_first_look);
+    keep_promising(problem, states, {.fixes = seeking}, 2, kept_after_first_look);
+    keep_promising(problem, states, {.fixes = loss}, 2, kept_to_the_end);
+    std::optional<Candidate> best;
+    for (State& tried : states) {
+        Candidate next = converged(problem, std::move(tried), loss);
+        if (!best || next.score < best->score) best = std::move(next);
+    }
+    return best;
+}
+
+// Pipe laid along a curve, when it explains the fixes clearly better than bends do.
+Candidate curve_if_better(const Problem& problem, const std::vector<ChainStart>& chains,
+                          Candidate best) {
+    if (problem.runs[0]->positions.size() < least_fixes_for_curve) return best;
+    if (best.state.runs[0].bends.empty()) return best;
+    for (const ChainStart& chain : chains) {
+        Candidate curve = settled(problem, chain.curve, FixLoss::mixture);
+        if (curve.score + margin_for_curve < best.score) best = std::move(curve);
+    }
+    return best;
+}
+
+}  // namespace
+
+State with_bend(const State& state, const NewBend& bend, double x_end_m) {
+    State out = state;
+    RunModel& model = out.runs[0];
+    model.bends.push_back({.x_m = clamped_bend_x_m(bend.x_m, x_end_m),
+                           .angle_rad = bend.angle_rad,
+                           .noted_x_m = bend.noted_x_m});
+    if (bend.front) model.heading0_rad -= bend.angle_rad;
+    return out;
+}
+
+State without_bend(const State& state, std::size_t bend) {
+    State out = state;
+    std::vector<BendUnknown>& bends = out.runs[0].bends;
+    bends.erase(bends.begin() + static_cast<std::ptrdiff_t>(bend));
+    return out;
+}
+
+std::vector<double> gap_middles_m(const RunData& data) {
+    std::vector<double> stations{0.0};
+    for (const PositionDatum& datum : data.positions) {
+        if (datum.x_m > 0.0 && datum.x_m < data.x_end_m) stations.push_back(datum.x_m);
+    }
+    stations.push_back(data.x_end_m);
+    std::vector<double> middles;
+    for (std::size_t i = 1; i < stations.size(); ++i) {
+        if (stations[i] - stations[i - 1] > least_gap_m) {
+            middles.push_back(0.5 * (stations[i] + stations[i - 1]));
+        }
+    }
+    return middles;
+}
+
+Candidate without_needless_bends(const Problem& problem, Candidate best, FixLoss loss) {
+    while (!best.state.runs[0].bends.empty()) {
+        std::optional<Candidate> simplest;
+        for (State& state : simpler(best.state)) {
+            Candidate next = settled(problem, std::move(state), loss);
+            if (!simplest || next.score < simplest->score) simplest = std::move(next);
+        }
+        if (!simplest || !falls(*simplest, best)) break;
+        best = std::move(*simplest);
+    }
+    return best;
+}
+
+Candidate with_missing_bends(const Problem& problem, Candidate best, FixLoss loss) {
+    if (!has_room_for_bends(problem.runs[0]->x_end_m)) return best;
+    while (best.state.runs[0].bends.size() < most_bends) {
+        std::optional<Candidate> next = best_with_one_more(problem, best.state, loss);
+        if (!next || !falls(*next, best)) break;
+        best = std::move(*next);
+    }
+    return best;
+}
+
+Candidate search_run(const Problem& problem, const State& guess, const KnownEnds& known) {
+    std::vector<State> starts;
+    const std::vector<ChainStart> chains = has_room_for_bends(problem.runs[0]->x_end_m)
+                                               ? fitted_chains(problem, guess, known)
+                                               : std::vector<ChainStart>{};
+    for (std::size_t i = 0; i < std::min<std::size_t>(2, chains.size()); ++i) {
+        starts.push_back(chains[i].bends);
+    }
+    for (State& state : straight_starts(problem, guess, known)) starts.push_back(std::move(state));
+    std::optional<Candidate> best;
+    for (State& start : starts) {
+        Candidate next = settled(problem, std::move(start), FixLoss::mixture);
+        next = without_needless_bends(problem, std::move(next), FixLoss::mixture);
+        if (!best || next.score < best->score) best = std::move(next);
+    }
+    Candidate found = with_missing_bends(problem, std::move(*best), FixLoss::mixture);
+    found = without_needless_bends(problem, std::move(found), FixLoss::mixture);
+    return curve_if_better(problem, chains, std::move(found));
+}
+
+}  // namespace sondeline::alignment

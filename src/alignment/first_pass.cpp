@@ -1,0 +1,179 @@
+#include "alignment/first_pass.hpp"
+
+#include <deque>
+
+#include <Eigen/Cholesky>
+#include <Eigen/LU>
+
+namespace sondeline::alignment {
+namespace {
+
+// Keeps the normal matrix regular where nothing is known; weighs nothing against any observation.
+constexpr double nowhere_sd_m = 1000.0;
+constexpr double unknown_start_sd_m = 5.0;
+
+double information_of(double sd) {
+    return 1.0 / (sd * sd);
+}
+
+Problem joint_problem(const NetworkData& data) {
+    Problem problem;
+    const int size = shared_of_reel(data, static_cast<int>(data.reels.size()));
+    SharedTerms& terms = problem.shared;
+    terms.mean.setZero(size);
+    terms.information.setZero(size, size);
+    terms.ties = data.ties;
+    for (std::size_t i = 0; i < data.nodes.size(); ++i) {
+        const int at = shared_of_node(static_cast<int>(i));
+        if (const auto& surveyed = data.nodes[i].surveyed) {
+            terms.mean.segment<2>(at) = surveyed->mean_m;
+            terms.information.block<2, 2>(at, at) = surveyed->covariance_m2.inverse();
+        } else {
+            terms.information.block<2, 2>(at, at) =
+                Eigen::Matrix2d::Identity() * information_of(nowhere_sd_m);
+        }
+    }
+    for (std::size_t j = 0; j < data.reels.size(); ++j) {
+        const int at = shared_of_reel(data, static_cast<int>(j));
+        terms.information(at, at) = information_of(reel_scale_sd);
+    }
+    for (const RunData& run : data.runs) {
+        const int from = shared_of_node(run.from_node);
+        // A run without an end structure never reads those entries: any will do.
+        const int to = run.to_node ? shared_of_node(*run.to_node) : from;
+        problem.runs.push_back(&run);
+        problem.shared_of_run.push_back(
+            {from, from + 1, to, to + 1, shared_of_reel(data, run.reel)});
+    }
+    return problem;
+}
+
+class FirstPass {
+  public:
+    explicit FirstPass(const NetworkData& data)
+        : data_(data), beliefs_(data.nodes.size()), done_(data.runs.size(), false) {
+        out_.problem = joint_problem(data);
+        out_.state.shared = out_.problem.shared.mean;
+        out_.state.runs.resize(data.runs.size());
+    }
+
+    Network run() {
+        for (std::size_t i = 0; i < data_.nodes.size(); ++i) {
+            if (!data_.nodes[i].surveyed) continue;
+            beliefs_[i] = data_.nodes[i].surveyed;
+            waiting_.push_back(static_cast<int>(i));
+        }
+        while (true) {
+            spread();
+            const std::optional<std::size_t> next = next_island();
+            if (!next) break;
+            solve_one(*next);
+        }
+        set_unknown_means();
+        return std::move(out_);
+    }
+
+  private:
+    void spread() {
+        while (!waiting_.empty()) {
+            const int node = waiting_.front();
+            waiting_.pop_front();
+            for (std::size_t r = 0; r < data_.runs.size(); ++r) {
+                const RunData& run = data_.runs[r];
+                const bool meets = run.from_node == node || run.to_node == node;
+                if (meets && !done_[r] && tells_direction(run)) solve_one(r);
+            }
+        }
+    }
+
+    // Headings are axial: a run with nothing else waits until both its ends may be known.
+    bool tells_direction(const RunData& run) const {
+        return !run.positions.empty() || run.start_heading ||
+               (run.to_node && beliefs_[run.from_node] && beliefs_[*run.to_node]);
+    }
+
+    // Of the runs that nothing leads to, the first with positions of its own, else the first.
+    std::optional<std::size_t> next_island() const {
+        std::optional<std::size_t> first;
+        for (std::size_t r = 0; r < data_.runs.size(); ++r) {
+            if (done_[r]) continue;
+            if (!data_.runs[r].positions.empty()) return r;
+            if (!first) first = r;
+        }
+        return first;
+    }
+
+    Eigen::Vector2d guess_of(const RunData& run, int node) const {
+        if (beliefs_[node]) return beliefs_[node]->mean_m;
+        if (run.positions.empty()) return Eigen::Vector2d::Zero();
+        return node == run.from_node ? run.positions.front().at_m : run.positions.back().at_m;
+    }
+
+    Problem lone_problem(const RunData& run) const {
+        Problem problem;
+        problem.runs = {&run};
+        problem.shared_of_run = {SharedIndex{0, 1, 2, 3, 4}};
+        SharedTerms& terms = problem.shared;
+        terms.mean.setZero(Columns::shared);
+        terms.information = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
+        const auto hold = [&](int at, int node, double sd_if_unknown) {
+            terms.mean.segment<2>(at) = guess_of(run, node);
+            terms.information.block<2, 2>(at, at) =
+                beliefs_[node]
+                    ? Eigen::Matrix2d(beliefs_[node]->covariance_m2.inverse())
+                    : Eigen::Matrix2d(Eigen::Matrix2d::Identity() * information_of(sd_if_unknown));
+        };
+        const double first_x = run.positions.empty() ? 0.0 : std::abs(run.positions.front().x_m);
+        hold(0, run.from_node, unknown_start_sd_m + first_x);
+        if (run.to_node) hold(2, *run.to_node, nowhere_sd_m);
+        terms.information(4, 4) = information_of(reel_scale_sd);
+        return problem;
+    }
+
+    void solve_one(std::size_t r) {
+        const RunData& run = data_.runs[r];
+        done_[r] = true;
+        const Problem problem = lone_problem(run);
+        const KnownEnds known{.start = beliefs_[run.from_node].has_value(),
+                              .end = run.to_node && beliefs_[*run.to_node].has_value()};
+        const Candidate found = search_run(problem, {problem.shared.mean, {}}, known);
+        out_.state.runs[r] = found.state.runs[0];
+        const Linearised at = linearise(problem, found.state, {});
+        const std::optional<Reduced> reduced = reduce(at.runs[0], 0.0);
+        const Eigen::MatrixXd normal =
+            reduced ? Eigen::MatrixXd(at.shared_normal + reduced->normal) : at.shared_normal;
+        const Eigen::MatrixXd covariance =
+            normal.llt().solve(Eigen::MatrixXd::Identity(Columns::shared, Columns::shared));
+        learn(run.from_node, 0, found.state.shared, covariance);
+        if (run.to_node) learn(*run.to_node, 2, found.state.shared, covariance);
+    }
+
+    void learn(int node, int at, const Eigen::VectorXd& shared, const Eigen::MatrixXd& covariance) {
+        if (beliefs_[node]) return;
+        beliefs_[node] = Gaussian2{shared.segment<2>(at), covariance.block<2, 2>(at, at)};
+        waiting_.push_back(node);
+    }
+
+    void set_unknown_means() {
+        for (std::size_t i = 0; i < data_.nodes.size(); ++i) {
+            if (data_.nodes[i].surveyed || !beliefs_[i]) continue;
+            const int at = shared_of_node(static_cast<int>(i));
+            out_.problem.shared.mean.segment<2>(at) = beliefs_[i]->mean_m;
+            out_.state.shared.segment<2>(at) = beliefs_[i]->mean_m;
+        }
+    }
+
+    const NetworkData& data_;
+    std::vector<std::optional<Gaussian2>> beliefs_;
+    std::vector<bool> done_;
+    std::deque<int> waiting_;
+    Network out_;
+};
+
+}  // namespace
+
+Network first_pass(const NetworkData& data) {
+    return FirstPass(data).run();
+}
+
+}  // namespace sondeline::alignment

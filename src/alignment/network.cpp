@@ -1,0 +1,159 @@
+#include "alignment/network.hpp"
+
+#include <Eigen/Cholesky>
+#include <Eigen/LU>
+
+#include "alignment/first_pass.hpp"
+
+namespace sondeline::alignment {
+namespace {
+
+constexpr double least_gain = 1e-6;
+constexpr int most_sweeps = 2;
+constexpr StepLimits joint_limits{.steps = 40, .least_gain = 1e-4};
+constexpr StepLimits final_limits{.steps = 100, .least_gain = 1e-10};
+
+// Normal matrix and gradient about the shared unknowns, runs eliminated.
+struct SharedNormal {
+    Eigen::MatrixXd normal;
+    Eigen::VectorXd gradient;
+};
+
+SharedNormal shared_normal(const Network& network, const Linearised& at,
+                           std::optional<std::size_t> without) {
+    SharedNormal out{at.shared_normal, at.shared_gradient};
+    for (std::size_t r = 0; r < at.runs.size(); ++r) {
+        if (r == without) continue;
+        const std::optional<Reduced> run = reduce(at.runs[r], 0.0);
+        if (!run) continue;
+        const SharedIndex& index = network.problem.shared_of_run[r];
+        for (int i = 0; i < Columns::shared; ++i) {
+            out.gradient(index[i]) += run->gradient(i);
+            for (int j = 0; j < Columns::shared; ++j) {
+                out.normal(index[i], index[j]) += run->normal(i, j);
+            }
+        }
+    }
+    return out;
+}
+
+double joint_score(const Network& network) {
+    return score_of(network.problem, network.state, {.fixes = FixLoss::mixture});
+}
+
+std::size_t rejected_now(const RunData& data, const RunLine& line) {
+    std::size_t count = 0;
+    for (const PositionDatum& datum : data.positions) {
+        if (state_of(datum, line).outlier_probability > 0.5) ++count;
+    }
+    return count;
+}
+
+// The run's best model when the rest of the job stands as `lone` says.
+Candidate reconsidered(const LoneRun& lone) {
+    const RunData& data = *lone.problem.runs[0];
+    const RunLine line(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
+    if (3 * rejected_now(data, line) >= data.positions.size() && !data.positions.empty()) {
+        return search_run(lone.problem, lone.state,
+                          {.start = true, .end = data.to_node.has_value()});
+    }
+    Candidate best = converged(lone.problem, lone.state, FixLoss::mixture);
+    best = without_needless_bends(lone.problem, std::move(best), FixLoss::mixture);
+    best = with_missing_bends(lone.problem, std::move(best), FixLoss::mixture);
+    return best;
+}
+
+// One pass over all runs; true when any run's model changed.
+bool sweep(Network& network, double& score) {
+    bool changed = false;
+    for (std::size_t r = 0; r < network.problem.runs.size(); ++r) {
+        const Linearised at = linearise(network.problem, network.state, {});
+        const LoneRun lone = lone_run(network, at, r);
+        const double before = converged(lone.problem, lone.state, FixLoss::mixture).score;
+        const Candidate found = reconsidered(lone);
+        if (found.score > before - 0.01) continue;
+        Network tried = network;
+        tried.state.runs[r] = found.state.runs[0];
+        solve(tried.problem, tried.state, {}, joint_limits);
+        const double next = joint_score(tried);
+        if (next < score - least_gain) {
+            network = std::move(tried);
+            score = next;
+            changed = true;
+        }
+    }
+    return changed;
+}
+
+}  // namespace
+
+int shared_of_node(int node) {
+    return 2 * node;
+}
+
+int shared_of_reel(const NetworkData& data, int reel) {
+    return 2 * static_cast<int>(data.nodes.size()) + reel;
+}
+
+Network adjust_network(const NetworkData& data) {
+    Network network = first_pass(data);
+    solve(network.problem, network.state, {.fixes = FixLoss::mixture}, joint_limits);
+    reconsider_bends(data, network);
+    return network;
+}
+
+void reconsider_bends(const NetworkData& data, Network& network) {
+    if (data.runs.empty()) return;
+    solve(network.problem, network.state, {.fixes = FixLoss::mixture}, joint_limits);
+    double score = joint_score(network);
+    for (int i = 0; i < most_sweeps; ++i) {
+        if (!sweep(network, score)) break;
+    }
+}
+
+void finish_plain(Network& network) {
+    solve(network.problem, network.state, {.fixes = FixLoss::plain}, final_limits);
+}
+
+double mixture_cost(const Network& network) {
+    return total_cost(network.problem, network.state, {.fixes = FixLoss::mixture});
+}
+
+Eigen::MatrixXd shared_covariance(const Network& network, const Linearised& at,
+                                  std::optional<std::size_t> without) {
+    const SharedNormal shared = shared_normal(network, at, without);
+    const auto n = shared.normal.rows();
+    return shared.normal.llt().solve(Eigen::MatrixXd::Identity(n, n));
+}
+
+LoneRun lone_run(const Network& network, const Linearised& at, std::size_t run) {
+    const SharedNormal others = shared_normal(network, at, run);
+    const auto n = others.normal.rows();
+    const Eigen::LLT<Eigen::MatrixXd> factor(others.normal);
+    const Eigen::MatrixXd covariance = factor.solve(Eigen::MatrixXd::Identity(n, n));
+    const Eigen::VectorXd mean = network.state.shared - factor.solve(others.gradient);
+    const SharedIndex& index = network.problem.shared_of_run[run];
+    const RunData& data = *network.problem.runs[run];
+    LoneRun lone;
+    lone.problem.runs = {&data};
+    lone.problem.shared_of_run = {SharedIndex{0, 1, 2, 3, 4}};
+    SharedTerms& terms = lone.problem.shared;
+    Eigen::MatrixXd local = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
+    terms.mean.setZero(Columns::shared);
+    lone.state.shared.setZero(Columns::shared);
+    const auto read = [&](int i) { return data.to_node || i < 2 || i > 3; };
+    for (int i = 0; i < Columns::shared; ++i) {
+        if (!read(i)) continue;
+        terms.mean(i) = mean(index[i]);
+        lone.state.shared(i) = network.state.shared(index[i]);
+        for (int j = 0; j < Columns::shared; ++j) {
+            if (read(j)) local(i, j) = covariance(index[i], index[j]);
+        }
+    }
+    terms.information = local.inverse();
+    terms.information = 0.5 * (terms.information + terms.information.transpose()).eval();
+    lone.state.runs = {network.state.runs[run]};
+    return lone;
+}
+
+}  // namespace sondeline::alignment

@@ -1,0 +1,44 @@
+// All runs of a job as one problem, tied together by structures and reels.
+#pragma once
+
+#include "alignment/bends.hpp"
+#include "alignment/site_data.hpp"
+
+namespace sondeline::alignment {
+
+// The adjusted job. `problem` points into the NetworkData it was made from.
+struct Network {
+    Problem problem;
+    State state;
+};
+
+// Shared entries of a node's position and of a reel's scale.
+int shared_of_node(int node);
+int shared_of_reel(const NetworkData& data, int reel);
+
+// Solves the runs one after the other, breadth first from structures with positions, then all
+// together, and reconsiders every run's bends in the light of the others.
+Network adjust_network(const NetworkData& data);
+
+// Goes over every run's bends again after accuracies changed.
+void reconsider_bends(const NetworkData& data, Network& network);
+
+// One last least squares without the rejected fixes.
+void finish_plain(Network& network);
+
+// Cost under the mixture: what rival hypotheses about the same observations are compared by.
+double mixture_cost(const Network& network);
+
+// The problem of one run alone: what all others and the survey say of its five shared unknowns
+// stands as a normal distribution, taken from the normal matrix without that run.
+struct LoneRun {
+    Problem problem;
+    State state;
+};
+LoneRun lone_run(const Network& network, const Linearised& at, std::size_t run);
+
+// Covariance of all shared unknowns; with `without`, as if that run had not been pushed.
+Eigen::MatrixXd shared_covariance(const Network& network, const Linearised& at,
+                                  std::optional<std::size_t> without = std::nullopt);
+
+}  // namespace sondeline::alignment

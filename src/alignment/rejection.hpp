@@ -1,0 +1,15 @@
+// Which fixes are left out of the final least squares, and what a rejected fix probably is.
+#pragma once
+
+#include "alignment/network.hpp"
+
+namespace sondeline::alignment {
+
+// Marks positions and headings that are more probably outliers than not.
+void mark_rejected(const Network& network, NetworkData& data);
+
+// What a rejected fix may be, in a sentence: another station of its own run, another run, or that
+// nothing fits. Suggests, never applies. `lines` has the adjusted runs with their points.
+std::string what_it_may_be(const Site& site, const Lines& lines, int fix);
+
+}  // namespace sondeline::alignment

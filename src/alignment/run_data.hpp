@@ -1,0 +1,66 @@
+// What is observed of one run, ready for the adjustment: metres, radians, each with its spread.
+#pragma once
+
+#include <numbers>
+#include <optional>
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "sondeline/terms.hpp"
+
+namespace sondeline::alignment {
+
+// A fix with a position.
+struct PositionDatum {
+    int fix = -1;      // index into Site::fixes
+    double x_m = 0.0;  // nominal station
+    Eigen::Vector2d at_m = Eigen::Vector2d::Zero();
+    Eigen::Matrix2d covariance_m2 = Eigen::Matrix2d::Identity();  // as stated, with reading error
+    Eigen::Matrix2d whitening = Eigen::Matrix2d::Identity();      // lower; of the covariance in use
+    double sd_m = 1.0;      // root mean variance of the covariance in use
+    double stated_m = 0.0;  // fixes with equal stated accuracy are judged together
+    bool rejected = false;  // left out of the final least squares
+};
+
+// The line a fix saw the pipe lie on; h and h + π are the same.
+struct HeadingDatum {
+    int fix = -1;
+    double x_m = 0.0;
+    double heading_rad = 0.0;
+    double sd_rad = 0.1;
+    bool rejected = false;
+};
+
+struct StartHeading {
+    double heading_rad = 0.0;  // directed
+    double sd_rad = 0.1;
+};
+
+struct RunData {
+    int run = -1;       // index into Site::runs
+    int from_node = 0;  // index into NetworkData::nodes
+    std::optional<int> to_node;
+    int reel = 0;  // index into NetworkData::reels
+    double x_end_m = 0.0;
+    bool length_measured = false;
+    double plan_factor = 1.0;
+    double port_sd_from_m = 0.05;
+    double port_sd_to_m = 0.05;
+    std::optional<StartHeading> start_heading;
+    std::vector<PositionDatum> positions;  // by station
+    std::vector<HeadingDatum> headings;    // by station
+    std::vector<double> noted_x_m;         // fittings seen in the footage
+};
+
+// Sets `whitening` and `sd_m` from the stated covariance times `variance_factor`.
+void use_variance_factor(PositionDatum& datum, double variance_factor);
+
+// Standard deviations of the model's own unknowns.
+inline constexpr double reel_scale_sd = 0.015;
+inline constexpr double own_scale_sd = 0.010;
+inline constexpr double bend_angle_sd_rad = std::numbers::pi / 3.0;
+inline constexpr double bend_slip_sd_m = 0.04;
+inline constexpr double noted_fitting_sd_m = 0.15;
+
+}  // namespace sondeline::alignment

@@ -1,0 +1,32 @@
+// How probable a model is given the observations: minus twice the logarithm of its evidence
+// (Laplace's approximation), up to a constant; lower is better. Bends must pay for themselves.
+//
+//   cost + Σ_runs [ ln det N_r + 2 Σ ln σ_ψ + 2K ln σ_τ + K(2 ln(σ_δ√(2π)) − 2 ln λ − 2 ln 2π + 2)
+//                   − 6·(bends at noted fittings) ]
+//
+// N_r is the run's own block of the normal matrix, λ the bends per metre of ordinary pipework. The
+// +2 per bend is a margin against bends that only fit noise.
+#pragma once
+
+#include "alignment/solve.hpp"
+
+namespace sondeline::alignment {
+
+inline constexpr double bends_per_m = 0.1;  // common practice, no source
+
+// The bracket above for one run. Infinite when the block is singular.
+double model_terms(const RunBlock& block, const RunModel& model);
+
+double score_of(const Problem& problem, const State& state, const Losses& losses);
+
+// A state brought to its nearest minimum, with its score there.
+struct Candidate {
+    State state;
+    double score = 0.0;
+};
+Candidate converged(const Problem& problem, State state, FixLoss loss);
+
+// The same from further off: first under a loss that holds every fix, unless `loss` is plain.
+Candidate settled(const Problem& problem, State state, FixLoss loss);
+
+}  // namespace sondeline::alignment

@@ -1,0 +1,58 @@
+// From a surveyed site to what the adjustment works on: nodes, reels, and the runs that fixes hold.
+#pragma once
+
+#include <string>
+
+#include "sondeline/alignment.hpp"
+
+#include "alignment/run_data.hpp"
+#include "alignment/solve.hpp"
+
+namespace sondeline::alignment {
+
+struct Gaussian2 {
+    Eigen::Vector2d mean_m = Eigen::Vector2d::Zero();
+    Eigen::Matrix2d covariance_m2 = Eigen::Matrix2d::Identity();
+};
+
+// A position the adjustment knows or seeks: a structure, or the start of a run that names none.
+struct Node {
+    std::optional<int> structure = std::nullopt;
+    std::optional<Gaussian2> surveyed = std::nullopt;
+};
+
+// A fix that takes no part, and why.
+struct LeftOut {
+    int fix = -1;
+    FixUse use = FixUse::unplaced;
+    std::optional<int> same_as;  // repeats this fix
+    std::string why;
+};
+
+struct NetworkData {
+    std::vector<Node> nodes;
+    std::vector<std::string> reels;
+    std::vector<RunData> runs;  // those with at least one fix
+    std::vector<TieTerm> ties;
+    std::vector<std::optional<int>> node_of_structure;  // as Site::structures
+    std::vector<std::optional<int>> data_of_run;        // as Site::runs, into `runs`
+    std::vector<int> reel_of_run;                       // as Site::runs
+    std::vector<LeftOut> left_out;
+    Findings findings;
+};
+
+NetworkData observed_on(const Site& site);
+
+// Counter metres of a run when they are measured and believable: more than 5 cm, at most 500 m.
+std::optional<double> measured_length_m(const SiteRun& run);
+
+// How far the pipe may lie off the point that stands for a structure. Common practice, no source.
+double port_sd_m(StructureKind kind);
+
+// Plan length per pipe length from the run's own depths, 1 unless it is plainly steeper than 5 %.
+double plan_per_pipe(const SiteRun& run);
+
+// True when the structure's position was computed from its tapes, which then say nothing new.
+bool fixed_by_tapes(const SiteStructure& structure);
+
+}  // namespace sondeline::alignment

@@ -1,0 +1,173 @@
+#include "alignment/tell.hpp"
+
+#include <cmath>
+
+#include <Eigen/LU>
+#include <fmt/format.h>
+
+#include "alignment/fix_results.hpp"
+#include "alignment/phrases.hpp"
+
+namespace sondeline::alignment {
+namespace {
+
+constexpr double misclosure_sd = 3.0;
+constexpr double telling_factor = 2.0;  // of variance, after drawing to 1
+constexpr double strained_scale_sd = 3.0;
+constexpr int groups_worth_judging = 4;  // fixes
+
+Where at_fix(const Site& site, const SiteFix& fix, const FixResult& result) {
+    Where where = where_is(fix.source);
+    if (fix.run >= 0) where.run = site.runs[fix.run].id.text;
+    if (result.use != FixUse::unplaced) where.station_m = result.station_m;
+    return where;
+}
+
+void tell_off(const Where& where, std::string what, std::string what_to_do, Findings& findings) {
+    findings.push_back({Severity::caution, where, std::move(what), std::move(what_to_do)});
+}
+
+void tell_end(const Site& site, const RunData& run, const Eigen::Vector2d& off, double sd_m,
+              int structure, std::string_view which, Findings& findings) {
+    if (!(off.norm() > misclosure_sd * sd_m)) return;
+    tell_off(
+        at_run(site.runs[run.run].id),
+        fmt::format("The {} of this run lies {} from {}, where {} at most is likely.", which,
+                    length_words(off.norm(), site.job_unit), site.structures[structure].id.text,
+                    length_words(misclosure_sd * sd_m, site.job_unit)),
+        "Check the structure's position, which structure the run meets, and the counter at "
+        "both ends.",
+        findings);
+}
+
+void tell_strained_scale(const Site& site, const RunData& run, const RunModel& model,
+                         Findings& findings) {
+    if (!(std::abs(model.own_scale) > strained_scale_sd * own_scale_sd)) return;
+    tell_off(at_run(site.runs[run.run].id),
+             fmt::format("The positions make this run {:.1f} % {} than its counter does.",
+                         100.0 * std::abs(std::expm1(model.own_scale)),
+                         model.own_scale > 0.0 ? "longer" : "shorter"),
+             "Check the counter at the start, and the positions at both ends.", findings);
+}
+
+void tell_moved(const Site& site, const Node& node, const Eigen::Vector2d& at, Findings& findings) {
+    if (!node.surveyed || !node.structure) return;
+    const Eigen::Vector2d off = at - node.surveyed->mean_m;
+    const double square = off.dot(node.surveyed->covariance_m2.inverse() * off);
+    if (!(square > 2.0 * misclosure_sd * misclosure_sd)) return;
+    tell_off(at_structure(site.structures[*node.structure].id),
+             fmt::format("The runs put it {} from its surveyed position.",
+                         length_words(off.norm(), site.job_unit)),
+             "Survey it again, or check which structure was meant.", findings);
+}
+
+}  // namespace
+
+void tell_fixes(const Site& site, const Lines& lines, Findings& findings) {
+    for (std::size_t i = 0; i < site.fixes.size(); ++i) {
+        const SiteFix& fix = site.fixes[i];
+        const FixResult& result = lines.fixes[i];
+        if (result.use == FixUse::rejected && result.across_m) {
+            tell_off(at_fix(site, fix, result),
+                     fmt::format("Fix {} lies {} the line through the other fixes and was not "
+                                 "used.",
+                                 fix.id, where_it_lies(result, site.job_unit)),
+                     result.why, findings);
+        } else if (result.use == FixUse::rejected) {
+            tell_off(at_fix(site, fix, result), fmt::format("Fix {} was not used.", fix.id),
+                     result.why, findings);
+        } else if (result.use == FixUse::used && result.heading_rejected) {
+            tell_off(at_fix(site, fix, result),
+                     fmt::format("The heading of fix {} is {:.0f}° off the line and was not used; "
+                                 "its position was.",
+                                 fix.id, std::abs(result.heading_rad.value_or(0.0)) / degree),
+                     "Check the heading against a compass error or a bend close by.", findings);
+        } else if (!result.why.empty() && result.use == FixUse::used) {
+            findings.push_back({Severity::info, at_fix(site, fix, result),
+                                fmt::format("Fix {}: {}", fix.id, result.why), ""});
+        }
+    }
+}
+
+void tell_accuracies(const Site& site, const std::vector<AccuracyGroup>& groups,
+                     Findings& findings) {
+    for (const AccuracyGroup& group : groups) {
+        if (group.fixes < groups_worth_judging) continue;
+        const bool worse = group.variance_factor > telling_factor;
+        if (!worse && group.variance_factor >= 1.0 / telling_factor) continue;
+        findings.push_back(
+            {worse ? Severity::caution : Severity::info,
+             {},
+             fmt::format("{} stated good to {} scatter {:.1f} times as much as that says; their "
+                         "weight was set accordingly.",
+                         count_words(group.fixes, "fix", "fixes"),
+                         length_words(group.stated_m, site.job_unit), group.scatter),
+             "State the accuracy that the locating really had."});
+    }
+}
+
+void tell_placement(const Site& site, const Lines& lines, Findings& findings) {
+    for (const AlignedRun& run : lines.runs) {
+        const Where where = at_run(run.run.id);
+        switch (run.placement) {
+            case Placement::placed: break;
+            case Placement::direction_from_fixes:
+                findings.push_back({Severity::info, where,
+                                    "Which way this run was pushed rests on the order of its fixes "
+                                    "alone.",
+                                    "Survey its start structure, or give start_heading."});
+                break;
+            case Placement::inferred:
+                tell_off(where,
+                         "No fix was taken on this run; it is drawn straight between its end "
+                         "structures, without bounds.",
+                         "Locate the head at a few places along it.", findings);
+                break;
+            case Placement::shape_only:
+            case Placement::unplaced:
+                tell_off(where, "This run is not on the map. " + run.why_not_placed.reason,
+                         run.why_not_placed.what_to_do, findings);
+                break;
+        }
+        if (!run.points.empty() && !run.length_m && run.placement != Placement::inferred) {
+            tell_off(where,
+                     fmt::format("Its length is not measured, so it is drawn to its last fix only, "
+                                 "{} from the start.",
+                                 length_words(run.points.back().station_m, site.job_unit)),
+                     run.length_m.withheld.what_to_do, findings);
+        }
+        if (run.placement == Placement::inferred && run.length_m &&
+            run.plan_length_m > run.length_m->hi95) {
+            tell_off(where,
+                     fmt::format("Its end structures are {} apart, but its counter gives only {}.",
+                                 length_words(run.plan_length_m, site.job_unit),
+                                 length_words(run.length_m->value, site.job_unit)),
+                     "Check both positions and whether the head reached the far structure.",
+                     findings);
+        }
+    }
+}
+
+void tell_misclosures(const Site& site, const NetworkData& data, const Network& network,
+                      Findings& findings) {
+    for (std::size_t r = 0; r < data.runs.size(); ++r) {
+        const RunData& run = data.runs[r];
+        const RunModel& model = network.state.runs[r];
+        const RunPlace place = place_of(network.problem, network.state, r);
+        const RunLine line(model, place);
+        if (const auto& from = data.nodes[run.from_node].structure) {
+            tell_end(site, run, model.port_m, run.port_sd_from_m, *from, "start", findings);
+        }
+        if (run.to_node && data.nodes[*run.to_node].structure) {
+            tell_end(site, run, line.at(run.x_end_m) - place.to_m, run.port_sd_to_m,
+                     *data.nodes[*run.to_node].structure, "end", findings);
+        }
+        tell_strained_scale(site, run, model, findings);
+    }
+    for (std::size_t i = 0; i < data.nodes.size(); ++i) {
+        tell_moved(site, data.nodes[i],
+                   network.state.shared.segment<2>(shared_of_node(static_cast<int>(i))), findings);
+    }
+}
+
+}  // namespace sondeline::alignment

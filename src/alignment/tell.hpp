@@ -1,0 +1,17 @@
+// Findings of the adjustment, in words a technician uses.
+#pragma once
+
+#include "alignment/accuracies.hpp"
+
+namespace sondeline::alignment {
+
+void tell_fixes(const Site& site, const Lines& lines, Findings& findings);
+void tell_accuracies(const Site& site, const std::vector<AccuracyGroup>& groups,
+                     Findings& findings);
+void tell_placement(const Site& site, const Lines& lines, Findings& findings);
+
+// Runs that end off their structure, and structures moved off their survey.
+void tell_misclosures(const Site& site, const NetworkData& data, const Network& network,
+                      Findings& findings);
+
+}  // namespace sondeline::alignment
