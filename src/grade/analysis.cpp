@@ -1,0 +1,83 @@
+#include "grade/analysis.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/phrases.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr double kShortestSpan_m = 1.0;
+
+double span_m(const std::vector<Row>& rows) {
+    double low = 0.0;
+    double high = 0.0;
+    bool any = false;
+    for (const Row& row : rows) {
+        if (is_water(row)) continue;
+        low = any ? std::min(low, row.station_m) : row.station_m;
+        high = any ? std::max(high, row.station_m) : row.station_m;
+        any = true;
+    }
+    return high - low;
+}
+
+Withheld tape_at_odds(const Row& tape) {
+    return {fmt::format("The invert taped at {} ({}) contradicts the depths along the run by more "
+                        "than chance allows, and which of the two is wrong cannot be told.",
+                        station_words(tape.station_m), tape.source),
+            "Tape that invert and the ground beside it again, and check the depths near it."};
+}
+
+Samples sample(const RunRows& rows, const Evidence& evidence, const RunId& id) {
+    return sample_profiles(rows, evidence, id.text);
+}
+
+}  // namespace
+
+bool is_height(ZReference reference) {
+    return reference == ZReference::elevation || reference == ZReference::benchmark ||
+           reference == ZReference::assumed_level_ground;
+}
+
+Eigen::Index station_index(const Samples& samples, double station_m) {
+    const double spacing_m = samples.stations_m[1] - samples.stations_m[0];
+    const auto last = static_cast<double>(samples.stations_m.size() - 1);
+    return static_cast<Eigen::Index>(std::clamp(std::round(station_m / spacing_m), 0.0, last));
+}
+
+Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
+    Analysis analysis;
+    analysis.flow = flow;
+    analysis.rows = std::move(rows);
+    const RunRows& all = analysis.rows;
+    if (all.length_m <= 0.0 || span_m(all.rows) < kShortestSpan_m) {
+        analysis.why_no_profile = {
+            "Fewer than two depths a metre apart are known along this run.",
+            "Note the locator's depth at three or more places along the run, and the ground "
+            "elevation there."};
+        return analysis;
+    }
+    analysis.screening = screen_rows(all);
+    if (!analysis.screening.tapes_at_odds.empty()) {
+        analysis.why_no_profile = tape_at_odds(analysis.screening.tapes_at_odds.front());
+        return analysis;
+    }
+    const std::vector<Row>& used = analysis.screening.used;
+    analysis.evidence = weigh_evidence(all, used, analysis.screening.scatter);
+    analysis.samples = sample(all, *analysis.evidence, run.run.id);
+    if (std::ranges::any_of(used, is_water)) {
+        std::vector<Row> dry;
+        std::ranges::copy_if(used, std::back_inserter(dry),
+                             [](const Row& row) { return !is_water(row); });
+        analysis.samples_without_water =
+            sample(all, weigh_evidence(all, dry, analysis.screening.scatter), run.run.id);
+    }
+    return analysis;
+}
+
+}  // namespace sondeline::grade

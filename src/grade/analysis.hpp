@@ -1,0 +1,33 @@
+// All that is known of one run's invert before it is put into figures.
+#pragma once
+
+#include <optional>
+
+#include "grade/flow.hpp"
+#include "grade/sampling.hpp"
+
+namespace sondeline::grade {
+
+struct Analysis {
+    RunRows rows;
+    Screening screening;
+    Flow flow;
+    // Empty when fewer than two inverts a metre apart are known, or tape and depths contradict.
+    std::optional<Evidence> evidence;
+    std::optional<Samples> samples;
+    // As `samples`, without the rows that still water gives; only where there are such rows.
+    std::optional<Samples> samples_without_water;
+    Withheld why_no_profile;  // read when samples is empty
+
+    double spacing_m() const { return samples->stations_m[1] - samples->stations_m[0]; }
+};
+
+Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows);
+
+// Index of the profile station nearest to a station.
+Eigen::Index station_index(const Samples& samples, double station_m);
+
+// Levels and benchmarks: z is a height, so that slopes and ponds mean something.
+bool is_height(ZReference reference);
+
+}  // namespace sondeline::grade

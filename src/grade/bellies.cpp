@@ -1,0 +1,313 @@
+#include "grade/bellies.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/detection_limit.hpp"
+#include "grade/phrases.hpp"
+#include "grade/pipe_size.hpp"
+#include "grade/ponding.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr double kPond_m = 0.010;
+constexpr double kRowFrom = 0.8;
+constexpr double kSuspectedFrom = 0.5;
+constexpr double kBeside_m = 1.0;
+// A depth of water judged by eye (common practice, no source).
+constexpr double kByEye = 0.5;
+
+using Index = Eigen::Index;
+
+Downstream downstream(const Flow& flow) {
+    if (flow.level) return Downstream::either;
+    return flow.with_push ? Downstream::at_end : Downstream::at_start;
+}
+
+Eigen::MatrixXd ponded_samples(const Samples& samples, Downstream where) {
+    Eigen::MatrixXd depth(samples.z_m.rows(), samples.z_m.cols());
+    for (Index k = 0; k < samples.count(); ++k) {
+        depth.col(k) = ponded_depth_m(samples.z_m.col(k), where);
+    }
+    return depth;
+}
+
+std::vector<Span> likely_spans(const Eigen::MatrixXd& depth) {
+    std::vector<Span> spans;
+    bool open = false;
+    for (Index i = 0; i < depth.rows(); ++i) {
+        const Index wet = (depth.row(i).array() >= kPond_m).count();
+        if (2 * wet < depth.cols()) {
+            open = false;
+            continue;
+        }
+        if (!open) spans.push_back({i, i});
+        spans.back().last = i;
+        open = true;
+    }
+    return spans;
+}
+
+double share_wet(const Eigen::MatrixXd& depth, const Span& span) {
+    const auto rows = depth.middleRows(span.first, span.last - span.first + 1);
+    const Index wet = (rows.colwise().maxCoeff().array() >= kPond_m).count();
+    return static_cast<double>(wet) / static_cast<double>(depth.cols());
+}
+
+bool is_supported(const Analysis& analysis, double from_m, double to_m) {
+    int rows = 0;
+    for (const Row& row : analysis.screening.used) {
+        if (is_water(row)) {
+            const double far_m = *row.less_at_m;
+            if (std::max(row.station_m, far_m) >= from_m &&
+                std::min(row.station_m, far_m) <= to_m) {
+                return true;
+            }
+        } else if (row.station_m >= from_m - kBeside_m && row.station_m <= to_m + kBeside_m) {
+            ++rows;
+        }
+    }
+    return rows >= 2;
+}
+
+Pond measure_pond(const Analysis& analysis, const Samples& samples, const Eigen::MatrixXd& depth,
+                  const Span& span, const std::optional<double>& bore_m) {
+    Pond pond;
+    pond.from_m = samples.stations_m[static_cast<std::size_t>(span.first)];
+    pond.to_m = samples.stations_m[static_cast<std::size_t>(span.last)];
+    pond.probability = share_wet(depth, span);
+    pond.supported = is_supported(analysis, pond.from_m, pond.to_m);
+    std::vector<double> deepest;
+    std::vector<double> litres;
+    // The water reaches past the stretch that is wet in half of the samples.
+    const Span wide{std::max<Index>(0, span.first - 1),
+                    std::min<Index>(depth.rows() - 1, span.last + 1)};
+    for (Index k = 0; k < depth.cols(); ++k) {
+        const auto column = depth.col(k);
+        deepest.push_back(column.segment(span.first, span.last - span.first + 1).maxCoeff());
+        if (bore_m) {
+            litres.push_back(ponded_volume_l(column, wide, {*bore_m}, analysis.spacing_m()));
+        }
+    }
+    pond.depth_m = median_and_bounds(deepest);
+    if (bore_m) pond.volume_l = median_and_bounds(litres);
+    return pond;
+}
+
+std::optional<double> bore_m(const SiteRun& run) {
+    if (!run.diameter_m || !(*run.diameter_m > 0.0)) return std::nullopt;
+    return inside_diameter_m({*run.diameter_m, run.material});
+}
+
+bool overlaps(const Pond& pond, const Water& water) {
+    return pond.from_m <= water.to_m.value_or(water.from_m) && pond.to_m >= water.from_m;
+}
+
+// Probability that the profile alone, without the water, ponds where the belly lies.
+double alone_probability(const Analysis& analysis, const std::vector<Pond>& alone,
+                         const Belly& belly, double joint) {
+    if (!analysis.samples_without_water) return joint;
+    double best = 0.0;
+    for (const Pond& pond : alone) {
+        if (pond.supported && pond.from_m <= belly.to_m && pond.to_m >= belly.from_m) {
+            best = std::max(best, pond.probability);
+        }
+    }
+    return best;
+}
+
+std::string pond_words(const Pond& pond) {
+    return fmt::format("ponds at least 1 cm with probability {:.2f}, deepest {} ({} to {})",
+                       pond.probability, height_words(pond.depth_m.value),
+                       height_words(pond.depth_m.lo95), height_words(pond.depth_m.hi95));
+}
+
+Belly profile_belly(const Pond& pond) {
+    Belly belly;
+    belly.from_m = pond.from_m;
+    belly.to_m = pond.to_m;
+    belly.depth_m = pond.depth_m;
+    belly.volume_l = pond.volume_l;
+    belly.probability = figure(pond.probability);
+    belly.evidence = {Witness::profile};
+    belly.words = "Profile: " + pond_words(pond) + ".";
+    return belly;
+}
+
+std::string water_words(const Water& water) {
+    const char* who = water.witness == Witness::note ? "Note" : "Footage";
+    return fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
+}
+
+// Litres between the shores when only the depth judged by eye is known: V-shaped at least, flat at
+// most.
+Bounded by_eye_volume(const SiteRun& run, const Belly& belly) {
+    const Bore bore{*bore_m(run)};
+    const double length_m = belly.to_m - belly.from_m;
+    const auto litres = [&](double deepest_m, BellyShape shape) {
+        return belly_volume_l(bore, {length_m, deepest_m}, shape);
+    };
+    return {litres(belly.depth_m->value, BellyShape::parabolic),
+            litres(belly.depth_m->lo95, BellyShape::v_shaped),
+            litres(belly.depth_m->hi95, BellyShape::flat)};
+}
+
+std::string why_not_told(const Analysis& analysis, const GradedRun& graded) {
+    if (!analysis.samples) return analysis.why_no_profile.reason;
+    if (!is_height(graded.z_reference)) return "No ground elevations are known along this run.";
+    for (const DetectionLimit& limit : graded.limits) {
+        if (limit.sag_m) {
+            return fmt::format("The depths of this run would show no sag under {} over {}.",
+                               height_words(*limit.sag_m), station_words(limit.width_m));
+        }
+    }
+    return "The depths of this run lie too far apart to show a sag.";
+}
+
+Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedRun& graded,
+                  const Water& water) {
+    Belly belly;
+    belly.from_m = water.from_m;
+    belly.to_m = water.to_m.value_or(water.from_m);
+    belly.evidence = {water.witness};
+    belly.words = water_words(water);
+    belly.probability.withheld = {why_not_told(analysis, graded),
+                                  "Tape or level the invert at both shores and in the middle of "
+                                  "the water."};
+    if (!water.depth_m) return belly;
+    const double depth_m = *water.depth_m;
+    belly.depth_m = Bounded{depth_m, (1.0 - kByEye) * depth_m, (1.0 + kByEye) * depth_m};
+    if (bore_m(run.run) && water.to_m) belly.volume_l = by_eye_volume(run.run, belly);
+    return belly;
+}
+
+void add_witness(Belly& belly, const Water& water) {
+    if (std::ranges::find(belly.evidence, water.witness) == belly.evidence.end()) {
+        belly.evidence.push_back(water.witness);
+    }
+    belly.from_m = std::min(belly.from_m, water.from_m);
+    if (water.to_m) belly.to_m = std::max(belly.to_m, *water.to_m);
+    belly.words += " " + water_words(water);
+}
+
+// One belly of everything that lies on one pond.
+Belly joint_belly(const Analysis& analysis, const std::vector<Pond>& alone, const Pond& pond,
+                  const std::vector<const Water*>& waters) {
+    Belly belly = profile_belly(pond);
+    if (waters.empty()) return belly;
+    if (waters.front()->to_m) {
+        // Shores that were seen are better than those of the profile.
+        belly.from_m = waters.front()->from_m;
+        belly.to_m = *waters.front()->to_m;
+    }
+    const double by_profile = alone_probability(analysis, alone, belly, pond.probability);
+    belly.evidence.clear();
+    belly.words = "Profile and water together: " + pond_words(pond) + ".";
+    if (by_profile >= kRowFrom) belly.evidence.push_back(Witness::profile);
+    if (analysis.samples_without_water) {
+        belly.words += by_profile > 0.0
+                           ? fmt::format(" Profile alone: probability {:.2f}.", by_profile)
+                           : std::string(" Profile alone: would not show it.");
+    }
+    for (const Water* water : waters) add_witness(belly, *water);
+    return belly;
+}
+
+void find_suspected(const AlignedRun& run, const Pond& pond, Findings& findings) {
+    Finding finding = run_finding(
+        run.run.id, Severity::caution,
+        fmt::format("A belly is suspected from {} to {}: the profile {}.",
+                    station_words(pond.from_m), station_words(pond.to_m), pond_words(pond)),
+        "Look for standing water there in the footage, or tape the invert there.");
+    finding.where.station_m = pond.from_m;
+    findings.push_back(std::move(finding));
+}
+
+void find_belly(const AlignedRun& run, const Belly& belly, Findings& findings) {
+    std::string what = belly.to_m > belly.from_m
+                           ? fmt::format("Standing water or a belly from {} to {}.",
+                                         station_words(belly.from_m), station_words(belly.to_m))
+                           : fmt::format("Standing water at {}; how far it reaches was not noted.",
+                                         station_words(belly.from_m));
+    if (belly.volume_l) what += " It holds about " + volume_words(belly.volume_l->value) + ".";
+    Finding finding = run_finding(
+        run.run.id, Severity::caution, what + " " + belly.words,
+        belly.to_m > belly.from_m ? "Show it to the licensed designer or installer; the local "
+                                    "rule decides what a drain may hold."
+                                  : "Note the counter where the water begins and where it ends.");
+    finding.where.station_m = belly.from_m;
+    findings.push_back(std::move(finding));
+}
+
+// A dip that stands out of the scatter but is not reported as a belly.
+void find_dip(const AlignedRun& run, const Analysis& analysis, const std::vector<Pond>& reported,
+              Findings& findings) {
+    const auto sag = shown_sag(analysis);
+    if (!sag) return;
+    const double from_m = sag->centre_m - sag->width_m / 2.0;
+    const double to_m = sag->centre_m + sag->width_m / 2.0;
+    const bool told = std::ranges::any_of(
+        reported, [&](const Pond& p) { return p.from_m <= to_m && p.to_m >= from_m; });
+    if (told) return;
+    Finding finding = run_finding(
+        run.run.id, Severity::info,
+        fmt::format("Between {} and {} the invert dips about {} (sd {}) below an even grade, more "
+                    "than these depths scatter by chance in 19 runs of 20. It need not hold water.",
+                    station_words(from_m), station_words(to_m), height_words(sag->depth_m.value),
+                    height_words(sag->depth_m.sd)),
+        "Look for standing water there in the footage, or tape the invert there.");
+    finding.where.station_m = sag->centre_m;
+    findings.push_back(std::move(finding));
+}
+
+}  // namespace
+
+std::vector<Pond> find_ponds(const Analysis& analysis, const Samples& samples,
+                             const std::optional<double>& bore) {
+    std::vector<Pond> ponds;
+    const Eigen::MatrixXd depth = ponded_samples(samples, downstream(analysis.flow));
+    for (const Span& span : likely_spans(depth)) {
+        ponds.push_back(measure_pond(analysis, samples, depth, span, bore));
+    }
+    return ponds;
+}
+
+void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& graded,
+                 Findings& findings) {
+    std::vector<Pond> ponds;
+    std::vector<Pond> alone;
+    if (analysis.samples && is_height(graded.z_reference) && run.run.kind != RunKind::trench) {
+        ponds = find_ponds(analysis, *analysis.samples, bore_m(run.run));
+        if (analysis.samples_without_water) {
+            alone = find_ponds(analysis, *analysis.samples_without_water, std::nullopt);
+        }
+    }
+    std::vector<bool> told(analysis.rows.waters.size(), false);
+    std::vector<Pond> reported;
+    for (const Pond& pond : ponds) {
+        const bool row = pond.probability >= kRowFrom && pond.supported;
+        std::vector<const Water*> waters;
+        for (std::size_t w = 0; row && w < told.size(); ++w) {
+            if (told[w] || !overlaps(pond, analysis.rows.waters[w])) continue;
+            told[w] = true;
+            waters.push_back(&analysis.rows.waters[w]);
+        }
+        if (row) graded.bellies.push_back(joint_belly(analysis, alone, pond, waters));
+        if (!row && pond.probability >= kSuspectedFrom) find_suspected(run, pond, findings);
+        if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
+    }
+    for (std::size_t w = 0; w < told.size(); ++w) {
+        if (!told[w]) {
+            graded.bellies.push_back(water_belly(run, analysis, graded, analysis.rows.waters[w]));
+        }
+    }
+    std::ranges::stable_sort(graded.bellies, {}, &Belly::from_m);
+    for (const Belly& belly : graded.bellies) find_belly(run, belly, findings);
+    find_dip(run, analysis, reported, findings);
+}
+
+}  // namespace sondeline::grade

@@ -1,0 +1,60 @@
+#include "grade/capacity.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/phrases.hpp"
+#include "grade/pipe_size.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr double kSelfCleansing_m_per_s = 0.6096;
+constexpr double kGallonPerMinute_l_per_s = 3.785411784 / 60.0;
+constexpr double kFoot_m = 0.3048;
+constexpr double k95 = 1.959964;
+
+}  // namespace
+
+ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
+    if (channel.slope <= 0.0 || channel.roughness <= 0.0) return {};
+    ManningFlow flow;
+    flow.velocity_m_per_s = std::pow(section.hydraulic_radius_m, 2.0 / 3.0) *
+                            std::sqrt(channel.slope) / channel.roughness;
+    flow.flow_l_per_s = 1000.0 * flow.velocity_m_per_s * section.area_m2;
+    return flow;
+}
+
+std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope) {
+    if (run.kind == RunKind::lateral || run.kind == RunKind::trench) {
+        return "Not given: a line laid level carries by its water's depth, not by its slope.";
+    }
+    if (!run.diameter_m) return "Not given: the diameter is not known.";
+    if (!slope) return "Not given, as the slope is withheld.";
+    const double low = slope->value - k95 * slope->sd;
+    if (low <= 0.0) return "Not given: the run may lie level or fall back.";
+
+    const Bore bore{inside_diameter_m({*run.diameter_m, run.material})};
+    const WettedSection full = wetted_section(bore, bore.diameter_m);
+    const auto at = [&](double fall) { return manning_flow(full, {fall, kDesignRoughness}); };
+    const ManningFlow middle = at(slope->value);
+    const ManningFlow least = at(low);
+    const ManningFlow most = at(slope->value + k95 * slope->sd);
+    const char* cleans = least.velocity_m_per_s >= kSelfCleansing_m_per_s ? "it keeps itself clean"
+                         : most.velocity_m_per_s < kSelfCleansing_m_per_s
+                             ? "too slow to keep itself clean"
+                             : "it may be too slow to keep itself clean";
+    return fmt::format(
+        "Full bore, clean and straight, at {}: {:.1f} L/s ({:.0f} gal/min), 95 % bounds {:.1f} to "
+        "{:.1f} L/s, at {:.2f} m/s ({:.1f} ft/s); {} (Manning, n = {}, inside diameter {:.0f} mm; "
+        "2 ft/s asked by the Ten States Standards).",
+        slope_words(slope->value), middle.flow_l_per_s,
+        middle.flow_l_per_s / kGallonPerMinute_l_per_s, least.flow_l_per_s, most.flow_l_per_s,
+        middle.velocity_m_per_s, middle.velocity_m_per_s / kFoot_m, cleans, kDesignRoughness,
+        1000.0 * bore.diameter_m);
+}
+
+}  // namespace sondeline::grade

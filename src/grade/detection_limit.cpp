@@ -1,0 +1,126 @@
+#include "grade/detection_limit.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <Eigen/LU>
+#include <fmt/format.h>
+
+#include "grade/normal.hpp"
+#include "grade/phrases.hpp"
+#include "grade/ponding.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr std::array kWidths_m = {2.0, 4.0, 6.0};
+constexpr double kWidest = 0.8;  // of the run's length
+constexpr double kFalseAlarms = 0.05;
+constexpr double kPower = 0.90;
+
+// Independent tests in one run: not more than twice its rows, however many places are tried.
+double tests(const Analysis& analysis) {
+    const auto rows = static_cast<double>(
+        std::ranges::count_if(analysis.screening.used, [](const Row& r) { return !is_water(r); }));
+    const auto places = static_cast<double>(
+        std::ranges::count_if(analysis.evidence->plain_sags, &SagPlace::supported));
+    return std::max(1.0, std::min(2.0 * rows, places));
+}
+
+std::optional<double> smallest_sag_m(const Analysis& analysis, double width_m) {
+    std::vector<double> sds;
+    int places = 0;
+    for (const SagPlace& place : analysis.evidence->plain_sags) {
+        if (place.width_m != width_m) continue;
+        ++places;
+        if (place.supported && place.a > 0.0) sds.push_back(1.0 / std::sqrt(place.a));
+    }
+    if (sds.empty() || 2 * static_cast<int>(sds.size()) < places) return std::nullopt;
+    const double sigmas = alarm_threshold(tests(analysis)) + normal_quantile(kPower);
+    return sigmas * quantile(sds, 0.5);
+}
+
+}  // namespace
+
+double alarm_threshold(double tests) {
+    return normal_quantile(1.0 - kFalseAlarms / tests);
+}
+
+std::vector<DetectionLimit> detection_limits(const Analysis& analysis,
+                                             const std::optional<double>& slope) {
+    std::vector<DetectionLimit> limits;
+    if (!analysis.evidence || !is_height(analysis.rows.z_reference)) return limits;
+    for (const double width_m : kWidths_m) {
+        if (width_m > kWidest * analysis.rows.length_m) break;
+        DetectionLimit limit;
+        limit.width_m = width_m;
+        limit.sag_m = smallest_sag_m(analysis, width_m);
+        if (limit.sag_m && slope) limit.ponding_m = dip_ponding_m({*limit.sag_m, width_m, *slope});
+        limits.push_back(limit);
+    }
+    return limits;
+}
+
+std::string limit_words(const Analysis& analysis, const std::vector<DetectionLimit>& limits) {
+    if (!analysis.evidence) return "A belly cannot be seen here: " + analysis.why_no_profile.reason;
+    if (!is_height(analysis.rows.z_reference)) {
+        return "A belly cannot be seen here, as no ground elevations are known. Level the ground "
+               "at the fixes.";
+    }
+    std::string seen;
+    std::string unseen;
+    for (const DetectionLimit& limit : limits) {
+        std::string& list = limit.sag_m ? seen : unseen;
+        if (!list.empty()) list += ", ";
+        if (limit.sag_m) list += height_words(*limit.sag_m) + " over ";
+        list += station_words(limit.width_m);
+    }
+    if (limits.empty()) return "This run is too short for a belly to be told from its grade.";
+    std::string words;
+    if (!seen.empty()) {
+        words = fmt::format(
+            "The smallest sag these data would show 9 times in 10 is {}; a smaller one may be "
+            "there "
+            "unseen.",
+            seen);
+    }
+    if (!unseen.empty()) {
+        words += fmt::format(
+            "{}A sag {} long cannot be seen, as too few depths lie close enough together. Take "
+            "depths closer together, or run the camera with a little water in the pipe.",
+            words.empty() ? "" : " ", unseen);
+    }
+    return words;
+}
+
+std::optional<ShownSag> shown_sag(const Analysis& analysis) {
+    if (!analysis.evidence || !is_height(analysis.rows.z_reference)) return std::nullopt;
+    const Evidence& evidence = *analysis.evidence;
+    for (const Trend& trend : evidence.certain) {
+        if (trend.kind != TrendKind::sag) continue;
+        const auto k =
+            static_cast<Eigen::Index>(&trend - evidence.certain.data()) +
+            static_cast<Eigen::Index>(evidence.model.trends.size() - evidence.certain.size());
+        const Eigen::MatrixXd covariance = evidence.model.information.inverse();
+        return ShownSag{trend.at_m,
+                        trend.width_m,
+                        {(covariance * evidence.model.right)(k), std::sqrt(covariance(k, k))}};
+    }
+    Eigen::Index break_row = 0;
+    evidence.probability.rowwise().sum().maxCoeff(&break_row);
+    const double threshold = alarm_threshold(tests(analysis));
+    std::optional<ShownSag> shown;
+    double most = threshold;
+    for (std::size_t s = 0; s < evidence.sags.size(); ++s) {
+        const SagProducts p = sag_products(evidence, {static_cast<std::size_t>(break_row), s});
+        if (p.a <= 0.0 || p.m / std::sqrt(p.a) <= most) continue;
+        most = p.m / std::sqrt(p.a);
+        shown = ShownSag{
+            evidence.sags[s].centre_m, evidence.sags[s].width_m, {p.m / p.a, 1.0 / std::sqrt(p.a)}};
+    }
+    return shown;
+}
+
+}  // namespace sondeline::grade

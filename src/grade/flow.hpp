@@ -1,0 +1,20 @@
+// Which way the water should run, from what the run joins and not from the push.
+#pragma once
+
+#include "sondeline/alignment.hpp"
+
+namespace sondeline::grade {
+
+struct Flow {
+    bool with_push = true;
+    bool known = false;  // false: with_push is only a default
+    // Trenches and laterals are laid level, so that their whole length takes water alike.
+    bool level = false;
+};
+
+// Water runs building → cleanout → tank → pump chamber → box → pit or trench end. Where only one
+// end tells, the kind of the run decides: a building sewer runs to the tank, an effluent line away
+// from the tank or to the box, laterals and trenches away from the box.
+Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures);
+
+}  // namespace sondeline::grade

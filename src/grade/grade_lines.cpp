@@ -1,0 +1,160 @@
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/bellies.hpp"
+#include "grade/capacity.hpp"
+#include "grade/detection_limit.hpp"
+#include "grade/phrases.hpp"
+#include "grade/profile.hpp"
+#include "grade/slope.hpp"
+
+namespace sondeline {
+
+namespace grade {
+
+namespace {
+
+// The variance of the depths is then four times what was stated.
+constexpr double kTwiceTheScatter = 4.0;
+
+void find_rejected(const AlignedRun& run, const GradedRun& graded, const Analysis& analysis,
+                   Findings& findings) {
+    if (!analysis.samples) return;  // residuals are read off the profile
+    for (const Row& row : analysis.screening.rejected) {
+        const auto residual =
+            std::ranges::find(graded.depth_residuals_m, *row.fix, &std::pair<int, double>::first);
+        Finding finding = run_finding(
+            run.run.id, Severity::caution,
+            fmt::format("The depth of {} is {} {} than its neighbours allow; it was not used.",
+                        row.source, height_words(std::abs(residual->second)),
+                        residual->second > 0.0 ? "deeper" : "shallower"),
+            "Take this depth again; look for metal, a cable or a slip of the unit.");
+        finding.where.station_m = row.station_m;
+        findings.push_back(std::move(finding));
+    }
+}
+
+void find_scatter(const AlignedRun& run, const Analysis& analysis, Findings& findings) {
+    if (analysis.screening.scatter <= kTwiceTheScatter) return;
+    findings.push_back(run_finding(
+        run.run.id, Severity::caution,
+        fmt::format(
+            "The depths of this run scatter {:.1f} times as much as stated; the bounds were "
+            "widened accordingly.",
+            std::sqrt(analysis.screening.scatter)),
+        "Hold the receiver still on the ground, upright, and take each depth twice."));
+}
+
+void find_interpolated(const AlignedRun& run, const Analysis& analysis, Findings& findings) {
+    const auto count = std::ranges::count_if(analysis.rows.rows,
+                                             [](const Row& r) { return r.ground_interpolated; });
+    if (count == 0) return;
+    findings.push_back(run_finding(
+        run.run.id, Severity::info,
+        fmt::format("{} of {} depths have no ground elevation of their own; the ground there was "
+                    "taken from the known points on either side, with wider bounds.",
+                    count, analysis.rows.rows.size()),
+        "Level the ground at every fix."));
+}
+
+void find_no_profile(const AlignedRun& run, const Analysis& analysis, Findings& findings) {
+    if (analysis.samples) return;
+    const bool contradiction = !analysis.screening.tapes_at_odds.empty();
+    findings.push_back(run_finding(run.run.id, contradiction ? Severity::problem : Severity::info,
+                                   "No invert profile: " + analysis.why_no_profile.reason,
+                                   analysis.why_no_profile.what_to_do));
+}
+
+void find_slope_withheld(const AlignedRun& run, const Analysis& analysis, const GradedRun& graded,
+                         Findings& findings) {
+    if (graded.slope || !analysis.samples) return;
+    findings.push_back(
+        run_finding(run.run.id, Severity::caution,
+                    "The slope of this run is withheld. " + graded.slope.withheld.reason,
+                    graded.slope.withheld.what_to_do));
+}
+
+void find_flow_unknown(const AlignedRun& run, const Analysis& analysis, const GradedRun& graded,
+                       Findings& findings) {
+    if (analysis.flow.known || !graded.slope) return;
+    findings.push_back(run_finding(
+        run.run.id, Severity::info,
+        "Which way the water should run is not told by this run's kind and ends; it was taken to "
+        "run the way the pipe falls.",
+        "Enter the kind of the run and of the structures at its ends."));
+}
+
+void withhold_all(const Withheld& why, GradedRun& graded) {
+    graded.start_invert_m.withheld = graded.end_invert_m.withheld = why;
+    graded.min_cover_m.withheld = graded.max_cover_m.withheld = why;
+}
+
+GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
+                    const GradeOptions& options, Findings& findings) {
+    GradedRun graded;
+    graded.id = run.run.id;
+    graded.z_reference = rows.z_reference;
+    Findings of_rows = std::move(rows.findings);
+    findings.insert(findings.end(), of_rows.begin(), of_rows.end());
+
+    Analysis analysis = analyse_run(run, flow, std::move(rows));
+    settle_flow(analysis);
+    graded.flow_with_push = analysis.flow.with_push;
+    graded.depth_rows_used = static_cast<int>(std::ranges::count_if(
+        analysis.screening.used, [](const Row& row) { return !is_water(row); }));
+    if (analysis.samples) {
+        add_profile(analysis, graded);
+    } else {
+        withhold_all(analysis.why_no_profile, graded);
+    }
+    find_no_profile(run, analysis, findings);
+    find_rejected(run, graded, analysis, findings);
+    find_scatter(run, analysis, findings);
+    find_interpolated(run, analysis, findings);
+
+    add_slope(run, analysis, options, graded, findings);
+    find_slope_withheld(run, analysis, graded, findings);
+    find_flow_unknown(run, analysis, graded, findings);
+    graded.limits = detection_limits(
+        analysis, graded.slope ? std::optional(graded.slope->value) : std::nullopt);
+    graded.limit_words = limit_words(analysis, graded.limits);
+    add_bellies(run, analysis, graded, findings);
+    graded.capacity_words = capacity_words(run.run, graded.slope);
+    return graded;
+}
+
+void check_table(const GradeOptions& options, Findings& findings) {
+    if (is_slope_table(options.minimum_slope_table)) return;
+    Finding finding;
+    finding.severity = Severity::caution;
+    finding.what = fmt::format(
+        "\"{}\" is no known table of minimum slopes; no slope is asked of any "
+        "run.",
+        options.minimum_slope_table);
+    finding.what_to_do = "Choose IPC Table 704.1, UPC 708 or none.";
+    findings.push_back(std::move(finding));
+}
+
+}  // namespace
+
+}  // namespace grade
+
+Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
+    Profiles profiles;
+    grade::check_table(options, profiles.findings);
+    for (std::size_t i = 0; i < lines.runs.size(); ++i) {
+        const AlignedRun& run = lines.runs[i];
+        std::vector<NotedWater> noted;
+        for (const NotedWater& water : options.noted_water) {
+            if (water.run == static_cast<int>(i)) noted.push_back(water);
+        }
+        profiles.runs.push_back(grade::grade_run(run, grade::flow_of(run.run, lines.structures),
+                                                 grade::make_rows(run, options.z_reference, noted),
+                                                 options, profiles.findings));
+    }
+    return profiles;
+}
+
+}  // namespace sondeline

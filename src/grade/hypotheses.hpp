@@ -1,0 +1,80 @@
+// Where a run's grade may break and where it may sag, and how far the data speak for each.
+#pragma once
+
+#include "grade/screening.hpp"
+
+namespace sondeline::grade {
+
+// A sag that could be there: a cosine dip `width_m` wide about `centre_m`.
+struct SagPlace {
+    double centre_m = 0.0;
+    double width_m = 0.0;
+    // φ, dip positive, at the rows it touches.
+    struct InRow {
+        Eigen::Index row = 0;
+        double phi = 0.0;
+    };
+    std::vector<InRow> in_rows;
+    // Seen by two depth or tape rows, or by still water; else the data say nothing of it and it
+    // keeps what was thought before.
+    bool supported = false;
+    // Products with the model that holds no break: a = φᵀQφ, m = −φᵀQy.
+    double a = 0.0;
+    double m = 0.0;
+};
+
+// A break of grade that could be there. q_b = Q·b, divisor = 1/κ² + bᵀQb.
+struct BreakPlace {
+    double station_m = 0.0;
+    Eigen::VectorXd in_rows;  // b
+    Eigen::VectorXd q_b;
+    double divisor = 1.0;
+    double b_qy = 0.0;
+};
+
+// The same products for one sag once a break is in the model.
+struct SagProducts {
+    double a = 0.0;
+    double m = 0.0;
+};
+
+struct Evidence {
+    VerticalModel model;         // with level, grade and what was found beyond doubt
+    std::vector<Trend> certain;  // the breaks and sags among the model's trends
+    std::vector<BreakPlace> breaks;
+    std::vector<SagPlace> sags;
+    std::vector<SagPlace> plain_sags;  // with a and m while nothing was certain
+    // Probability of each pair: row 0 is no break, column 0 is no sag. Sums to 1.
+    Eigen::MatrixXd probability;
+    double p_break = 0.0;
+    double p_sag = 0.0;
+    double prior_break = 0.0;
+    double prior_sag = 0.0;
+};
+
+// Of a place in `sags` under a row of `probability`; zero where the data do not support it.
+struct Pair {
+    std::size_t break_row = 0;  // 0: no break
+    std::size_t sag = 0;
+};
+SagProducts sag_products(const Evidence& evidence, const Pair& pair);
+
+// Half-normal prior of a sag's depth, sd 0.05 m, times its likelihood: a normal cut at 0.
+struct SagDepth {
+    double mean_m = 0.0;
+    double sd_m = 0.0;
+};
+SagDepth sag_depth(const SagProducts& products);
+
+// ln of the Bayes factor of a sag against none: ln 2 + ½ln(τ²/0.05²) + μ²/(2τ²) + ln Φ(μ/τ).
+double log_sag_factor(const SagProducts& products);
+
+// Weighs one break at most and one sag at most; what is more likely than not is put into the model
+// for good and the search repeated, kept only when a further one is then also more likely than not,
+// at most four times. P(break) = 1 − e^{−0.02 L}, P(sag) = 1 − e^{−0.015 L} before the data.
+Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double scatter);
+
+// Stations at which the grade breaks with probability above ½, rising.
+std::vector<double> likely_breaks_m(const Evidence& evidence);
+
+}  // namespace sondeline::grade

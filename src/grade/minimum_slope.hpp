@@ -1,0 +1,31 @@
+// The slope asked of a run by a published table. The rule in force at the site and the local health
+// department decide; these are what a table says when nothing else is known.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "sondeline/intake.hpp"
+
+namespace sondeline::grade {
+
+struct SlopeAsked {
+    std::optional<double> minimum;  // fall per length
+    std::optional<double> at_most;  // of lines that are asked to be level
+    std::string source;             // table and edition, or why nothing is asked
+};
+
+struct PipeAsked {
+    RunKind kind = RunKind::other;
+    std::optional<double> diameter_m;  // inside or nominal
+};
+
+// `table` is "IPC Table 704.1", "UPC 708" or "none".
+bool is_slope_table(std::string_view table);
+
+// Building sewers and effluent lines have a minimum; laterals and trenches are asked to be level or
+// to fall at most a little. Sizes between two of a table count to the nearer.
+SlopeAsked slope_asked(std::string_view table, const PipeAsked& pipe);
+
+}  // namespace sondeline::grade

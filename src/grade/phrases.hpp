@@ -1,0 +1,19 @@
+// Figures as a technician reads them, metric first.
+#pragma once
+
+#include <string>
+
+#include "sondeline/terms.hpp"
+
+namespace sondeline::grade {
+
+std::string height_words(double height_m);    // "19 cm (7.5 in)"
+std::string station_words(double station_m);  // "12.4 m (40.7 ft)"
+std::string volume_words(double volume_l);    // "1.9 L (0.5 gal)"
+
+// "2.08 % (1 in 48; 25 in per 100 ft)"; a rise keeps its sign and has no "1 in".
+std::string slope_words(double slope_m_per_m);
+
+Finding run_finding(const RunId& run, Severity severity, std::string what, std::string what_to_do);
+
+}  // namespace sondeline::grade

@@ -1,0 +1,160 @@
+#include "grade/profile.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "grade/phrases.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr double k95 = 1.959964;
+constexpr double kMostPoints = 240.0;
+constexpr double kWorstSd_m = 0.5;
+
+using Index = Eigen::Index;
+
+std::vector<double> row_values(const Eigen::MatrixXd& matrix, Index row) {
+    std::vector<double> values(static_cast<std::size_t>(matrix.cols()));
+    for (Index k = 0; k < matrix.cols(); ++k) values[static_cast<std::size_t>(k)] = matrix(row, k);
+    return values;
+}
+
+// Bounds of a figure to which an independent error of `sd` is added.
+Bounded widened(const Bounded& bounds, double sd) {
+    const double extra = k95 * sd;
+    return {bounds.value, bounds.value - std::hypot(bounds.value - bounds.lo95, extra),
+            bounds.value + std::hypot(bounds.hi95 - bounds.value, extra)};
+}
+
+Bounded negated(const Bounded& bounds) {
+    return {-bounds.value, -bounds.hi95, -bounds.lo95};
+}
+
+std::optional<Bounded> cover(const Analysis& analysis, const ProfilePoint& point, Index row) {
+    if (point.ground_m) {
+        const Bounded depth{point.ground_m->value - point.z_m.value,
+                            point.ground_m->value - point.z_m.hi95,
+                            point.ground_m->value - point.z_m.lo95};
+        return widened(depth, point.ground_m->sd);
+    }
+    if (analysis.rows.z_reference == ZReference::below_ground) return negated(point.z_m);
+    if (analysis.rows.z_reference != ZReference::assumed_level_ground) return std::nullopt;
+    const Samples& samples = *analysis.samples;
+    std::vector<double> depths = row_values(samples.z_m, row);
+    for (std::size_t k = 0; k < depths.size(); ++k) {
+        const double ground_m =
+            samples.ground_grade(static_cast<Index>(k)) * (point.station_m - samples.middle_m);
+        depths[k] = ground_m - depths[k];
+    }
+    return widened(median_and_bounds(depths), kBeddingSd_m);
+}
+
+std::optional<ProfilePoint> profile_point(const Analysis& analysis, Index row) {
+    const Samples& samples = *analysis.samples;
+    std::vector<double> heights = row_values(samples.z_m, row);
+    ProfilePoint point;
+    point.station_m = samples.stations_m[static_cast<std::size_t>(row)];
+    point.z_sd_m = std::hypot(mean_and_sd(heights).sd, kBeddingSd_m);
+    if (point.z_sd_m > kWorstSd_m) return std::nullopt;
+    point.z_m = widened(median_and_bounds(heights), kBeddingSd_m);
+    point.ground_m = ground_at(analysis.rows.ground, point.station_m);
+    point.cover_m = cover(analysis, point, row);
+    return point;
+}
+
+// Every station up to 24 m; then fewer, at most 0.5 m apart up to 100 m.
+Index point_stride(const Samples& samples) {
+    const auto stations = static_cast<double>(samples.stations_m.size());
+    return std::max<Index>(1, static_cast<Index>(std::ceil(stations / kMostPoints)));
+}
+
+void add_points(const Analysis& analysis, GradedRun& graded) {
+    const auto last = static_cast<Index>(analysis.samples->stations_m.size()) - 1;
+    const Index steps =
+        (last + point_stride(*analysis.samples) - 1) / point_stride(*analysis.samples);
+    for (Index step = 0; step <= steps; ++step) {
+        // Spread over the whole run, so that its end is a point.
+        const Index row = steps == 0 ? 0 : step * last / steps;
+        if (auto point = profile_point(analysis, row)) graded.profile.push_back(*point);
+    }
+}
+
+void add_ends(const Analysis& analysis, GradedRun& graded) {
+    const auto unknown = [] {
+        return withheld<Bounded>("The nearest depths are too far from this end.",
+                                 "Tape the invert at this end, or take a depth near it.");
+    };
+    graded.start_invert_m = unknown();
+    graded.end_invert_m = unknown();
+    if (graded.profile.empty()) return;
+    const ProfilePoint& first = graded.profile.front();
+    const ProfilePoint& last = graded.profile.back();
+    if (first.station_m <= 0.0) graded.start_invert_m = figure(first.z_m);
+    if (last.station_m >= analysis.rows.length_m - 1e-9) graded.end_invert_m = figure(last.z_m);
+}
+
+void add_cover(GradedRun& graded) {
+    const ProfilePoint* least = nullptr;
+    const ProfilePoint* most = nullptr;
+    for (const ProfilePoint& point : graded.profile) {
+        if (!point.cover_m) continue;
+        if (least == nullptr || point.cover_m->value < least->cover_m->value) least = &point;
+        if (most == nullptr || point.cover_m->value > most->cover_m->value) most = &point;
+    }
+    if (least == nullptr) {
+        graded.min_cover_m = graded.max_cover_m =
+            withheld<Bounded>("Neither the ground nor depths below it are known along this run.",
+                              "Take depths along the run.");
+        return;
+    }
+    graded.min_cover_m = figure(*least->cover_m);
+    graded.max_cover_m = figure(*most->cover_m);
+}
+
+void add_level_range(const Analysis& analysis, GradedRun& graded) {
+    if (!analysis.flow.level || !is_height(graded.z_reference)) return;
+    const Eigen::MatrixXd& z = analysis.samples->z_m;
+    std::vector<double> ranges;
+    for (Index k = 0; k < z.cols(); ++k) {
+        ranges.push_back(z.col(k).maxCoeff() - z.col(k).minCoeff());
+    }
+    graded.level_range_m = quantile(ranges, 0.5);
+}
+
+void add_residuals(const Analysis& analysis, GradedRun& graded) {
+    const Samples& samples = *analysis.samples;
+    const Eigen::VectorXd mean = samples.z_m.rowwise().mean();
+    const double ground_grade = samples.ground_grade.mean();
+    const auto residual_m = [&](const Row& row) {
+        const double ground_m = ground_grade * (row.station_m - samples.middle_m);
+        return mean(station_index(samples, row.station_m)) - ground_m - row.y_m;
+    };
+    for (const auto* rows : {&analysis.screening.used, &analysis.screening.rejected}) {
+        for (const Row& row : *rows) {
+            if (row.fix) graded.depth_residuals_m.emplace_back(*row.fix, residual_m(row));
+        }
+    }
+    std::ranges::sort(graded.depth_residuals_m);
+    for (const Row& row : analysis.screening.rejected) {
+        if (row.fix) graded.rejected_depth_fixes.push_back(*row.fix);
+    }
+    std::ranges::sort(graded.rejected_depth_fixes);
+}
+
+}  // namespace
+
+double bedding_difference_sd_m() {
+    return std::sqrt(2.0) * kBeddingSd_m;
+}
+
+void add_profile(const Analysis& analysis, GradedRun& graded) {
+    add_points(analysis, graded);
+    add_ends(analysis, graded);
+    add_cover(graded);
+    add_level_range(analysis, graded);
+    add_residuals(analysis, graded);
+}
+
+}  // namespace sondeline::grade

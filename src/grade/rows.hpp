@@ -1,0 +1,60 @@
+// Vertical observations of one run as rows of the adjustment: each says a height in metres that is
+// the invert at one station, or the difference of the invert at two.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "sondeline/alignment.hpp"
+#include "sondeline/grade.hpp"
+
+#include "grade/ground.hpp"
+
+namespace sondeline::grade {
+
+struct Row {
+    VerticalKind kind = VerticalKind::sonde_depth;
+    double y_m = 0.0;
+    double sd_m = 0.0;                 // of this row alone; what rows share is in the model
+    double station_m = 0.0;            // y = z(station) …
+    std::optional<double> less_at_m;   // … − z(less_at), still water only
+    double depth_m = 0.0;              // as read; scales a locator's proportional error
+    bool ground_interpolated = false;  // shares the ground's error with its neighbours
+    std::optional<int> fix;            // index into Site::fixes
+    std::string source;
+};
+
+bool is_locator(const Row& row);  // depth of a transmitter: shares the locator's own errors
+bool is_tape(const Row& row);     // invert measured with tape or rod
+bool is_water(const Row& row);
+bool may_be_outlier(const Row& row);  // rows from fixes; a tape is questioned, never dropped
+
+// Water noted or seen standing between two stations; `depth_m` where someone gave it.
+struct Water {
+    double from_m = 0.0;
+    std::optional<double> to_m;
+    std::optional<double> depth_m;
+    Witness witness = Witness::note;
+    std::string words;
+};
+
+struct RunRows {
+    double length_m = 0.0;  // along the pipe
+    ZReference z_reference = ZReference::none;
+    std::vector<Row> rows;  // by station, depth rows before water rows
+    GroundLine ground;      // empty unless z is an elevation
+    std::vector<Water> waters;
+    Findings findings;
+};
+
+// z = ground − depth − sonde height for a transmitter, − outside diameter for a probe. Without any
+// known ground along the run, z is minus depth and water rows are left out, as they speak of true
+// level. Rows that cannot be a depth (not finite, negative, a metre beyond an end) are left out;
+// of more than kMaxRows depth rows every k-th is used. Either is a finding.
+RunRows make_rows(const AlignedRun& run, ZReference z_reference,
+                  const std::vector<NotedWater>& noted);
+
+inline constexpr std::size_t kMaxRows = 200;
+
+}  // namespace sondeline::grade

@@ -1,0 +1,225 @@
+#include "grade/slope.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/normal.hpp"
+#include "grade/phrases.hpp"
+#include "grade/profile.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr double kCertain = 0.975;
+constexpr int kFewestRows = 3;
+constexpr double kShortestSpan_m = 5.0;
+constexpr double kWorstSd = 0.005;
+
+const char* const kMeasureBetter =
+    "Tape the inverts at both ends from levelled ground, or take more depths with ground "
+    "elevations.";
+
+std::optional<Withheld> too_few_rows(const Analysis& analysis, const Reach& reach) {
+    int rows = 0;
+    double first_m = reach.to_m;
+    double last_m = reach.from_m;
+    for (const Row& row : analysis.screening.used) {
+        if (is_water(row) || row.station_m < reach.from_m - 1e-9 ||
+            row.station_m > reach.to_m + 1e-9) {
+            continue;
+        }
+        ++rows;
+        first_m = std::min(first_m, row.station_m);
+        last_m = std::max(last_m, row.station_m);
+    }
+    if (rows >= kFewestRows && last_m - first_m >= kShortestSpan_m) return std::nullopt;
+    if (rows < kFewestRows) {
+        return Withheld{fmt::format("Only {} usable depth{} here; three are needed, so that one "
+                                    "mistake shows.",
+                                    rows, rows == 1 ? "" : "s"),
+                        kMeasureBetter};
+    }
+    return Withheld{fmt::format("The depths here span only {}; 5 m (16 ft) are needed.",
+                                station_words(last_m - first_m)),
+                    "Take depths further apart."};
+}
+
+std::optional<Withheld> no_heights(const Analysis& analysis) {
+    if (!analysis.samples) return analysis.why_no_profile;
+    if (is_height(analysis.rows.z_reference)) return std::nullopt;
+    return Withheld{
+        "No ground elevations are known along this run, and depth alone does not tell slope.",
+        "Level the ground at the fixes and structures, or give it with each fix; a ground that is "
+        "level can be declared in the job table."};
+}
+
+// Of a slope that could be computed: what its data leave unsure, the ground assumed level apart.
+std::optional<Withheld> too_unsure(const Analysis& analysis, const Slope& slope) {
+    double variance = slope.estimate.sd * slope.estimate.sd;
+    if (analysis.rows.z_reference == ZReference::assumed_level_ground) {
+        variance -= kAssumedGroundGradeSd * kAssumedGroundGradeSd;
+    }
+    if (variance <= kWorstSd * kWorstSd) return std::nullopt;
+    return Withheld{fmt::format("The data leave the slope unsure by {:.2f} % (one standard "
+                                "deviation); 0.5 % is the most that is given.",
+                                100.0 * std::sqrt(variance)),
+                    kMeasureBetter};
+}
+
+double relative_length_sd(const AlignedRun& run, double length_m) {
+    return length_m > 0.0 && std::isfinite(run.length_sd_m) ? run.length_sd_m / length_m : 0.0;
+}
+
+std::vector<Reach> reaches(const Analysis& analysis) {
+    std::vector<Reach> all;
+    double from_m = 0.0;
+    if (analysis.evidence && is_height(analysis.rows.z_reference)) {
+        for (const double at_m : likely_breaks_m(*analysis.evidence)) {
+            if (at_m <= from_m || at_m >= analysis.rows.length_m) continue;
+            all.push_back({from_m, at_m});
+            from_m = at_m;
+        }
+    }
+    all.push_back({from_m, analysis.rows.length_m});
+    return all;
+}
+
+Stretch stretch_over(const AlignedRun& run, const Analysis& analysis, const SlopeAsked& asked,
+                     const Reach& reach) {
+    Stretch stretch;
+    stretch.from_m = reach.from_m;
+    stretch.to_m = reach.to_m;
+    stretch.minimum_slope = asked.minimum;
+    stretch.minimum_source = asked.source;
+    stretch.verdict = asked.minimum ? SlopeVerdict::cannot_tell : SlopeVerdict::not_asked;
+    std::optional<Withheld> why = no_heights(analysis);
+    if (!why) why = too_few_rows(analysis, reach);
+    if (!why) {
+        const Slope slope =
+            slope_over(analysis, reach, relative_length_sd(run, analysis.rows.length_m));
+        why = too_unsure(analysis, slope);
+        if (!why) {
+            stretch.slope = figure(slope.estimate);
+            const bool assumed = analysis.rows.z_reference == ZReference::assumed_level_ground;
+            if (asked.minimum && !assumed) {
+                stretch.verdict = slope_verdict(slope.probability_above(*asked.minimum));
+            }
+        }
+    }
+    if (why) stretch.slope.withheld = *why;
+    return stretch;
+}
+
+void find_wrong_fall(const AlignedRun& run, const Analysis& analysis, const Slope& slope,
+                     Findings& findings) {
+    if (slope.probability_above(0.0) > 1.0 - kCertain) return;
+    findings.push_back(run_finding(
+        run.run.id, analysis.flow.level ? Severity::caution : Severity::problem,
+        fmt::format("This run falls the wrong way for its kind: {} in the direction the water "
+                    "should run, sd {:.2f} %.",
+                    slope_words(slope.estimate.value), 100.0 * slope.estimate.sd),
+        "Check that from and to are the right way about and that the levels are right; if they "
+        "are, the pipe holds water and needs the attention of a licensed installer."));
+}
+
+void find_too_steep(const AlignedRun& run, const SlopeAsked& asked, const Slope& slope,
+                    Findings& findings) {
+    if (!asked.at_most || slope.probability_above(*asked.at_most) < kCertain) return;
+    findings.push_back(run_finding(
+        run.run.id, Severity::info,
+        fmt::format("This line falls {}, more than {}.", slope_words(slope.estimate.value),
+                    asked.source),
+        "Compare with the rule in force at the site; a line that falls loads its low end."));
+}
+
+void find_below_minimum(const AlignedRun& run, const Stretch& stretch, Findings& findings) {
+    if (stretch.verdict != SlopeVerdict::below) return;
+    Finding finding = run_finding(
+        run.run.id, Severity::caution,
+        fmt::format("From {} to {} the fall is {}, sd {:.2f} %, less than the {} of {}.",
+                    station_words(stretch.from_m), station_words(stretch.to_m),
+                    slope_words(stretch.slope->value), 100.0 * stretch.slope->sd,
+                    slope_words(*stretch.minimum_slope), stretch.minimum_source),
+        "Compare with the rule in force at the site and tell the health department or licensed "
+        "designer.");
+    finding.where.station_m = stretch.from_m;
+    findings.push_back(std::move(finding));
+}
+
+void find_assumed_ground(const AlignedRun& run, const Analysis& analysis, Findings& findings) {
+    if (analysis.rows.z_reference != ZReference::assumed_level_ground) return;
+    findings.push_back(run_finding(
+        run.run.id, Severity::caution,
+        "The slope of this run rests on ground that was only assumed level; ground that falls "
+        "0.5 % unseen changes the slope by as much.",
+        "Level the ground at the fixes before relying on this slope; no verdict is given."));
+}
+
+}  // namespace
+
+double Slope::probability_above(double slope) const {
+    double sum = 0.0;
+    for (const double draw : draws) sum += normal_cdf((draw - slope) / own_sd);
+    return sum / static_cast<double>(draws.size());
+}
+
+Slope slope_over(const Analysis& analysis, const Reach& reach, double relative_length_sd) {
+    const Samples& samples = *analysis.samples;
+    const Eigen::Index a = station_index(samples, reach.from_m);
+    const Eigen::Index b = std::max(a + 1, station_index(samples, reach.to_m));
+    const double length_m = samples.stations_m[static_cast<std::size_t>(b)] -
+                            samples.stations_m[static_cast<std::size_t>(a)];
+    const double sign = analysis.flow.with_push ? 1.0 : -1.0;
+    Slope slope;
+    for (Eigen::Index k = 0; k < samples.count(); ++k) {
+        slope.draws.push_back(sign * (samples.z_m(a, k) - samples.z_m(b, k)) / length_m);
+    }
+    slope.estimate = mean_and_sd(slope.draws);
+    slope.own_sd =
+        std::hypot(bedding_difference_sd_m() / length_m, slope.estimate.value * relative_length_sd);
+    slope.estimate.sd = std::hypot(slope.estimate.sd, slope.own_sd);
+    return slope;
+}
+
+SlopeVerdict slope_verdict(double probability_above_minimum) {
+    if (probability_above_minimum >= kCertain) return SlopeVerdict::meets;
+    if (probability_above_minimum <= 1.0 - kCertain) return SlopeVerdict::below;
+    return SlopeVerdict::cannot_tell;
+}
+
+void settle_flow(Analysis& analysis) {
+    if (analysis.flow.known || !analysis.samples || !is_height(analysis.rows.z_reference)) return;
+    analysis.flow.with_push = true;
+    analysis.flow.with_push =
+        slope_over(analysis, {0.0, analysis.rows.length_m}, 0.0).estimate.value >= 0.0;
+}
+
+void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptions& options,
+               GradedRun& graded, Findings& findings) {
+    const SlopeAsked asked =
+        slope_asked(options.minimum_slope_table, {run.run.kind, run.run.diameter_m});
+    const Reach whole{0.0, analysis.rows.length_m};
+    const Stretch all = stretch_over(run, analysis, asked, whole);
+    graded.slope = all.slope;
+    graded.fall_m.withheld = all.slope.withheld;
+    for (const Reach& reach : reaches(analysis)) {
+        graded.stretches.push_back(stretch_over(run, analysis, asked, reach));
+        find_below_minimum(run, graded.stretches.back(), findings);
+    }
+    if (!graded.slope) return;
+
+    graded.fall_m =
+        figure(Estimate{graded.slope->value * whole.to_m, graded.slope->sd * whole.to_m});
+    find_assumed_ground(run, analysis, findings);
+    const Slope slope =
+        slope_over(analysis, whole, relative_length_sd(run, analysis.rows.length_m));
+    if (analysis.flow.known) find_wrong_fall(run, analysis, slope, findings);
+    if (analysis.rows.z_reference != ZReference::assumed_level_ground) {
+        find_too_steep(run, asked, slope, findings);
+    }
+}
+
+}  // namespace sondeline::grade
