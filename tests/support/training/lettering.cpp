@@ -1,0 +1,85 @@
+#include <algorithm>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+#include "support/training/chance.hpp"
+#include "support/training/overlay_scene.hpp"
+
+namespace sondeline::support {
+
+namespace {
+
+// Strokes widened or narrowed by a fraction of a pixel: the picture is mixed with its local
+// maximum or minimum.
+void change_weight(cv::Mat1f& coverage, double weight_px) {
+    const auto share = static_cast<float>(std::min(std::abs(weight_px), 1.0));
+    if (share == 0.0F) return;
+    cv::Mat changed;
+    const cv::Mat around = cv::getStructuringElement(cv::MORPH_RECT, {3, 3});
+    if (weight_px > 0.0) {
+        cv::dilate(coverage, changed, around);
+    } else {
+        cv::erode(coverage, changed, around);
+    }
+    coverage = coverage * (1.0F - share) + changed * share;
+}
+
+void dim_every_other_row(cv::Mat1f& coverage) {
+    for (int y = 1; y < coverage.rows; y += 2) coverage.row(y) *= 0.45F;
+}
+
+}  // namespace
+
+Lettering random_lettering(cv::RNG& chance, double low_px, double high_px) {
+    Lettering lettering;
+    const double height = by_ratio(chance, low_px, high_px);
+    lettering.drawn_height_px = static_cast<int>(std::lround(height));
+    lettering.shape.fixed_pitch = happens(chance, 0.5);
+    lettering.shape.stretch = happens(chance, 0.6) ? by_ratio(chance, 0.75, 1.35) : 1.0;
+    if (happens(chance, 0.25)) lettering.shape.slant = between(chance, -0.05, 0.22);
+    if (happens(chance, 0.3)) {  // a character generator of few, hard pixels
+        const int drawn = std::min(whole_between(chance, 7, 16), lettering.drawn_height_px);
+        lettering.drawn_height_px = drawn;
+        lettering.shape.antialiased = false;
+        lettering.enlarge_y = height / drawn;
+        lettering.enlarge_x = lettering.enlarge_y * by_ratio(chance, 0.85, 1.2);
+    } else if (happens(chance, 0.15)) {
+        lettering.shape.antialiased = false;
+    }
+    if (happens(chance, 0.4)) lettering.weight_px = between(chance, -0.35, 0.9) * height / 20.0;
+    lettering.scan_lines = happens(chance, 0.06);
+    return lettering;
+}
+
+std::optional<DrawnLine> draw_line(const std::filesystem::path& face, const Lettering& lettering,
+                                   const std::string& text) {
+    const auto typeface = Typeface::open(face, lettering.drawn_height_px);
+    if (!typeface || text.empty()) return std::nullopt;
+    const DrawnText zero = typeface->draw("0", lettering.shape);
+    const DrawnText drawn = typeface->draw(text, lettering.shape);
+    if (zero.ink.front().empty()) return std::nullopt;
+    const double across = lettering.enlarge_x;
+    const double down = lettering.enlarge_y;
+    DrawnLine line;
+    drawn.coverage.convertTo(line.coverage, CV_32F, 1.0 / 255.0);
+    if (lettering.scan_lines) dim_every_other_row(line.coverage);
+    if (across != 1.0 || down != 1.0) {
+        const bool whole = across >= 1.0 && down >= 1.0;
+        cv::resize(line.coverage, line.coverage, {}, across, down,
+                   whole ? cv::INTER_NEAREST_EXACT : cv::INTER_AREA);
+    }
+    change_weight(line.coverage, lettering.weight_px);
+    for (std::size_t i = 0; i < drawn.cells.size(); ++i) {
+        line.left.push_back(drawn.cells[i].x * across);
+        line.width.push_back(drawn.cells[i].width * across);
+        line.inked.push_back(!drawn.ink[i].empty());
+    }
+    const cv::Rect ink = zero.ink.front();
+    line.digit_pitch = zero.cells.front().width * across;
+    line.digit_top = (ink.y - zero.baseline + drawn.baseline) * down;
+    line.baseline = (ink.y + ink.height - zero.baseline + drawn.baseline) * down;
+    return line;
+}
+
+}  // namespace sondeline::support
