@@ -13,7 +13,8 @@ namespace sondeline {
 namespace {
 
 constexpr int kFewestFrames = 4;
-constexpr float kCoherent = 0.45F;      // reading of 30 invented clips: every counter above it
+constexpr float kCoherent = 0.45F;  // reading of 30 invented clips: every counter above it
+constexpr float kMostCoherent = 0.95F;
 constexpr float kFaintestEdge = 30.0F;  // mean gradient, Sobel units (8 a grey level a pixel)
 constexpr int kLowestText_px = 7;
 
@@ -50,37 +51,49 @@ double alternation(const Edges& edges, const cv::Rect& box) {
     return static_cast<double>(changes) / box.height / std::max(heights, 0.5);
 }
 
-double share_within(const cv::Mat1b& mask, const cv::Mat1b& of) {
+int count_both(const cv::Mat1b& a, const cv::Mat1b& b) {
     cv::Mat1b both;
-    cv::bitwise_and(mask, of, both);
-    return static_cast<double>(cv::countNonZero(both)) / static_cast<double>(mask.total());
+    cv::bitwise_and(a, b, both);
+    return cv::countNonZero(both);
 }
 
-// Strokes stand still while what lies behind the text moves. Where light and dark both stand still
-// there is an outline, which is dark round light strokes in practice, or a box, which fills more
-// than its strokes do.
+// Mean standard deviation of the scene in a ring about the text, beyond the margin of a box.
+double restlessness_about(const Edges& edges, const cv::Rect& box) {
+    const auto grown = [&](double heights) {
+        const int rows = static_cast<int>(heights * box.height);
+        const int columns = rows * edges.rows_apart;
+        return cv::Rect(box.x - columns, box.y - rows, box.width + 2 * columns,
+                        box.height + 2 * rows) &
+               cv::Rect({0, 0}, edges.restless.size());
+    };
+    const cv::Rect outer = grown(1.5);
+    const cv::Rect inner = grown(0.6);
+    const double ring = static_cast<double>(outer.area() - inner.area());
+    if (ring <= 0.0) return 0.0;
+    return (cv::sum(edges.restless(outer))[0] - cv::sum(edges.restless(inner))[0]) / ring;
+}
+
+// Strokes stand still while what lies behind the text moves. Where most of it stands still there is
+// a box, which fills more than its strokes do, or nothing moves at all. An outline is dark round
+// light strokes in practice: then about as much of what is light stands still.
 bool is_light_on_dark(const Edges& edges, const cv::Rect& box) {
-    constexpr double kStill = 0.6;   // of the restlessness of the scene about the text
-    constexpr double kHardly = 0.3;  // one is still and the other is not
-    constexpr double kBoxed = 0.85;  // of the area is still
-    const int reach = box.height;
-    const cv::Rect about =
-        cv::Rect(box.x - reach, box.y - reach, box.width + 2 * reach, box.height + 2 * reach) &
-        cv::Rect({0, 0}, edges.luma.size());
-    const double scene = cv::mean(edges.restless(about))[0];
+    constexpr double kStill = 0.6;  // of the restlessness of the scene about the text
+    constexpr double kBoxed = 0.6;  // of the area is still
+    constexpr double kOutlined = 0.3;
+    constexpr double kStrokes = 0.35;  // of what is light is still
+    const double scene = restlessness_about(edges, box);
     const cv::Mat1f luma = edges.luma(box);
     double darkest = 0.0;
     double lightest = 0.0;
     cv::minMaxLoc(luma, &darkest, &lightest);
-    const cv::Mat1b light = luma > 0.5 * (darkest + lightest);
-    const cv::Mat1b dark = ~light;
-    const cv::Mat1b still = edges.restless(box) < kStill * scene;
-    const double still_light = share_within(still, light);
-    const double still_dark = share_within(still, dark);
-    if (still_dark < kHardly * still_light) return true;
-    if (still_light < kHardly * still_dark) return false;
-    if (still_light + still_dark > kBoxed) return still_light < still_dark;
-    return true;
+    const cv::Mat1b light_mask = luma > 0.5 * (darkest + lightest);
+    const cv::Mat1b still_mask = edges.restless(box) < kStill * scene;
+    const double light = cv::countNonZero(light_mask);
+    const double dark = static_cast<double>(box.area()) - light;
+    const double still = cv::countNonZero(still_mask);
+    const double still_light = count_both(light_mask, still_mask);
+    if (still > kBoxed * box.area()) return light < 2.0 * dark;
+    return still_light >= kOutlined * (still - still_light) || still_light >= kStrokes * light;
 }
 
 TextLine described(const Edges& edges, const cv::Rect& box, double strokes) {
@@ -95,6 +108,26 @@ TextLine described(const Edges& edges, const cv::Rect& box, double strokes) {
     line.score = coherence * std::min(1.0, strokes / 3.0);
     line.light_on_dark = is_light_on_dark(edges, box);
     return line;
+}
+
+double share_above(const cv::Mat1f& coherence, float threshold) {
+    return static_cast<double>(cv::countNonZero(coherence > threshold)) /
+           static_cast<double>(coherence.total());
+}
+
+// Where the wall changed little it is coherent too, though less so than most of the text: the
+// threshold rises until little more is left than what hardly changed at all.
+float ink_threshold(const cv::Mat1f& coherence) {
+    constexpr float kStep = 0.05F;
+    constexpr double kMostText = 0.07;  // of the picture; four lines of text take about 0.03
+    constexpr double kChanging = 1.25;  // ink with the glyphs that change, over that without
+    constexpr double kMostWall = 0.02;  // this much wall does not hide text
+    const double most = std::min(kMostText, kChanging * share_above(coherence, 0.9F) + kMostWall);
+    float threshold = kCoherent;
+    while (threshold < kMostCoherent && share_above(coherence, threshold) > most) {
+        threshold += kStep;
+    }
+    return threshold;
 }
 
 }  // namespace
@@ -142,14 +175,13 @@ std::vector<TextLine> GradientCoherence::lines(int most) const {
     for (int y = 0; y < sum_x_.rows; ++y) {
         for (int x = 0; x < sum_x_.cols; ++x) {
             const auto kept = static_cast<float>(std::abs(sum_x_(y, x)) + std::abs(sum_y_(y, x)));
-            const float coherence = kept / std::max(1.0F, static_cast<float>(sum_size_(y, x)));
-            edges.coherence(y, x) = coherence;
-            const bool stands =
-                coherence > kCoherent && kept > kFaintestEdge * static_cast<float>(frames_);
-            edges.ink(y, x) = stands ? 255 : 0;
+            const bool strong = kept > kFaintestEdge * static_cast<float>(frames_);
+            edges.coherence(y, x) =
+                strong ? kept / std::max(1.0F, static_cast<float>(sum_size_(y, x))) : 0.0F;
         }
     }
-    const int tallest = std::max(3 * kLowestText_px, sum_x_.rows / 8);
+    edges.ink = edges.coherence > ink_threshold(edges.coherence);
+    const int tallest = tallest_text(sum_x_.rows);
     const int lowest = interlaced_ ? kLowestText_px / 2 + 1 : kLowestText_px;
     for (const cv::Rect& row : text_rows(edges)) {
         for (const cv::Rect& box : fields_of(edges, row)) {

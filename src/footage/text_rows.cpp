@@ -29,25 +29,60 @@ std::vector<double> ink_by_row(const cv::Mat1b& ink) {
     return profile;
 }
 
-// Connected pieces of closed ink, split where rows between lines of text hold next to none.
-std::vector<cv::Rect> pieces(const cv::Mat1b& ink) {
+struct Pieces {
+    cv::Mat1i labels;  // 0 is background
+    cv::Mat1i stats;   // a row for each label
+
+    cv::Rect box(int label) const {
+        return {stats(label, cv::CC_STAT_LEFT), stats(label, cv::CC_STAT_TOP),
+                stats(label, cv::CC_STAT_WIDTH), stats(label, cv::CC_STAT_HEIGHT)};
+    }
+};
+
+Pieces closed_pieces(const cv::Mat1b& ink) {
     cv::Mat1b closed;
     cv::morphologyEx(ink, closed, cv::MORPH_CLOSE,
                      cv::getStructuringElement(cv::MORPH_RECT, {11, 3}));
-    cv::Mat1i labels;
-    cv::Mat1i stats;
+    Pieces pieces;
     cv::Mat centroids;
-    const int count = cv::connectedComponentsWithStats(closed, labels, stats, centroids, 8);
+    cv::connectedComponentsWithStats(closed, pieces.labels, pieces.stats, centroids, 8);
+    return pieces;
+}
+
+// Scratches along the pipe stand still as text does, and may run into it. They are long and thin:
+// in pieces too tall for text, rows that hold little of the ink are wiped.
+cv::Mat1b without_scratches(const cv::Mat1b& ink, int tallest) {
+    constexpr double kLittle = 0.25;  // of the fullest row
+    const Pieces pieces = closed_pieces(ink);
+    cv::Mat1b kept = ink.clone();
+    for (int label = 1; label < pieces.stats.rows; ++label) {
+        const cv::Rect box = pieces.box(label);
+        if (box.height <= tallest) continue;
+        const cv::Mat1b mine = (pieces.labels(box) == label) & ink(box);
+        const std::vector<double> profile = ink_by_row(mine);
+        const double fullest = *std::max_element(profile.begin(), profile.end());
+        for (int y = 0; y < box.height; ++y) {
+            if (profile[static_cast<std::size_t>(y)] >= kLittle * fullest) continue;
+            kept(cv::Rect(box.x, box.y + y, box.width, 1)).setTo(0, mine.row(y));
+        }
+    }
+    return kept;
+}
+
+// Connected pieces of closed ink, split where rows between lines of text hold next to none.
+std::vector<cv::Rect> pieces(const cv::Mat1b& ink, int tallest) {
+    constexpr int kSmallest_px = 12;
+    constexpr double kNextToNone = 0.08;  // of the fullest row
+    const Pieces found = closed_pieces(ink);
     std::vector<cv::Rect> rows;
-    for (int i = 1; i < count; ++i) {
-        const cv::Rect box(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP),
-                           stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT));
-        if (stats(i, cv::CC_STAT_AREA) < 12) continue;
+    for (int label = 1; label < found.stats.rows; ++label) {
+        if (found.stats(label, cv::CC_STAT_AREA) < kSmallest_px) continue;
+        const cv::Rect box = found.box(label);
         const std::vector<double> profile = ink_by_row(ink(box));
         const double fullest = *std::max_element(profile.begin(), profile.end());
-        for (const cv::Range& run : runs_above(profile, 0.08 * fullest)) {
-            const cv::Rect part(box.x, box.y + run.start, box.width, run.size());
-            rows.push_back(part);
+        for (const cv::Range& run : runs_above(profile, kNextToNone * fullest)) {
+            if (run.size() <= tallest)
+                rows.emplace_back(box.x, box.y + run.start, box.width, run.size());
         }
     }
     return rows;
@@ -91,8 +126,14 @@ std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, int rows_apart) {
 
 }  // namespace
 
+int tallest_text(int rows) {
+    constexpr int kAlwaysAllowed = 21;
+    return std::max(kAlwaysAllowed, rows / 8);
+}
+
 std::vector<cv::Rect> text_rows(const Edges& edges) {
-    return merged(pieces(edges.ink), edges.rows_apart);
+    const int tallest = tallest_text(edges.ink.rows);
+    return merged(pieces(without_scratches(edges.ink, tallest), tallest), edges.rows_apart);
 }
 
 std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row) {

@@ -17,6 +17,9 @@ struct Edges {
     int rows_apart = 1;  // rows of the picture from one row here to the next: 2 for one field
 };
 
+// Text taller than this is no overlay, in rows of a picture of so many.
+int tallest_text(int rows);
+
 // Boxes of pieces of text that stand side by side with no more than a blank between them.
 std::vector<cv::Rect> text_rows(const Edges& edges);
 
