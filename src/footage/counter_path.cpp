@@ -188,6 +188,7 @@ class PathDecoder {
         steps_.set(evidence_[t].time_s - evidence_[t - 1].time_s, speed);
     }
     SampleNews news(std::size_t t) const;
+    double cost_when_unreadable(const std::array<std::uint8_t, cell_class_count>& costs) const;
     double likelihood(const Weighed& seen, std::int64_t ticks) const;
     void add_state(States& states, std::int64_t ticks) const {
         states.push_back({ticks, 0, 0, 0, 1});
@@ -214,7 +215,8 @@ class PathDecoder {
 // cell must show it.
 SampleNews PathDecoder::news(std::size_t t) const {
     SampleNews news;
-    double held_share = 0.0;
+    double held_cost = 0.0;
+    double moved_cost = 0.0;
     for (int cell = 0; cell < shape_.cells; ++cell) {
         const auto& costs = evidence_[t].cost[cell];
         const double change = t == 0 ? 1.0 : difference(costs, evidence_[t - 1].cost[cell]);
@@ -226,13 +228,20 @@ SampleNews PathDecoder::news(std::size_t t) const {
             news.if_moved.costs[cell][c] =
                 static_cast<std::uint8_t>(std::lround(options_.new_share * cost));
         }
-        held_share += share;
+        const double unreadable = cost_when_unreadable(costs);
+        held_cost += share * unreadable;
+        moved_cost += options_.new_share * unreadable;
     }
-    const double price = options_.unreadable_per_cell;
-    news.if_held.unreadable = options_.unreadable_probability * std::exp(-price * held_share);
-    news.if_moved.unreadable =
-        options_.unreadable_probability * std::exp(-price * options_.new_share * shape_.cells);
+    news.if_held.unreadable = options_.unreadable_probability * std::exp(-held_cost);
+    news.if_moved.unreadable = options_.unreadable_probability * std::exp(-moved_cost);
     return news;
+}
+
+// Where no number can be read, a cell mostly looks like no digit at all, and now and then like any.
+double PathDecoder::cost_when_unreadable(
+    const std::array<std::uint8_t, cell_class_count>& costs) const {
+    const double as_other = static_cast<double>(costs[other_class]) / cost_scale;
+    return std::min(as_other + 0.3, options_.unreadable_per_cell);
 }
 
 double PathDecoder::likelihood(const Weighed& seen, std::int64_t ticks) const {
@@ -370,12 +379,11 @@ CounterPath PathDecoder::decode() {
     std::vector<States> block_starts;
     double log_likelihood = 0.0;
     double log_norm = 0.0;
-    const double log_unreadable = count > 0 ? std::log(news(0).if_moved.unreadable) : 0.0;
     States states;
     for (std::size_t t = 0; t < count; ++t) {
         states = t == 0 ? first_states(t, log_norm) : next_states(t, states, log_norm);
         if (t % kBlock == 0) block_starts.push_back(states);
-        log_likelihood += log_norm - log_unreadable;
+        log_likelihood += log_norm - std::log(news(t).if_moved.unreadable);
     }
     CounterPath path;
     path.values.resize(count);

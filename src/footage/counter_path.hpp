@@ -38,7 +38,7 @@ struct PathOptions {
     // Nats: the most one cell can speak against a value, and the cost of a sample in which nothing
     // can be read, per cell.
     double most_per_cell = 9.0;
-    double unreadable_per_cell = 2.2;
+    double unreadable_per_cell = 2.5;
     double unreadable_probability = 0.01;  // per sample
     double zeroing_probability = 1e-5;     // per sample
     double jump_probability = 1e-9;

@@ -53,7 +53,12 @@ int cells_needed(const NumberGrid& grid, int places) {
 
 }  // namespace
 
-LineStructure structure_of(const NumberGrid& grid, const LocatedLine& line, bool sign_cell) {
+LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool sign_cell) {
+    NumberGrid grid = seen;
+    // A single place is no padding; a minus or a second digit may yet come before it.
+    if (grid.padding == Padding::zeros && grid.places == 1 && !sign_cell) {
+        grid.padding = Padding::blanks;
+    }
     LineStructure structure;
     structure.line = line;
     structure.padding = grid.padding;
