@@ -1,0 +1,212 @@
+#include "survey/place_fixes.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <fmt/format.h>
+
+namespace sondeline {
+
+namespace {
+
+// Defaults of the tables, one standard deviation.
+constexpr double default_h_sd_m = 0.15;
+constexpr double default_heading_sd_rad = 5.0 * std::numbers::pi / 180.0;
+constexpr double least_depth_sd_m = 0.05;
+constexpr double depth_sd_share = 0.05;
+constexpr double probe_sd_m = 0.02;
+constexpr double open_sd_m = 0.01;
+
+// How far beyond an end of the run a fix may lie and still be taken for it.
+constexpr double kept_beyond_end_m = 0.5;
+constexpr double kept_before_start_m = 1.0;
+
+Where at_fix(const Fix& fix) {
+    Where where = where_is(fix.source);
+    where.column.clear();
+    where.run = fix.run.text;
+    return where;
+}
+
+double depth_sd_m(const Fix& fix) {
+    if (fix.depth_accuracy_m && fix.depth_accuracy_m->value > 0.0) {
+        return fix.depth_accuracy_m->value;
+    }
+    switch (fix.method) {
+        case FixMethod::probe: return probe_sd_m;
+        case FixMethod::open: return open_sd_m;
+        case FixMethod::sonde: break;
+    }
+    return std::max(least_depth_sd_m, depth_sd_share * fix.depth_m->value);
+}
+
+double positive_or(const MaybeCell<double>& cell, double otherwise) {
+    return cell && cell->value > 0.0 ? cell->value : otherwise;
+}
+
+int run_index(const Job& job, const RunId& id) {
+    const auto found = std::ranges::find(job.runs, id, &Run::id);
+    return found == job.runs.end() ? -1 : static_cast<int>(found - job.runs.begin());
+}
+
+// Everything of a fix but its station.
+SiteFix described(const PlacingInputs& inputs, const Fix& fix, Findings& findings) {
+    SiteFix placed;
+    placed.id = fix.id;
+    placed.run = run_index(inputs.job, fix.run);
+    placed.method = fix.method;
+    placed.source = fix.source;
+    std::optional<PlanPoint> place;
+    if (fix.position) place = local_from_typed(inputs.frame, *fix.position, findings);
+    if (place) {
+        placed.h_sd_stated_m = positive_or(fix.h_accuracy_m, default_h_sd_m);
+        const double variance = placed.h_sd_stated_m * placed.h_sd_stated_m;
+        placed.position = PlanFix{*place, {variance, 0.0, variance}};
+    }
+    if (fix.heading_rad && inputs.frame.grid_from_job_rad) {
+        placed.heading = axial(fix.heading_rad->value + *inputs.frame.grid_from_job_rad);
+        placed.heading_sd_rad = positive_or(fix.heading_accuracy_rad, default_heading_sd_rad);
+    }
+    if (fix.depth_m) placed.depth_m = Estimate{fix.depth_m->value, depth_sd_m(fix)};
+    const std::optional<double> given_sd_m =
+        fix.ground_accuracy_m ? std::optional(fix.ground_accuracy_m->value) : std::nullopt;
+    placed.ground_m =
+        ground_at(inputs.ground, fix.id, fix.ground_m, given_sd_m, place, findings).elevation_m;
+    return placed;
+}
+
+struct Placed {
+    FixPlacing placing = FixPlacing::unplaced;
+    std::optional<double> x_m;
+    std::string why;
+    std::string what_to_do;
+};
+
+Placed by_typed_place(const Fix& fix, const Run& run, const ReelReading& reel) {
+    if (fix.counter) {
+        return {FixPlacing::by_counter, x_of_counter(reel, fix.counter->value),
+                "the counter's unit is not known", "Fill in counter_unit of the run."};
+    }
+    if (fix.video_time_s) {
+        return {FixPlacing::by_video_time, x_of_video_time(reel, fix.video_time_s->value),
+                "the counter was not read at that time of the footage",
+                "Give the counter instead of the time."};
+    }
+    if (!fix.clock_s) return {};
+    if (!run.footage_start_s) {
+        return {FixPlacing::by_clock, std::nullopt, "the clock of the footage is not known",
+                "Fill in footage_start of the run, or give the counter."};
+    }
+    return {FixPlacing::by_clock,
+            x_of_video_time(reel, fix.clock_s->value - run.footage_start_s->value),
+            "the counter was not read at that time", "Give the counter, or check footage_start."};
+}
+
+// A slip of units or of the run is the usual cause of a fix beyond the pipe's end.
+std::string likely_cause(double x_m, double length_m) {
+    const double as_feet_m = x_m * metres_per(LengthUnit::foot);
+    if (as_feet_m > 0.3 * length_m && as_feet_m <= length_m + kept_beyond_end_m) {
+        return "It would fit if it were in feet: check the unit.";
+    }
+    return "Check the counter and whether it belongs to another run.";
+}
+
+// Within the run or just beyond; else why not.
+std::string out_of_range(double x_m, const ReelReading& reel) {
+    if (x_m < -kept_before_start_m) {
+        return fmt::format("it lies {:.1f} m before the start of the run", -x_m);
+    }
+    if (reel.length_m && x_m > *reel.length_m + kept_beyond_end_m) {
+        return fmt::format("it lies {:.1f} m beyond the end of the run", x_m - *reel.length_m);
+    }
+    return "";
+}
+
+void leave_unplaced(SiteFix& placed, const Fix& fix, const std::string& why,
+                    const std::string& todo, Findings& findings) {
+    placed.placing = FixPlacing::unplaced;
+    placed.why_unplaced = why;
+    findings.push_back({Severity::caution, at_fix(fix),
+                        fmt::format("Fix {} has no place along a run: {}.", fix.id, why), todo});
+}
+
+void place(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix, Findings& findings) {
+    if (placed.run < 0) {
+        leave_unplaced(placed, fix, "its run is not in the runs table",
+                       "Write the run's name as in the runs table.", findings);
+        return;
+    }
+    const auto index = static_cast<std::size_t>(placed.run);
+    const ReelReading& reel = inputs.reels[index];
+    const Placed found = by_typed_place(fix, inputs.job.runs[index], reel);
+    if (found.placing == FixPlacing::unplaced) return;  // a stand-still may place it
+    if (!found.x_m) {
+        leave_unplaced(placed, fix, found.why, found.what_to_do, findings);
+        return;
+    }
+    placed.x_m = *found.x_m - inputs.job.settings.sonde_setback_m;
+    const std::string beyond = out_of_range(placed.x_m, reel);
+    if (!beyond.empty()) {
+        leave_unplaced(placed, fix, beyond,
+                       likely_cause(placed.x_m, reel.length_m.value.value_or(0.0)), findings);
+        return;
+    }
+    placed.placing = found.placing;
+}
+
+// Fixes of a run that say nothing of where along it: as many of the longest stand-stills, in order,
+// but only when those stand out from the rest.
+void place_by_stand_stills(const PlacingInputs& inputs, std::size_t run,
+                           std::vector<SiteFix>& placed, Findings& findings) {
+    std::vector<std::size_t> open;
+    bool others = false;
+    for (std::size_t i = 0; i < placed.size(); ++i) {
+        if (placed[i].run != static_cast<int>(run)) continue;
+        const bool typed = inputs.job.fixes[i].counter || inputs.job.fixes[i].video_time_s ||
+                           inputs.job.fixes[i].clock_s;
+        if (typed) others = true;
+        if (!typed) open.push_back(i);
+    }
+    if (open.empty()) return;
+    std::vector<StandStill> stills = stand_stills(inputs.reels[run]);
+    std::vector<double> lengths;
+    for (const StandStill& still : stills) lengths.push_back(still.seconds);
+    std::ranges::sort(lengths, std::greater{});
+    const bool enough = !others && lengths.size() >= open.size();
+    const bool stand_out = enough && (lengths.size() == open.size() ||
+                                      lengths[open.size() - 1] > 1.5 * lengths[open.size()]);
+    if (!stand_out) {
+        for (const std::size_t i : open) {
+            leave_unplaced(placed[i], inputs.job.fixes[i],
+                           "it gives neither counter nor time, and the holds in the footage do not "
+                           "tell which is which",
+                           "Give the counter that was shown while holding.", findings);
+        }
+        return;
+    }
+    std::erase_if(
+        stills, [&](const StandStill& still) { return still.seconds < lengths[open.size() - 1]; });
+    for (std::size_t k = 0; k < open.size(); ++k) {
+        SiteFix& fix = placed[open[k]];
+        fix.placing = FixPlacing::by_hold;
+        fix.x_m = stills[k].x_m - inputs.job.settings.sonde_setback_m;
+    }
+}
+
+}  // namespace
+
+std::vector<SiteFix> place_fixes(const PlacingInputs& inputs, Findings& findings) {
+    std::vector<SiteFix> all;
+    for (const Fix& fix : inputs.job.fixes) {
+        SiteFix placed = described(inputs, fix, findings);
+        place(placed, inputs, fix, findings);
+        all.push_back(std::move(placed));
+    }
+    for (std::size_t run = 0; run < inputs.job.runs.size(); ++run) {
+        place_by_stand_stills(inputs, run, all, findings);
+    }
+    return all;
+}
+
+}  // namespace sondeline

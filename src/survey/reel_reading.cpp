@@ -1,0 +1,251 @@
+#include "survey/reel_reading.hpp"
+
+#include <cmath>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace sondeline {
+
+namespace {
+
+Where at_run(const Run& run) {
+    Where where = where_is(run.source);
+    where.column.clear();
+    where.run = run.id.text;
+    return where;
+}
+
+std::string_view unit_words(CounterUnit unit) {
+    return unit == CounterUnit::metre ? "metres" : "feet";
+}
+
+// The table wins over the picture, the picture over the job's unit.
+std::optional<double> settle_unit(const Run& run, const JoinedTrack* track,
+                                  const JobSettings& settings, Findings& findings) {
+    const CounterUnit shown = track == nullptr ? CounterUnit::unknown : track->unit;
+    if (run.counter_unit) {
+        const bool table_metric = *run.counter_unit == LengthUnit::metre;
+        if (shown != CounterUnit::unknown && (shown == CounterUnit::metre) != table_metric) {
+            findings.push_back(
+                {Severity::caution, at_run(run),
+                 fmt::format("The picture shows {}, but the table says the counter is in {}; the "
+                             "table was followed.",
+                             unit_words(shown), unit_symbol(*run.counter_unit)),
+                 "Check the column counter_unit: a wrong unit makes every length wrong by a factor "
+                 "of three."});
+        }
+        return metres_per(*run.counter_unit);
+    }
+    if (shown != CounterUnit::unknown) {
+        const bool survey_feet = settings.length_unit == LengthUnit::us_survey_foot;
+        return metres_per_count(shown, survey_feet ? LengthUnit::us_survey_foot : LengthUnit::foot);
+    }
+    if (settings.length_unit) return metres_per(*settings.length_unit);
+    return std::nullopt;
+}
+
+// The continuous value of a shown counter, by the reading that came nearest to it; the earliest of
+// several. Beyond all readings the offset of that reading holds on.
+double pushed_of_counter(const JoinedTrack& track, double counter) {
+    double least = 1e300;
+    double offset = 0.0;
+    for (const PushSample& sample : track.samples) {
+        if (!sample.sample.counter || !sample.pushed) continue;
+        const double away = std::abs(*sample.sample.counter - counter);
+        if (away < least - 1e-9) {
+            least = away;
+            offset = *sample.pushed - *sample.sample.counter;
+        }
+    }
+    return counter + offset;
+}
+
+// Where the counter was set to about zero before the push had gone a metre.
+std::optional<double> zeroed_at_start(const JoinedTrack& track, double metres_per_count) {
+    std::optional<double> offset;
+    for (const PushSample& sample : track.samples) {
+        if (!sample.sample.counter || !sample.pushed) continue;
+        const double now = *sample.pushed - *sample.sample.counter;
+        const bool changed = offset && std::abs(now - *offset) > 1.5 * track.tick;
+        const double gone_m = (*sample.pushed - track.first->pushed) * metres_per_count;
+        if (changed && std::abs(*sample.sample.counter) <= 3.0 * track.tick &&
+            std::abs(gone_m) < 1.0) {
+            return *sample.pushed - *sample.sample.counter;
+        }
+        offset = now;
+    }
+    return std::nullopt;
+}
+
+void settle_start(const Run& run, ReelReading& reel, Findings& findings) {
+    const JoinedTrack& track = *reel.track;
+    if (run.counter_at_start) {
+        reel.start = pushed_of_counter(track, run.counter_at_start->value);
+        return;
+    }
+    if (const auto zeroed = zeroed_at_start(track, reel.metres_per_count.value_or(1.0))) {
+        reel.start = *zeroed;
+        return;
+    }
+    reel.start = track.first->pushed - track.first->counter;
+    if (std::abs(track.first->counter) <= 3.0 * track.tick) return;
+    reel.start_assumed = true;
+    findings.push_back(
+        {Severity::info, at_run(run),
+         fmt::format("The counter first reads {:g}; it was taken to be 0 at the start of the run.",
+                     track.first->counter),
+         "If it showed something else with the lens at the structure, say so in "
+         "counter_at_start."});
+}
+
+Figure<double> withheld_length(const Run& run, const std::string& reason, const std::string& todo,
+                               Findings& findings) {
+    const bool expected = run.status != RunStatus::not_entered;
+    findings.push_back({expected ? Severity::problem : Severity::info, at_run(run),
+                        fmt::format("No length: {}.", reason), todo,
+                        expected ? Consequence::run_not_measured : Consequence::none});
+    return withheld<double>(reason, todo);
+}
+
+std::vector<std::string> part_words(const JoinedTrack& track) {
+    std::vector<std::string> words;
+    for (const double part : track.parts) words.push_back(fmt::format("{:.1f}", part));
+    return words;
+}
+
+Figure<double> measured_length(const Run& run, const ReelReading& reel, Findings& findings) {
+    if (reel.track == nullptr) {
+        return withheld_length(run, "the run has no footage",
+                               "Add its clip to the folder and name it in the column footage.",
+                               findings);
+    }
+    const JoinedTrack& track = *reel.track;
+    if (!track.first || !track.furthest) {
+        return withheld_length(run, "the counter could not be read in its footage",
+                               "Look at the clip: if the counter can be read by eye, type the "
+                               "fixes' counters; else push the run again.",
+                               findings);
+    }
+    if (!reel.metres_per_count) {
+        return withheld_length(run, "the picture does not show the counter's unit",
+                               "Fill in counter_unit for the run (ft or m).", findings);
+    }
+    if (!track.continuous) {
+        return withheld_length(
+            run,
+            fmt::format(
+                "the counter was set anew or a clip is missing on the way; the parts are {}",
+                fmt::join(part_words(track), ", ")),
+            "Say what was pushed between the parts, or push the run again in one go.", findings);
+    }
+    const double length_m = (track.furthest->pushed - reel.start) * *reel.metres_per_count;
+    if (!(length_m > 0.0)) {
+        return withheld_length(run, "the counter never passed its start", "Check counter_at_start.",
+                               findings);
+    }
+    constexpr double long_unread_s = 2.0;
+    if (track.unread_before_reach_s > long_unread_s) {
+        Where where = at_run(run);
+        where.time_s = track.furthest->time_s;
+        findings.push_back(
+            {Severity::caution, where,
+             fmt::format("The counter could not be read for {:.0f} s next to the furthest reading; "
+                         "the run may be longer than measured.",
+                         track.unread_before_reach_s),
+             "Look at the footage there and compare the furthest counter."});
+    }
+    return figure(length_m);
+}
+
+}  // namespace
+
+ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSettings& settings,
+                      Findings& findings) {
+    ReelReading reel;
+    reel.track = track;
+    reel.metres_per_count = settle_unit(run, track, settings, findings);
+    if (track != nullptr && track->first) {
+        settle_start(run, reel, findings);
+    } else if (run.counter_at_start) {
+        reel.start = run.counter_at_start->value;
+    }
+    reel.length_m = measured_length(run, reel, findings);
+    return reel;
+}
+
+std::optional<double> x_of_counter(const ReelReading& reel, double counter) {
+    if (!reel.metres_per_count) return std::nullopt;
+    const bool has_readings = reel.track != nullptr && reel.track->first;
+    const double pushed = has_readings ? pushed_of_counter(*reel.track, counter) : counter;
+    return (pushed - reel.start) * *reel.metres_per_count;
+}
+
+std::optional<double> x_of_video_time(const ReelReading& reel, double time_s) {
+    if (reel.track == nullptr || !reel.metres_per_count) return std::nullopt;
+    constexpr double near_s = 1.0;
+    struct Reading {
+        double time_s;
+        double pushed;
+    };
+    std::optional<Reading> before;
+    double clip_start_s = 0.0;
+    double last_s = 0.0;
+    int clip = 0;
+    for (const PushSample& sample : reel.track->samples) {
+        if (sample.clip != clip) {
+            clip_start_s = last_s;
+            clip = sample.clip;
+        }
+        last_s = clip_start_s + sample.sample.time_s;
+        if (!sample.pushed) continue;
+        if (last_s < time_s) {
+            before = Reading{last_s, *sample.pushed};
+            continue;
+        }
+        const Reading after{last_s, *sample.pushed};
+        const bool before_near = before && time_s - before->time_s <= near_s;
+        const bool after_near = after.time_s - time_s <= near_s;
+        if (!before_near && !after_near) return std::nullopt;
+        double pushed = after_near ? after.pushed : before->pushed;
+        if (before_near && after_near && after.time_s > before->time_s) {
+            const double share = (time_s - before->time_s) / (after.time_s - before->time_s);
+            pushed = before->pushed + share * (after.pushed - before->pushed);
+        }
+        return (pushed - reel.start) * *reel.metres_per_count;
+    }
+    if (!before || time_s - before->time_s > near_s) return std::nullopt;
+    return (before->pushed - reel.start) * *reel.metres_per_count;
+}
+
+std::vector<StandStill> stand_stills(const ReelReading& reel) {
+    std::vector<StandStill> stills;
+    if (reel.track == nullptr || !reel.metres_per_count) return stills;
+    constexpr double shortest_s = 2.0;
+    std::optional<double> pushed;
+    double from_s = 0.0;
+    double to_s = 0.0;
+    int clip = -1;
+    const auto close = [&] {
+        if (pushed && to_s - from_s >= shortest_s) {
+            stills.push_back({(*pushed - reel.start) * *reel.metres_per_count, to_s - from_s});
+        }
+        pushed.reset();
+    };
+    for (const PushSample& sample : reel.track->samples) {
+        if (!sample.pushed) continue;
+        const bool same = pushed && sample.clip == clip &&
+                          std::abs(*sample.pushed - *pushed) <= 1.01 * reel.track->tick;
+        if (!same) {
+            close();
+            pushed = sample.pushed;
+            from_s = sample.sample.time_s;
+            clip = sample.clip;
+        }
+        to_s = sample.sample.time_s;
+    }
+    close();
+    return stills;
+}
+
+}  // namespace sondeline

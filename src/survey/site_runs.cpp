@@ -1,0 +1,192 @@
+#include "survey/site_runs.hpp"
+
+#include <algorithm>
+#include <numbers>
+
+#include <fmt/format.h>
+
+namespace sondeline {
+
+namespace {
+
+constexpr double start_heading_sd_rad = 5.0 * std::numbers::pi / 180.0;
+constexpr double taped_sd_m = 0.005;
+constexpr double still_water_sd_m = 0.010;
+constexpr double unknown_sonde_height_m = 0.05;  // half of a 4 in pipe
+
+std::optional<int> structure_index(const std::vector<SiteStructure>& structures,
+                                   const std::optional<StructureId>& id) {
+    if (!id) return std::nullopt;
+    const auto found = std::ranges::find(structures, *id, &SiteStructure::id);
+    if (found == structures.end()) return std::nullopt;
+    return static_cast<int>(found - structures.begin());
+}
+
+std::optional<Estimate> ground_of(const std::vector<SiteStructure>& structures,
+                                  const std::optional<int>& index) {
+    return index ? structures[static_cast<std::size_t>(*index)].ground_m : std::nullopt;
+}
+
+VerticalKind kind_of(FixMethod method) {
+    switch (method) {
+        case FixMethod::sonde: return VerticalKind::sonde_depth;
+        case FixMethod::probe: return VerticalKind::probe_depth;
+        case FixMethod::open: return VerticalKind::open_depth;
+    }
+    return VerticalKind::sonde_depth;
+}
+
+void add_depths(const RunInputs& inputs, int run, std::vector<VerticalObservation>& rows) {
+    for (std::size_t i = 0; i < inputs.fixes.size(); ++i) {
+        const SiteFix& fix = inputs.fixes[i];
+        if (fix.run != run || fix.placing == FixPlacing::unplaced || !fix.depth_m) continue;
+        rows.push_back({kind_of(fix.method), fix.x_m, 0.0, *fix.depth_m, fix.ground_m,
+                        static_cast<int>(i), "fix " + fix.id});
+    }
+}
+
+void add_taped(const RunInputs& inputs, const Run& run, const SiteRun& site,
+               std::vector<VerticalObservation>& rows) {
+    const auto name = [&](const std::optional<int>& index) {
+        return index ? "taped at " + inputs.structures[static_cast<std::size_t>(*index)].id.text
+                     : std::string("taped at the end");
+    };
+    if (run.start_invert_depth_m) {
+        rows.push_back({VerticalKind::taped_start,
+                        0.0,
+                        0.0,
+                        {run.start_invert_depth_m->value, taped_sd_m},
+                        ground_of(inputs.structures, site.from),
+                        -1,
+                        name(site.from)});
+    }
+    if (run.end_invert_depth_m && site.counter_length_m) {
+        rows.push_back({VerticalKind::taped_end,
+                        *site.counter_length_m,
+                        0.0,
+                        {run.end_invert_depth_m->value, taped_sd_m},
+                        ground_of(inputs.structures, site.to),
+                        -1,
+                        name(site.to)});
+    }
+}
+
+// Places of a note along its run.
+struct NotePlace {
+    std::optional<double> from_m;
+    std::optional<double> to_m;
+};
+
+NotePlace place_of(const Note& note, const ReelReading& reel) {
+    NotePlace place;
+    if (note.counter) place.from_m = x_of_counter(reel, note.counter->value);
+    if (!note.counter && note.video_time_s) {
+        place.from_m = x_of_video_time(reel, note.video_time_s->value);
+    }
+    if (note.to_counter) place.to_m = x_of_counter(reel, note.to_counter->value);
+    if (place.from_m && place.to_m && *place.to_m < *place.from_m) {
+        std::swap(place.from_m, place.to_m);
+    }
+    return place;
+}
+
+void add_noted(const RunInputs& inputs, const Run& run, const ReelReading& reel, SiteRun& site) {
+    for (const Note& note : inputs.job.notes) {
+        if (note.run != run.id) continue;
+        const NotePlace place = place_of(note, reel);
+        if (!place.from_m) continue;
+        if (note.category == NoteCategory::fitting) {
+            site.noted_fittings_x_m.push_back(*place.from_m);
+        }
+        if (note.category == NoteCategory::standing_water && place.to_m) {
+            site.vertical.push_back({VerticalKind::still_water,
+                                     *place.from_m,
+                                     *place.to_m,
+                                     {0.0, still_water_sd_m},
+                                     std::nullopt,
+                                     -1,
+                                     fmt::format("note in row {}", note.source.row)});
+        }
+    }
+}
+
+double sonde_height_m(const RunInputs& inputs, const Run& run, Findings& findings) {
+    if (inputs.job.settings.sonde_height_m) return *inputs.job.settings.sonde_height_m;
+    if (run.diameter_m) return run.diameter_m->value / 2.0;
+    const bool has_depths = std::ranges::any_of(inputs.job.fixes, [&](const Fix& fix) {
+        return fix.run == run.id && fix.depth_m && fix.method == FixMethod::sonde;
+    });
+    if (has_depths) {
+        Where where = where_is(run.source);
+        where.run = run.id.text;
+        where.column = "diameter";
+        findings.push_back({Severity::info, where,
+                            "The diameter is not given; the transmitter was taken to ride 0.05 m "
+                            "above the invert.",
+                            "Fill in the diameter, or sonde height in the job table."});
+    }
+    return unknown_sonde_height_m;
+}
+
+SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings) {
+    const Run& run = inputs.job.runs[index];
+    const ReelReading& reel = inputs.reels[index];
+    SiteRun site;
+    site.id = run.id;
+    site.kind = run.kind;
+    site.status = run.status;
+    site.from = structure_index(inputs.structures, run.from);
+    site.to = structure_index(inputs.structures, run.to);
+    if (run.diameter_m) site.diameter_m = run.diameter_m->value;
+    site.material = run.material;
+    site.reel = run.reel.empty() ? inputs.job.settings.reel : run.reel;
+    site.counter_length_m = reel.length_m;
+    if (reel.track != nullptr) site.tick_m = reel.track->tick * reel.metres_per_count.value_or(1.0);
+    site.start_assumed = reel.start_assumed;
+    if (run.start_heading_rad && inputs.frame.grid_from_job_rad) {
+        site.start_heading =
+            directed(run.start_heading_rad->value + *inputs.frame.grid_from_job_rad);
+        site.start_heading_sd_rad = start_heading_sd_rad;
+    }
+    add_depths(inputs, static_cast<int>(index), site.vertical);
+    add_taped(inputs, run, site, site.vertical);
+    add_noted(inputs, run, reel, site);
+    site.sonde_height_m = sonde_height_m(inputs, run, findings);
+    return site;
+}
+
+}  // namespace
+
+std::vector<SiteRun> site_runs(const RunInputs& inputs, Findings& findings) {
+    std::vector<SiteRun> runs;
+    for (std::size_t i = 0; i < inputs.job.runs.size(); ++i) {
+        runs.push_back(site_run(inputs, i, findings));
+    }
+    return runs;
+}
+
+std::vector<SiteNote> place_notes(const Job& job, const std::vector<ReelReading>& reels,
+                                  Findings& findings) {
+    std::vector<SiteNote> placed;
+    for (std::size_t i = 0; i < job.notes.size(); ++i) {
+        const Note& note = job.notes[i];
+        const auto run = std::ranges::find(job.runs, note.run, &Run::id);
+        NotePlace place;
+        if (run != job.runs.end()) {
+            place = place_of(note, reels[static_cast<std::size_t>(run - job.runs.begin())]);
+        }
+        if (!place.from_m) {
+            Where where = where_is(note.source);
+            where.run = note.run.text;
+            findings.push_back({Severity::info, where,
+                                fmt::format("The note \"{}\" has no place along a run.", note.what),
+                                "Give its run and the counter that was shown."});
+            continue;
+        }
+        placed.push_back({static_cast<int>(i), static_cast<int>(run - job.runs.begin()),
+                          *place.from_m, place.to_m});
+    }
+    return placed;
+}
+
+}  // namespace sondeline

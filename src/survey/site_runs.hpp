@@ -1,0 +1,23 @@
+// Runs and notes as the adjustment takes them.
+#pragma once
+
+#include "survey/place_fixes.hpp"
+
+namespace sondeline {
+
+struct RunInputs {
+    const Job& job;
+    const SiteFrame& frame;
+    const std::vector<ReelReading>& reels;
+    const std::vector<SiteStructure>& structures;
+    const std::vector<SiteFix>& fixes;
+};
+
+// In the order of Job::runs, with every depth, taped invert and stretch of standing water placed.
+std::vector<SiteRun> site_runs(const RunInputs& inputs, Findings& findings);
+
+// The notes that can be placed along a run; the others are reported.
+std::vector<SiteNote> place_notes(const Job& job, const std::vector<ReelReading>& reels,
+                                  Findings& findings);
+
+}  // namespace sondeline

@@ -1,0 +1,114 @@
+#include <algorithm>
+#include <cctype>
+
+#include "survey/site_runs.hpp"
+#include "survey/ties.hpp"
+
+namespace sondeline {
+
+namespace {
+
+constexpr double default_position_sd_m = 0.15;
+
+SiteStructure site_structure(const Structure& typed, const SiteFrame& frame, Findings& findings) {
+    SiteStructure structure;
+    structure.id = typed.id;
+    structure.kind = typed.kind;
+    structure.how_fixed = "not surveyed";
+    if (!typed.position) return structure;
+    const auto place = local_from_typed(frame, *typed.position, findings);
+    if (!place) return structure;
+    const double sd_m = typed.h_accuracy_m && typed.h_accuracy_m->value > 0.0
+                            ? typed.h_accuracy_m->value
+                            : default_position_sd_m;
+    structure.surveyed = PlanFix{*place, {sd_m * sd_m, 0.0, sd_m * sd_m}};
+    structure.how_fixed =
+        typed.position->geographic ? "surveyed, lon and lat" : "surveyed, x and y";
+    return structure;
+}
+
+void give_ground(const Job& job, const GroundSources& sources,
+                 std::vector<SiteStructure>& structures, Findings& findings) {
+    for (std::size_t i = 0; i < structures.size(); ++i) {
+        const Structure& typed = job.structures[i];
+        const std::optional<double> sd_m = typed.v_accuracy_m && typed.v_accuracy_m->value > 0.0
+                                               ? std::optional(typed.v_accuracy_m->value)
+                                               : std::nullopt;
+        const std::optional<PlanPoint> place =
+            structures[i].surveyed ? std::optional(structures[i].surveyed->at) : std::nullopt;
+        const GroundAt ground =
+            ground_at(sources, typed.id.text, typed.ground_m, sd_m, place, findings);
+        structures[i].ground_m = ground.elevation_m;
+        structures[i].ground_source = ground.source;
+    }
+}
+
+bool says_local(std::string datum) {
+    std::ranges::transform(datum, datum.begin(),
+                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return datum.empty() || datum == "local";
+}
+
+ZReference z_reference_of(const Job& job, const Site& site) {
+    const bool any_ground =
+        std::ranges::any_of(site.structures,
+                            [](const auto& s) { return s.ground_m.has_value(); }) ||
+        std::ranges::any_of(site.fixes, [](const auto& f) { return f.ground_m.has_value(); });
+    if (any_ground) {
+        return says_local(job.settings.vertical_datum) ? ZReference::benchmark
+                                                       : ZReference::elevation;
+    }
+    const bool any_depth =
+        std::ranges::any_of(site.runs, [](const SiteRun& run) { return !run.vertical.empty(); });
+    if (!any_depth) return ZReference::none;
+    return job.settings.level_ground ? ZReference::assumed_level_ground : ZReference::below_ground;
+}
+
+LengthUnit job_unit_of(const Job& job, const RunTracks& tracks) {
+    if (job.settings.length_unit) return *job.settings.length_unit;
+    for (const Run& run : job.runs) {
+        if (run.counter_unit) return *run.counter_unit;
+        const auto track = tracks.find(run.id);
+        if (track == tracks.end() || track->second.unit == CounterUnit::unknown) continue;
+        return track->second.unit == CounterUnit::metre ? LengthUnit::metre : LengthUnit::foot;
+    }
+    return LengthUnit::metre;
+}
+
+}  // namespace
+
+Site survey_site(const Job& job, const RunTracks& tracks) {
+    Site site;
+    Findings& findings = site.findings;
+    const SiteFrame frame = choose_frame(job, findings);
+    site.frame = frame.frame;
+    site.job_unit = job_unit_of(job, tracks);
+
+    LevelOptions levelling;
+    levelling.assumed_elevation_m = 100.0 * metres_per(site.job_unit);
+    const LevelNet levels = adjust_levels(job.levels, levelling, findings);
+    site.level_closure_m = levels.closure_m;
+    std::optional<Terrain> terrain;
+    if (job.terrain) terrain = Terrain::open(*job.terrain, frame, findings);
+    const GroundSources ground{levels, terrain};
+
+    for (const Structure& typed : job.structures) {
+        site.structures.push_back(site_structure(typed, frame, findings));
+    }
+    apply_ties(job, frame, site.structures, site.ties, findings);
+    give_ground(job, ground, site.structures, findings);
+
+    std::vector<ReelReading> reels;
+    for (const Run& run : job.runs) {
+        const auto track = tracks.find(run.id);
+        reels.push_back(read_reel(run, track == tracks.end() ? nullptr : &track->second,
+                                  job.settings, findings));
+    }
+    site.fixes = place_fixes({job, frame, reels, ground}, findings);
+    site.runs = site_runs({job, frame, reels, site.structures, site.fixes}, findings);
+    site.notes = place_notes(job, reels, findings);
+    site.z_reference = z_reference_of(job, site);
+    return site;
+}
+
+}  // namespace sondeline

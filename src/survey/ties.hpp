@@ -1,0 +1,35 @@
+// Swing ties: positions of structures from taped distances to known marks.
+#pragma once
+
+#include "survey/local_frame.hpp"
+
+namespace sondeline {
+
+// One taped distance, in the plane of the map.
+struct TapedDistance {
+    PlanPoint from;
+    PlanCovariance from_cov;
+    double distance_m = 0.0;
+    double sd_m = 0.01;
+};
+
+enum class TieOutcome { solved, ambiguous, do_not_meet, does_not_fit, too_few };
+
+struct TiePosition {
+    TieOutcome outcome = TieOutcome::too_few;
+    PlanFix position;    // when solved
+    double gap_m = 0.0;  // by how much two tapes miss each other
+};
+
+// Two tapes meet in two places; `side` or a rough position chooses. From three on: Gauss-Newton
+// from the best pair with a χ² test at 1 %.
+//   x = (ℓ² + d₁² − d₂²)/2ℓ, h² = d₁² − x², P = R₁ + x·e ± h·n, n to the left of R₁→R₂
+// (distance-distance intersection, Ghilani & Wolf, Elementary Surveying, coordinate geometry).
+TiePosition position_from_ties(const std::vector<TapedDistance>& tapes, TieSide side,
+                               const std::optional<PlanFix>& rough);
+
+// Fills in the position of structures that ties reach, and lists every usable tie.
+void apply_ties(const Job& job, const SiteFrame& frame, std::vector<SiteStructure>& structures,
+                std::vector<TieObservation>& observations, Findings& findings);
+
+}  // namespace sondeline
