@@ -110,6 +110,19 @@ TextLine described(const Edges& edges, const cv::Rect& box, double strokes) {
     return line;
 }
 
+// Glyphs that change hide which way their strokes are. Lines of one overlay are drawn alike, so
+// such a line takes the polarity of the stillest.
+void side_with_the_still(std::vector<TextLine>& lines) {
+    constexpr double kRestless = 0.4;
+    const auto stillest = std::min_element(
+        lines.begin(), lines.end(),
+        [](const TextLine& a, const TextLine& b) { return a.restless < b.restless; });
+    if (stillest == lines.end() || stillest->restless >= kRestless) return;
+    for (TextLine& line : lines) {
+        if (line.restless >= kRestless) line.light_on_dark = stillest->light_on_dark;
+    }
+}
+
 double share_above(const cv::Mat1f& coherence, float threshold) {
     return static_cast<double>(cv::countNonZero(coherence > threshold)) /
            static_cast<double>(coherence.total());
@@ -182,7 +195,7 @@ std::vector<TextLine> GradientCoherence::lines(int most) const {
     }
     edges.ink = edges.coherence > ink_threshold(edges.coherence);
     const int tallest = tallest_text(sum_x_.rows);
-    const int lowest = interlaced_ ? kLowestText_px / 2 + 1 : kLowestText_px;
+    const int lowest = interlaced_ ? kLowestText_px - 1 : kLowestText_px;  // 12 px in two fields
     for (const cv::Rect& row : text_rows(edges)) {
         for (const cv::Rect& box : fields_of(edges, row)) {
             constexpr double kFewestStrokes = 1.0;
@@ -196,6 +209,7 @@ std::vector<TextLine> GradientCoherence::lines(int most) const {
             found.push_back(line);
         }
     }
+    side_with_the_still(found);
     std::stable_sort(found.begin(), found.end(),
                      [](const TextLine& a, const TextLine& b) { return a.score > b.score; });
     if (static_cast<int>(found.size()) > most) found.resize(static_cast<std::size_t>(most));

@@ -92,15 +92,19 @@ int overlap(int from_a, int to_a, int from_b, int to_b) {
     return std::max(0, std::min(to_a, to_b) - std::max(from_a, from_b));
 }
 
-// Two pieces belong to one row when they stand side by side, are alike in height, and the gap
-// between them is no wider than a blank between words.
+// Two pieces belong to one row when they stand side by side and the gap between them is no wider
+// than a blank between words; a piece much lower than the other (a point, a dash, a bit of the
+// wall) must stand closer.
 bool same_row(const cv::Rect& a, const cv::Rect& b, int rows_apart) {
+    constexpr double kBlank = 1.35;  // in heights; two blanks are a gap between fields
+    constexpr double kClose = 0.5;
+    constexpr double kMuchLower = 0.5;
     const int shared = overlap(a.y, a.br().y, b.y, b.br().y);
     const int lower = std::min(a.height, b.height);
-    const int taller = std::max(a.height, b.height) * rows_apart;
+    const int taller = std::max(a.height, b.height);
+    const double allowed = lower < kMuchLower * taller ? kClose : kBlank;
     const int gap = std::max(a.x, b.x) - std::min(a.br().x, b.br().x);
-    constexpr double kBlank = 1.35;  // in heights; two blanks are a gap between fields
-    return shared * 10 >= lower * 7 && gap <= kBlank * taller;
+    return shared * 10 >= lower * 7 && gap <= allowed * taller * rows_apart;
 }
 
 std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, int rows_apart) {
