@@ -5,6 +5,8 @@
 #include <stdexcept>
 #include <vector>
 
+#include <opencv2/core/hal/intrin.hpp>
+
 #include "footage/glyph_weights.hpp"
 
 namespace sondeline {
@@ -31,31 +33,86 @@ std::vector<float> weights_of(const StoredLayer& layer) {
     return weights;
 }
 
+using Four = cv::v_float32x4;
+
+// Four outputs of the four pixels that one maximum is taken of.
+struct Corners {
+    Four top_left, top_right, bottom_left, bottom_right;
+
+    explicit Corners(const float* bias)
+        : top_left(cv::v_load(bias)),
+          top_right(top_left),
+          bottom_left(top_left),
+          bottom_right(top_left) {}
+
+    // What one input of the window adds; `input` is that of the top left pixel.
+    template <int In, int Stride>
+    void add(const float* input, const float* weights) {
+        const Four weight = cv::v_load(weights);
+        top_left += cv::v_setall_f32(input[0]) * weight;
+        top_right += cv::v_setall_f32(input[In]) * weight;
+        bottom_left += cv::v_setall_f32(input[Stride]) * weight;
+        bottom_right += cv::v_setall_f32(input[Stride + In]) * weight;
+    }
+
+    Four rectified_maximum() const {
+        return cv::v_max(cv::v_max(cv::v_max(top_left, top_right), cv::v_setzero_f32()),
+                         cv::v_max(bottom_left, bottom_right));
+    }
+};
+
 // 3x3 convolution, 2x2 maximum and rectifier in one go. `in` is framed; `out` begins at the first
-// pixel and has `out_stride` floats from row to row. The inner loop over the outputs is what the
-// compiler turns into vector instructions.
+// pixel and has `out_stride` floats from row to row.
 template <int Height, int Width, int In, int Out>
 void convolve_and_pool(const float* in, const float* weights, const float* bias, float* out,
                        int out_stride) {
+    static_assert(Out % 12 == 0);
     constexpr int in_stride = (Width + 2) * In;
     for (int y = 0; y < Height; y += 2) {
         for (int x = 0; x < Width; x += 2) {
-            float best[Out] = {};
-            for (int corner = 0; corner < 4; ++corner) {
-                float sum[Out];
-                std::copy(bias, bias + Out, sum);
-                const float* window = in + (y + corner / 2) * in_stride + (x + corner % 2) * In;
+            const float* window = in + y * in_stride + x * In;
+            for (int o = 0; o < Out; o += 12) {
+                Corners first(bias + o);
+                Corners second(bias + o + 4);
+                Corners third(bias + o + 8);
                 for (int ky = 0; ky < 3; ++ky) {
                     for (int i = 0; i < 3 * In; ++i) {
-                        const float value = window[ky * in_stride + i];
-                        const float* row = weights + (ky * 3 * In + i) * Out;
-                        for (int o = 0; o < Out; ++o) sum[o] += value * row[o];
+                        const float* row = weights + (ky * 3 * In + i) * Out + o;
+                        const float* input = window + ky * in_stride + i;
+                        first.add<In, in_stride>(input, row);
+                        second.add<In, in_stride>(input, row + 4);
+                        third.add<In, in_stride>(input, row + 8);
                     }
                 }
-                for (int o = 0; o < Out; ++o) best[o] = std::max(best[o], sum[o]);
+                float* to = out + (y / 2) * out_stride + (x / 2) * Out + o;
+                cv::v_store(to, first.rectified_maximum());
+                cv::v_store(to + 4, second.rectified_maximum());
+                cv::v_store(to + 8, third.rectified_maximum());
             }
-            std::copy(best, best + Out, out + (y / 2) * out_stride + (x / 2) * Out);
         }
+    }
+}
+
+// Full layer and rectifier.
+void connect(const float* in, const float* weights, const float* bias, float* out) {
+    static_assert(glyph_feature_count % 16 == 0);
+    for (int o = 0; o < glyph_feature_count; o += 16) {
+        Four first = cv::v_load(bias + o);
+        Four second = cv::v_load(bias + o + 4);
+        Four third = cv::v_load(bias + o + 8);
+        Four fourth = cv::v_load(bias + o + 12);
+        for (int i = 0; i < quarter_size; ++i) {
+            const Four value = cv::v_setall_f32(in[i]);
+            const float* row = weights + i * glyph_feature_count + o;
+            first += value * cv::v_load(row);
+            second += value * cv::v_load(row + 4);
+            third += value * cv::v_load(row + 8);
+            fourth += value * cv::v_load(row + 12);
+        }
+        cv::v_store(out + o, cv::v_max(first, cv::v_setzero_f32()));
+        cv::v_store(out + o + 4, cv::v_max(second, cv::v_setzero_f32()));
+        cv::v_store(out + o + 8, cv::v_max(third, cv::v_setzero_f32()));
+        cv::v_store(out + o + 12, cv::v_max(fourth, cv::v_setzero_f32()));
     }
 }
 
@@ -106,14 +163,7 @@ struct GlyphNet::InnerLayers {
             picture, first.data(), first_bias.data(), half + half_stride + channels_1, half_stride);
         convolve_and_pool<half_height, half_width, channels_1, channels_2>(
             half, second.data(), second_bias.data(), quarter, (half_width / 2) * channels_2);
-        std::copy(hidden_bias.begin(), hidden_bias.end(), out.begin());
-        for (int i = 0; i < quarter_size; ++i) {
-            const float* row = hidden.data() + static_cast<std::ptrdiff_t>(i) * glyph_feature_count;
-            for (int o = 0; o < glyph_feature_count; ++o) {
-                out[static_cast<std::size_t>(o)] += quarter[i] * row[o];
-            }
-        }
-        for (float& value : out) value = std::max(value, 0.0F);
+        connect(quarter, hidden.data(), hidden_bias.data(), out.data());
         return true;
     }
 };

@@ -2,16 +2,21 @@
 
 #include <algorithm>
 #include <cctype>
+#include <functional>
 #include <optional>
 #include <string>
 
 #include "support/training/chance.hpp"
+#include "support/training/invented_face.hpp"
 #include "support/training/overlay_scene.hpp"
 #include "support/training/overlay_text.hpp"
 
 namespace sondeline::support {
 
 namespace {
+
+// Draws a text in the face and lettering of a line.
+using Draw = std::function<std::optional<DrawnLine>(const std::string&)>;
 
 struct TwoTexts {
     DrawnLine line;  // as it stands in the picture
@@ -25,10 +30,9 @@ bool is_digit(char character) {
 }
 
 // Mixes the coverage of a later text into that of the first, evenly or in alternate rows.
-void blend(cv::RNG& chance, const std::filesystem::path& face, const Lettering& lettering,
-           TwoTexts& texts) {
+void blend(cv::RNG& chance, const Draw& draw, TwoTexts& texts) {
     const std::string next = next_text(chance, texts.first);
-    const auto later = draw_line(face, lettering, next);
+    const auto later = draw(next);
     if (!later || later->left != texts.line.left) return;
     if (later->coverage.size() != texts.line.coverage.size()) return;
     texts.second = next;
@@ -124,22 +128,41 @@ void cut_apart(cv::RNG& chance, const TwoTexts& texts, Cutter& cutter) {
     cutter.cut(cell, {});
 }
 
-}  // namespace
-
-void add_line_samples(cv::RNG& chance, const std::filesystem::path& face,
-                      const SampleOptions& options, std::vector<GlyphSample>& samples) {
-    const Lettering lettering = random_lettering(chance, options.low_px, options.high_px);
-    const std::string text = overlay_text(chance, options.with_letters);
-    auto line = draw_line(face, lettering, text);
+void add_samples(cv::RNG& chance, const Draw& draw, const std::string& text,
+                 const SampleOptions& options, std::vector<GlyphSample>& samples) {
+    auto line = draw(text);
     if (!line) return;
     TwoTexts texts{std::move(*line), text, text, 0.0F};
-    if (happens(chance, 0.12)) blend(chance, face, lettering, texts);
+    if (happens(chance, 0.12)) blend(chance, draw, texts);
+    const double height = texts.line.baseline - texts.line.digit_top;
+    if (options.with_warp && happens(chance, 0.4)) {
+        warp(chance, texts.line.coverage, between(chance, 0.0, 0.045) * height);
+    }
     const Scene scene = random_scene(chance, texts.line);
     Cutter cutter(chance, texts.line, scene, samples);
     cut_characters(texts, cutter);
     if (!options.with_negatives) return;
     cut_outside(chance, texts.line, cutter);
     if (happens(chance, 0.5)) cut_apart(chance, texts, cutter);
+}
+
+}  // namespace
+
+void add_line_samples(cv::RNG& chance, const std::filesystem::path& face,
+                      const SampleOptions& options, std::vector<GlyphSample>& samples) {
+    const Lettering lettering = random_lettering(chance, options.low_px, options.high_px);
+    const std::string text = overlay_text(chance, options.with_letters);
+    const Draw draw = [&](const std::string& words) { return draw_line(face, lettering, words); };
+    add_samples(chance, draw, text, options, samples);
+}
+
+void add_invented_line_samples(cv::RNG& chance, const SampleOptions& options,
+                               std::vector<GlyphSample>& samples) {
+    const InventedFace face = random_invented_face(chance);
+    const Lettering lettering = random_lettering(chance, options.low_px, options.high_px);
+    const std::string text = overlay_text(chance, false);
+    const Draw draw = [&](const std::string& words) { return draw_line(face, lettering, words); };
+    add_samples(chance, draw, text, options, samples);
 }
 
 }  // namespace sondeline::support

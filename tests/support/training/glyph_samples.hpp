@@ -24,10 +24,15 @@ struct SampleOptions {
     bool with_negatives = true;  // cells that hold no whole character
     double low_px = 10.0;        // digit height
     double high_px = 40.0;
+    bool with_warp = false;  // strokes bent, for faces that are in no font package
 };
 
 // Adds the cells of one line. Adds nothing when the face cannot be used.
 void add_line_samples(cv::RNG& chance, const std::filesystem::path& face,
                       const SampleOptions& options, std::vector<GlyphSample>& samples);
+
+// The same in a face of strokes invented for this line.
+void add_invented_line_samples(cv::RNG& chance, const SampleOptions& options,
+                               std::vector<GlyphSample>& samples);
 
 }  // namespace sondeline::support

@@ -26,7 +26,7 @@ void change_weight(cv::Mat1f& coverage, double weight_px) {
 }
 
 void dim_every_other_row(cv::Mat1f& coverage) {
-    for (int y = 1; y < coverage.rows; y += 2) coverage.row(y) *= 0.45F;
+    for (int y = 1; y < coverage.rows; y += 2) coverage.row(y) *= 0.3F;
 }
 
 }  // namespace
@@ -48,7 +48,7 @@ Lettering random_lettering(cv::RNG& chance, double low_px, double high_px) {
         lettering.shape.antialiased = false;
     }
     if (happens(chance, 0.4)) lettering.weight_px = between(chance, -0.35, 0.9) * height / 20.0;
-    lettering.scan_lines = happens(chance, 0.06);
+    lettering.scan_lines = happens(chance, 0.12);
     return lettering;
 }
 
@@ -59,10 +59,24 @@ std::optional<DrawnLine> draw_line(const std::filesystem::path& face, const Lett
     const DrawnText zero = typeface->draw("0", lettering.shape);
     const DrawnText drawn = typeface->draw(text, lettering.shape);
     if (zero.ink.front().empty()) return std::nullopt;
-    const double across = lettering.enlarge_x;
-    const double down = lettering.enlarge_y;
     DrawnLine line;
     drawn.coverage.convertTo(line.coverage, CV_32F, 1.0 / 255.0);
+    for (std::size_t i = 0; i < drawn.cells.size(); ++i) {
+        line.left.push_back(drawn.cells[i].x);
+        line.width.push_back(drawn.cells[i].width);
+        line.inked.push_back(!drawn.ink[i].empty());
+    }
+    const cv::Rect ink = zero.ink.front();
+    line.digit_pitch = zero.cells.front().width;
+    line.digit_top = ink.y - zero.baseline + drawn.baseline;
+    line.baseline = line.digit_top + ink.height;
+    finish(lettering, line);
+    return line;
+}
+
+void finish(const Lettering& lettering, DrawnLine& line) {
+    const double across = lettering.enlarge_x;
+    const double down = lettering.enlarge_y;
     if (lettering.scan_lines) dim_every_other_row(line.coverage);
     if (across != 1.0 || down != 1.0) {
         const bool whole = across >= 1.0 && down >= 1.0;
@@ -70,16 +84,30 @@ std::optional<DrawnLine> draw_line(const std::filesystem::path& face, const Lett
                    whole ? cv::INTER_NEAREST_EXACT : cv::INTER_AREA);
     }
     change_weight(line.coverage, lettering.weight_px);
-    for (std::size_t i = 0; i < drawn.cells.size(); ++i) {
-        line.left.push_back(drawn.cells[i].x * across);
-        line.width.push_back(drawn.cells[i].width * across);
-        line.inked.push_back(!drawn.ink[i].empty());
+    for (double& left : line.left) left *= across;
+    for (double& width : line.width) width *= across;
+    line.digit_pitch *= across;
+    line.digit_top *= down;
+    line.baseline *= down;
+}
+
+void warp(cv::RNG& chance, cv::Mat1f& coverage, double strength_px) {
+    constexpr double grain_per_strength = 9.0;
+    const double grain = std::max(4.0, grain_per_strength * strength_px);
+    const cv::Size coarse_size(static_cast<int>(coverage.cols / grain) + 3,
+                               static_cast<int>(coverage.rows / grain) + 3);
+    cv::Mat2f coarse(coarse_size);
+    chance.fill(coarse, cv::RNG::NORMAL, 0.0, strength_px);
+    cv::Mat2f from;
+    cv::resize(coarse, from, coverage.size(), 0, 0, cv::INTER_CUBIC);
+    for (int y = 0; y < from.rows; ++y) {
+        for (int x = 0; x < from.cols; ++x) {
+            from(y, x) += cv::Vec2f(static_cast<float>(x), static_cast<float>(y));
+        }
     }
-    const cv::Rect ink = zero.ink.front();
-    line.digit_pitch = zero.cells.front().width * across;
-    line.digit_top = (ink.y - zero.baseline + drawn.baseline) * down;
-    line.baseline = (ink.y + ink.height - zero.baseline + drawn.baseline) * down;
-    return line;
+    cv::Mat1f bent;
+    cv::remap(coverage, bent, from, cv::noArray(), cv::INTER_LINEAR);
+    coverage = bent;
 }
 
 }  // namespace sondeline::support

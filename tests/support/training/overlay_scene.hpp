@@ -39,6 +39,13 @@ Lettering random_lettering(cv::RNG& chance, double low_px, double high_px);
 std::optional<DrawnLine> draw_line(const std::filesystem::path& face, const Lettering& lettering,
                                    const std::string& text);
 
+// What the lettering does to a line already drawn: enlargement, scan lines, weight. `line` is in
+// pixels as drawn before, in pixels of the picture after.
+void finish(const Lettering& lettering, DrawnLine& line);
+
+// Bends the strokes smoothly, by about `strength_px`.
+void warp(cv::RNG& chance, cv::Mat1f& coverage, double strength_px);
+
 // The line composed onto a wall and degraded. `origin` is where the coverage's first pixel went.
 struct Scene {
     cv::Mat1b luma;

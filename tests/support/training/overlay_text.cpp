@@ -11,8 +11,8 @@ namespace {
 
 constexpr std::string_view digits = "0123456789";
 // Letters that no typeface sets apart from digits (O, I, l, S, Z) are left out: which of the two
-// they are is for the sequence to say.
-constexpr std::string_view letters = "ABCDEFGHJKLMNPQRTUVWXYabcdefghjkmnpqrtuvwxy%#&=()?*";
+// they are is for the sequence to say; likewise those that an odd face draws like its 6, 8 or 9.
+constexpr std::string_view letters = "ACEFHJKLMNPRTUVWXYacdefhjkmnprtuvwxy%#=()?*";
 
 std::string number(cv::RNG& chance, int places) {
     std::string text;
@@ -67,12 +67,12 @@ std::string nonsense(cv::RNG& chance, std::string_view alphabet) {
 std::string overlay_text(cv::RNG& chance, bool with_letters) {
     const double kind = between(chance, 0.0, 1.0);
     if (!with_letters) {
-        return kind < 0.6 ? counter(chance) : nonsense(chance, "-. -.");
+        return kind < 0.8 ? counter(chance) : nonsense(chance, "-. -.");
     }
-    if (kind < 0.50) return counter(chance) + unit(chance);
-    if (kind < 0.58) return feet_and_inches(chance);
-    if (kind < 0.68) return clock_or_date(chance);
-    if (kind < 0.86) return nonsense(chance, "-+.,:/'\"FTMftm -.:/'\"");
+    if (kind < 0.56) return counter(chance) + unit(chance);
+    if (kind < 0.64) return feet_and_inches(chance);
+    if (kind < 0.74) return clock_or_date(chance);
+    if (kind < 0.90) return nonsense(chance, "-+.,:/'\"FTMftm -.:/'\"");
     return nonsense(chance, letters);
 }
 

@@ -17,6 +17,7 @@
 
 #include <fmt/core.h>
 
+#include "support/training/chance.hpp"
 #include "support/training/faces.hpp"
 #include "support/training/glyph_samples.hpp"
 #include "support/training/training_net.hpp"
@@ -29,15 +30,20 @@ namespace {
 constexpr int batch = 64;
 constexpr std::size_t samples_a_round = 40000;
 constexpr int default_rounds = 30;
+constexpr double invented_share = 0.3;  // of the lines
 constexpr float top_rate = 2e-3F;
 
 std::vector<GlyphSample> fresh_samples(cv::RNG& chance, std::size_t count) {
     const std::vector<FaceFile> faces = training_faces();
     std::vector<GlyphSample> samples;
+    const SampleOptions options{.with_warp = true};
     while (samples.size() < count) {
-        const auto face =
-            static_cast<std::size_t>(chance.uniform(0, static_cast<int>(faces.size())));
-        add_line_samples(chance, faces[face].file, {}, samples);
+        if (happens(chance, invented_share)) {
+            add_invented_line_samples(chance, options, samples);
+            continue;
+        }
+        const auto face = chance.uniform(0, static_cast<int>(faces.size()));
+        add_line_samples(chance, faces[static_cast<std::size_t>(face)].file, options, samples);
     }
     return samples;
 }
