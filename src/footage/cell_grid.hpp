@@ -23,6 +23,9 @@ struct NumberGrid {
     int places = 1;  // most digits before the point
     int decimals = 0;
     Padding padding = Padding::zeros;
+    // Feet and inches: the decimals are the two cells of the inches, the point is the prime.
+    bool inches = false;
+    bool inches_move = false;
     double score = 0.0;        // mean over the crops of the sum of logits; higher is better
     double point_logit = 0.0;  // mean, that a point stands in the gap
 };

@@ -165,6 +165,33 @@ CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell)
     return shape;
 }
 
+CounterShape inch_cells(int feet_places, Padding padding, bool inches_move) {
+    CounterShape shape;
+    shape.feet_and_inches = true;
+    shape.cells = padding == Padding::left ? 2 * feet_places + 1 : feet_places + 2;
+    const int fewest = padding == Padding::zeros ? feet_places : 1;
+    for (int digits = fewest; digits <= feet_places; ++digits) {
+        const int first = padding == Padding::left ? 0 : feet_places - digits;
+        const int inches = padding == Padding::left ? feet_places + digits - 1 : feet_places;
+        for (const bool two : {false, true}) {
+            WrittenLayout layout;
+            layout.any_inches = false;
+            layout.two_inch_digits = two;
+            const bool padded = padding == Padding::zeros || digits == 1;
+            layout.least = padded ? 0 : 12 * power_of_ten(digits - 1);
+            layout.most = 12 * power_of_ten(digits) - 1;
+            for (int i = 0; i < digits; ++i) {
+                const auto unit = static_cast<std::int32_t>(12 * power_of_ten(digits - 1 - i));
+                layout.cells[first + i] = {Kind::digit, unit};
+            }
+            if (two) layout.cells[inches].kind = Kind::inch_tens;
+            layout.cells[inches + (two || !inches_move ? 1 : 0)].kind = Kind::inch_ones;
+            shape.layouts.push_back(layout);
+        }
+    }
+    return shape;
+}
+
 const WrittenLayout* layout_of(const CounterShape& shape, std::int64_t ticks) {
     const bool negative = ticks < 0;
     const std::int64_t magnitude = negative ? -ticks : ticks;

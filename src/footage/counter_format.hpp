@@ -76,6 +76,11 @@ CounterShape fixed_cells(int integer_places, int decimals, Padding padding, Sign
 // A minus takes the first cell and moves the digits on by one.
 CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell);
 
+// Feet and whole inches. The cells after those of the feet hold the inches: tens, then ones; with
+// Padding::left two cells for each number of feet digits, k, beginning `k - 1` cells further on.
+// `inches_move`: a single inch digit stands in the first of its two cells, not in the second.
+CounterShape inch_cells(int feet_places, Padding padding, bool inches_move);
+
 // The layout that writes `ticks`, or null when the counter cannot show it.
 const WrittenLayout* layout_of(const CounterShape& shape, std::int64_t ticks);
 

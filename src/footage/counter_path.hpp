@@ -15,20 +15,9 @@
 #include <vector>
 
 #include "footage/counter_format.hpp"
+#include "footage/reel_steps.hpp"
 
 namespace sondeline {
-
-struct LineEvidence;
-
-struct ReelMotion {
-    double most_ticks_per_s = 100.0;
-    double usual_ticks_per_s = 10.0;
-    std::int64_t longest_ticks = 10000;  // readings beyond it are improbable, not impossible
-};
-
-// For a tick of `tick_m` metres: a head is pushed at some 0.2 m/s and hardly ever above 3 m/s; push
-// reels carry up to some 150 m of rod (common practice, no source).
-ReelMotion reel_motion(double tick_m);
 
 struct PathOptions {
     // Share at which a cell's evidence counts: in full when it looks unlike it did in the sample
@@ -43,15 +32,6 @@ struct PathOptions {
     double zeroing_probability = 1e-5;     // per sample
     double jump_probability = 1e-9;
     int candidates = 16;  // values taken from each sample's own evidence
-};
-
-struct PathValue {
-    std::int64_t ticks = 0;
-    float probability = 0.0F;  // posterior
-    // Nats per sample, evidence unshared: cost of this value, and of the value that this sample
-    // alone would choose.
-    float cost = 0.0F;
-    float least_cost = 0.0F;
 };
 
 struct CounterPath {

@@ -62,26 +62,47 @@ bool is_steady(const std::vector<Window>& windows) {
     return static_cast<double>(even) >= 0.9 * static_cast<double>(windows.size());
 }
 
-double mean_motion(const std::vector<Window>& windows, bool while_changing, int& count) {
-    double sum = 0.0;
-    count = 0;
+// Share of the windows in which the number changed, among those of a resting or a moving picture.
+struct ChangeShare {
+    int windows = 0;
+    double share = 0.0;
+};
+
+ChangeShare change_share(const std::vector<Window>& windows, double rest, bool resting) {
+    ChangeShare result;
     for (const Window& window : windows) {
-        if (!window.picture_motion || (window.ticks_per_s != 0.0) != while_changing) continue;
-        sum += *window.picture_motion;
-        ++count;
+        if (!window.picture_motion || (*window.picture_motion <= rest) != resting) continue;
+        ++result.windows;
+        result.share += window.ticks_per_s != 0.0;
     }
-    return count > 0 ? sum / count : 0.0;
+    if (result.windows > 0) result.share /= result.windows;
+    return result;
+}
+
+// Below it the picture rests: noise of the camera and the encoder only.
+double resting_motion(const std::vector<Window>& windows) {
+    std::vector<double> motions;
+    for (const Window& window : windows) {
+        if (window.picture_motion) motions.push_back(*window.picture_motion);
+    }
+    if (motions.empty()) return 0.0;
+    const std::size_t high = motions.size() * 9 / 10;
+    std::nth_element(motions.begin(), motions.begin() + static_cast<std::ptrdiff_t>(high),
+                     motions.end());
+    return std::max(1.2, 0.12 * motions[high]);
 }
 
 // Odds from the company of picture and number: both rest, both move.
 double odds_of_motion(const std::vector<Window>& windows) {
-    int moving = 0;
-    int resting = 0;
-    const double while_changing = mean_motion(windows, true, moving);
-    const double while_still = mean_motion(windows, false, resting);
-    if (moving < 2 || resting < 2) return 1.0;
-    const double ratio = while_changing / std::max(while_still, 0.1);
-    return ratio > 2.0 ? 10.0 : ratio > 1.3 ? 4.0 : ratio > 0.9 ? 0.6 : 0.3;
+    const double rest = resting_motion(windows);
+    const ChangeShare resting = change_share(windows, rest, true);
+    const ChangeShare moving = change_share(windows, rest, false);
+    double odds = 1.0;
+    if (resting.windows >= 2) {
+        odds *= resting.share < 0.25 ? 5.0 : resting.share < 0.6 ? 1.0 : 0.1;
+    }
+    if (moving.windows >= 3) odds *= moving.share > 0.7 ? 2.0 : moving.share > 0.35 ? 1.0 : 0.2;
+    return odds;
 }
 
 struct Extent {
@@ -135,7 +156,9 @@ KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvi
     if (extent.sure < 10 || extent.sure * 10 < static_cast<int>(samples.size())) return {};
     if (extent.range == 0) return {LineKind::still_text, 0.02};
     const std::vector<Window> windows = windows_of(samples, evidence);
-    double odds = odds_of_extent(extent) * odds_of_speed(windows, tick_m) * odds_of_motion(windows);
+    constexpr double kOddsOfANumber = 0.3;
+    double odds = kOddsOfANumber * odds_of_extent(extent) * odds_of_speed(windows, tick_m) *
+                  odds_of_motion(windows);
     if (format.unit != CounterUnit::unknown) odds *= 8.0;
     odds *= format.decimals > 0 ? 3.0 : 0.5;
     const bool steady = is_steady(windows);

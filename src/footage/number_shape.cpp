@@ -18,6 +18,20 @@ bool point_takes_cell(const NumberGrid& grid) {
     return std::abs(grid.gap_px - grid.band.pitch_px) < 0.15 * grid.band.pitch_px;
 }
 
+void lay_inches(LineStructure& structure, const NumberGrid& grid, int places) {
+    structure.shape = inch_cells(places, grid.padding, grid.inches_move);
+    const bool left = grid.padding == Padding::left;
+    const double pitch = grid.band.pitch_px;
+    const int before = left ? 0 : places - grid.places;
+    for (int i = 0; i < places; ++i) {
+        add_cell(structure, grid, grid.first_px + (i - before) * pitch);
+    }
+    for (int i = places; i < structure.shape.cells; ++i) {
+        const int pitches = left ? i - places + 1 : i - before;
+        add_cell(structure, grid, grid.first_px + pitches * pitch + grid.gap_px);
+    }
+}
+
 void lay_left(LineStructure& structure, const NumberGrid& grid, int places) {
     const bool shared = point_takes_cell(grid) || grid.decimals == 0;
     structure.shape = left_cells(places, grid.decimals, shared);
@@ -48,6 +62,7 @@ void lay_fixed(LineStructure& structure, const NumberGrid& grid, int places, boo
 
 int cells_needed(const NumberGrid& grid, int places) {
     if (grid.padding != Padding::left) return places + grid.decimals;
+    if (grid.inches) return 2 * places + 1;
     return point_takes_cell(grid) ? places + 1 + grid.decimals : 2 * places - 1 + grid.decimals;
 }
 
@@ -69,14 +84,17 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
         const bool room = grid.padding == Padding::left || grid.first_px >= grid.band.pitch_px;
         places += room ? 1 : 0;
     }
-    if (grid.padding == Padding::left) {
+    if (grid.inches) {
+        lay_inches(structure, grid, places);
+    } else if (grid.padding == Padding::left) {
         lay_left(structure, grid, places);
     } else {
         lay_fixed(structure, grid, places, sign_cell);
     }
     CounterFormat& format = structure.format;
     format.integer_cells = grid.places;
-    format.decimals = grid.decimals;
+    format.decimals = grid.inches ? 0 : grid.decimals;
+    if (grid.inches) format.unit = CounterUnit::feet_and_inches;
     format.zero_padded = grid.padding == Padding::zeros && grid.places > 1;
     const auto [first, last] =
         std::minmax_element(structure.cell_left_px.begin(), structure.cell_left_px.end());

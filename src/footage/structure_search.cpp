@@ -5,11 +5,8 @@
 
 #include <fmt/format.h>
 
-#include "footage/adaptation.hpp"
-#include "footage/counter_path.hpp"
-#include "footage/line_cells.hpp"
-#include "footage/number_shape.hpp"
-#include "footage/unit_text.hpp"
+#include "footage/inches.hpp"
+#include "footage/structure_candidate.hpp"
 
 namespace sondeline {
 
@@ -22,15 +19,6 @@ constexpr int kStepsPerPitch = 8;
 constexpr int kMostBands = 2;
 constexpr int kMostStructures = 3;
 constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
-constexpr float kSurePath = 0.98F;
-
-struct Candidate {
-    NumberGrid grid;
-    LineStructure structure;
-    CounterPath path;
-    std::vector<CellGlyphs> glyphs;  // of the crops it was decoded on
-    double rank = 0.0;               // path score and what speaks for the place of the point
-};
 
 GlyphMap map_of(const TextBand& band, const LocatedLine& line,
                 std::span<const LineCrop* const> crops, const GlyphNet& net) {
@@ -69,87 +57,6 @@ bool digits_differ(const GlyphMap& map) {
     return false;
 }
 
-// Values of the path that are sure and change at least once.
-bool changes(const CounterPath& path) {
-    const PathValue* first = nullptr;
-    for (const PathValue& value : path.values) {
-        if (value.probability < kSurePath) continue;
-        if (first == nullptr) first = &value;
-        if (value.ticks != first->ticks) return true;
-    }
-    return false;
-}
-
-bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> crops,
-                     const GlyphNet& net, Strokes strokes) {
-    if (grid.padding != Padding::zeros || grid.first_px < grid.band.pitch_px) return false;
-    int shown = 0;
-    for (const LineCrop* crop : crops) {
-        const cv::Rect2d cell(grid.first_px - grid.band.pitch_px, grid.band.top_px,
-                              grid.band.pitch_px, grid.band.height_px);
-        const GlyphPatch patch = patch_from(crop->luma, cell, strokes);
-        GlyphLogProbs seen;
-        net.classify({&patch, 1}, {&seen, 1});
-        shown += class_logit(seen, Glyph::minus) > 0.0F || class_logit(seen, Glyph::plus) > 0.0F;
-    }
-    return shown * 8 > static_cast<int>(crops.size());
-}
-
-CounterPath path_of(const Candidate& candidate, std::span<const LineCrop* const> crops,
-                    const LastLayer* layer) {
-    std::vector<LineEvidence> evidence;
-    for (std::size_t i = 0; i < crops.size(); ++i) {
-        evidence.push_back(
-            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i], layer)});
-    }
-    const ReelMotion motion = reel_motion(metres_to_the_tick(candidate.structure.format));
-    return decode_path(candidate.structure.shape, evidence, motion);
-}
-
-void decode(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
-    for (const LineCrop* crop : crops) {
-        candidate.glyphs.push_back(look_at_cells(*crop, candidate.structure, net));
-    }
-    candidate.path = path_of(candidate, crops, nullptr);
-    candidate.structure.score = candidate.path.score;
-    candidate.rank = candidate.path.score + 0.2 * candidate.grid.point_logit;
-}
-
-void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
-    const std::vector<GlyphExample> examples =
-        sure_digits(candidate.structure.shape, candidate.path, candidate.glyphs);
-    const LastLayer layer = refitted(net.last_layer(), examples);
-    const CounterPath path = path_of(candidate, crops, &layer);
-    if (!is_sound(layer, candidate.path, path, candidate.glyphs)) return;
-    candidate.path = path;
-    candidate.structure.own_layer = std::make_shared<const LastLayer>(layer);
-}
-
-// Where the number stands in crops that were read surely, for looking beside it.
-std::vector<NumberSpan> sure_spans(const Candidate& candidate,
-                                   std::span<const LineCrop* const> crops) {
-    constexpr std::size_t kEnough = 24;
-    const LineStructure& structure = candidate.structure;
-    std::vector<NumberSpan> all;
-    for (std::size_t i = 0; i < crops.size(); ++i) {
-        const PathValue& value = candidate.path.values[i];
-        const WrittenLayout* layout = layout_of(structure.shape, value.ticks);
-        if (value.probability < kSurePath || layout == nullptr) continue;
-        NumberSpan span{crops[i], 1e9, 0.0};
-        for (std::size_t cell = 0; cell < structure.cell_left_px.size(); ++cell) {
-            if (layout->cells[cell].kind == CellRole::Kind::other) continue;
-            const double left = structure.cell_left_px[cell];
-            span.from_px = std::min(span.from_px, left);
-            span.to_px = std::max(span.to_px, left + structure.cell_width_px[cell]);
-        }
-        all.push_back(span);
-    }
-    std::vector<NumberSpan> chosen;
-    const std::size_t stride = std::max<std::size_t>(1, all.size() / kEnough);
-    for (std::size_t i = 0; i < all.size(); i += stride) chosen.push_back(all[i]);
-    return chosen;
-}
-
 std::string difference(const NumberGrid& best, const NumberGrid& other) {
     if (best.decimals != other.decimals &&
         best.places + best.decimals == other.places + other.decimals) {
@@ -177,11 +84,10 @@ class StructureSearch {
         LineSearch search;
         std::vector<NumberGrid> grids = likely_grids(search.kind);
         std::vector<Candidate> candidates;
-        for (const NumberGrid& grid : grids) candidates.push_back(tried(grid));
+        for (const NumberGrid& grid : grids) try_grid(candidates, grid);
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
         if (candidates.empty()) return search;
-        std::stable_sort(candidates.begin(), candidates.end(),
-                         [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
+        try_without_faults(candidates);
         if (!changes(candidates.front().path)) {
             search.kind = LineKind::still_text;
             return search;
@@ -202,7 +108,7 @@ class StructureSearch {
         kind = LineKind::unreadable;
         for (const TextBand& band : likely_bands(line_, crops_, net_, kMostBands)) {
             const GlyphMap map = map_of(band, line_, of_map_, net_);
-            const std::vector<NumberGrid> found = grids_in(map, 2);
+            const std::vector<NumberGrid> found = grids_in(map, 3);
             if (found.empty()) continue;
             if (grids.empty() && holds_mark(map, found.front(), Glyph::colon)) {
                 kind = LineKind::clock;
@@ -222,21 +128,37 @@ class StructureSearch {
         return grids;
     }
 
-    Candidate tried(const NumberGrid& rough) {
-        Candidate candidate;
-        candidate.grid = refined(rough, of_refining_, net_, strokes_of(line_));
-        const bool sign = signed_in_front(candidate.grid, of_refining_, net_, strokes_of(line_));
-        candidate.structure = structure_of(candidate.grid, line_, sign);
-        decode(candidate, of_decoding_, net_);
-        return candidate;
+    void try_grid(std::vector<Candidate>& candidates, const NumberGrid& rough) const {
+        const NumberGrid grid = refined(rough, of_refining_, net_, strokes_of(line_));
+        candidates.push_back(tried(grid, line_, of_decoding_, net_));
     }
 
-    // Refinement may have led two candidates to the same grid.
+    static void sort_by_rank(std::vector<Candidate>& candidates) {
+        std::stable_sort(candidates.begin(), candidates.end(),
+                         [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
+    }
+
+    void try_without_faults(std::vector<Candidate>& candidates) const {
+        constexpr int kRounds = 3;
+        sort_by_rank(candidates);
+        for (int round = 0; round < kRounds; ++round) {
+            const std::vector<NumberGrid> others = without_fault(candidates.front());
+            if (others.empty()) return;
+            for (const NumberGrid& grid : others) {
+                candidates.push_back(tried(grid, line_, of_decoding_, net_));
+            }
+            const double best = candidates.front().rank;
+            sort_by_rank(candidates);
+            if (candidates.front().rank <= best) return;
+        }
+    }
+
+    // Structures that read the same need not be followed twice.
     static void keep_different(std::vector<Candidate>& candidates) {
         std::vector<Candidate> kept;
         for (Candidate& candidate : candidates) {
             const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& other) {
-                return same_values(candidate.grid, other.grid);
+                return same_readings(candidate, other);
             });
             if (!known) kept.push_back(std::move(candidate));
         }
@@ -248,10 +170,8 @@ class StructureSearch {
         std::erase_if(candidates, [&](const Candidate& c) { return c.rank < least_rank; });
         for (Candidate& candidate : candidates) {
             adapt(candidate, of_decoding_, net_);
-            const UnitGuess unit = unit_beside(sure_spans(candidate, of_decoding_), net_,
-                                               strokes_of(line_), candidate.grid.band);
-            candidate.structure.format.unit = unit.unit;
-            candidate.structure.format.unit_probability = unit.probability;
+            candidate.structure.doubt = doubt_of_first_digit(candidate);
+            find_unit(candidate);
         }
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
@@ -259,6 +179,25 @@ class StructureSearch {
         if (candidates[1].rank > best.rank - kClose) {
             best.structure.doubt = difference(best.grid, candidates[1].grid);
         }
+    }
+
+    void find_unit(Candidate& candidate) const {
+        const Strokes strokes = strokes_of(line_);
+        const std::vector<NumberSpan> numbers = sure_spans(candidate, of_decoding_);
+        const UnitGuess unit = unit_beside(numbers, net_, strokes, candidate.grid.band);
+        candidate.structure.format.unit = unit.unit;
+        candidate.structure.format.unit_probability = unit.probability;
+        if (unit.unit == CounterUnit::metre) return;
+        const std::optional<NumberGrid> inches =
+            with_inches(candidate.grid, numbers, net_, strokes);
+        if (!inches) return;
+        Candidate other = tried(*inches, line_, of_decoding_, net_);
+        if (other.rank < candidate.rank) {
+            candidate.structure.doubt = "inches may stand behind the feet";
+            return;
+        }
+        candidate = std::move(other);
+        candidate.structure.format.unit_probability = 0.99;
     }
 
     const LocatedLine& line_;

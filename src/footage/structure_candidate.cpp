@@ -1,0 +1,213 @@
+#include "footage/structure_candidate.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdlib>
+#include <optional>
+
+#include "footage/adaptation.hpp"
+#include "footage/number_shape.hpp"
+#include "footage/path_trust.hpp"
+#include "footage/structure_search.hpp"
+
+namespace sondeline {
+
+namespace {
+
+constexpr float kSurePath = 0.98F;
+
+std::vector<LineEvidence> evidence_of(const Candidate& candidate,
+                                      std::span<const LineCrop* const> crops,
+                                      const LastLayer* layer) {
+    std::vector<LineEvidence> evidence;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        evidence.push_back(
+            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i], layer)});
+    }
+    return evidence;
+}
+
+bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> crops,
+                     const GlyphNet& net, Strokes strokes) {
+    if (grid.padding != Padding::zeros || grid.first_px < grid.band.pitch_px) return false;
+    const std::size_t stride = std::max<std::size_t>(1, crops.size() / 24);
+    int looked = 0;
+    int shown = 0;
+    for (std::size_t i = 0; i < crops.size(); i += stride) {
+        const cv::Rect2d cell(grid.first_px - grid.band.pitch_px, grid.band.top_px,
+                              grid.band.pitch_px, grid.band.height_px);
+        const GlyphPatch patch = patch_from(crops[i]->luma, cell, strokes);
+        GlyphLogProbs seen;
+        net.classify({&patch, 1}, {&seen, 1});
+        ++looked;
+        shown += class_logit(seen, Glyph::minus) > 0.0F || class_logit(seen, Glyph::plus) > 0.0F;
+    }
+    return shown * 8 > looked;
+}
+
+// The last digit stays while the number without it takes at least four values.
+bool last_digit_rests(const CounterPath& path) {
+    std::array<int, 10> shown{};
+    int sure = 0;
+    int others = 0;
+    std::optional<std::int64_t> before;
+    for (const PathValue& value : path.values) {
+        if (value.probability < kSurePath) continue;
+        const std::int64_t magnitude = std::llabs(value.ticks);
+        ++shown[static_cast<std::size_t>(magnitude % 10)];
+        ++sure;
+        others += before && *before != magnitude / 10;
+        before = magnitude / 10;
+    }
+    const int most = *std::max_element(shown.begin(), shown.end());
+    return others >= 4 && most * 100 > sure * 85;
+}
+
+bool beyond_reels(const CounterPath& path, const ReelMotion& motion) {
+    int sure = 0;
+    int beyond = 0;
+    for (const PathValue& value : path.values) {
+        if (value.probability < kSurePath) continue;
+        ++sure;
+        beyond += std::llabs(value.ticks) > motion.longest_ticks;
+    }
+    return beyond * 2 > sure;
+}
+
+void judge(Candidate& candidate, std::span<const LineEvidence> evidence) {
+    const ReelMotion motion = reel_motion(metres_to_the_tick(candidate.structure.format));
+    const TrustedPath told =
+        trusted(candidate.path, candidate.structure.shape, evidence, motion, kSurePath);
+    PathFaults& faults = candidate.faults;
+    faults.jumps = static_cast<int>(std::count_if(
+        told.jumps.begin(), told.jumps.end(), [](const PathJump& jump) { return !jump.clean; }));
+    faults.last_digit_rests = !candidate.grid.inches && last_digit_rests(candidate.path);
+    faults.beyond_reels = beyond_reels(candidate.path, motion);
+    candidate.structure.score = candidate.path.score;
+    candidate.rank = candidate.path.score + 0.2 * candidate.grid.point_logit -
+                     2.0 * std::min(faults.jumps, 3) - (faults.last_digit_rests ? 4.0 : 0.0) -
+                     (faults.beyond_reels ? 3.0 : 0.0);
+}
+
+CounterPath path_by(const Candidate& candidate, std::span<const LineEvidence> evidence) {
+    const ReelMotion motion = reel_motion(metres_to_the_tick(candidate.structure.format));
+    return decode_path(candidate.structure.shape, evidence, motion);
+}
+
+}  // namespace
+
+Candidate tried(const NumberGrid& grid, const LocatedLine& line,
+                std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    Candidate candidate;
+    candidate.grid = grid;
+    const bool sign = signed_in_front(grid, crops, net, strokes_of(line));
+    candidate.structure = structure_of(grid, line, sign);
+    for (const LineCrop* crop : crops) {
+        candidate.glyphs.push_back(look_at_cells(*crop, candidate.structure, net));
+    }
+    const std::vector<LineEvidence> evidence = evidence_of(candidate, crops, nullptr);
+    candidate.path = path_by(candidate, evidence);
+    judge(candidate, evidence);
+    return candidate;
+}
+
+std::vector<NumberGrid> without_fault(const Candidate& candidate) {
+    const PathFaults& faults = candidate.faults;
+    std::vector<NumberGrid> others;
+    if (candidate.grid.inches) return others;
+    NumberGrid grid = candidate.grid;
+    if (faults.last_digit_rests && grid.places + grid.decimals > 1) {
+        (grid.decimals > 0 ? grid.decimals : grid.places) -= 1;
+        others.push_back(grid);
+        return others;
+    }
+    if ((faults.jumps > 0 || faults.beyond_reels) && grid.places > 1) {
+        --grid.places;
+        grid.first_px += grid.band.pitch_px;
+        others.push_back(grid);
+    }
+    return others;
+}
+
+void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    const std::vector<GlyphExample> examples =
+        sure_digits(candidate.structure.shape, candidate.path, candidate.glyphs);
+    const LastLayer layer = refitted(net.last_layer(), examples);
+    const CounterPath path = path_by(candidate, evidence_of(candidate, crops, &layer));
+    if (!is_sound(layer, candidate.path, path, candidate.glyphs)) return;
+    candidate.path = path;
+    candidate.structure.own_layer = std::make_shared<const LastLayer>(layer);
+}
+
+std::vector<NumberSpan> sure_spans(const Candidate& candidate,
+                                   std::span<const LineCrop* const> crops) {
+    constexpr std::size_t kEnough = 24;
+    const LineStructure& structure = candidate.structure;
+    std::vector<NumberSpan> all;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        const PathValue& value = candidate.path.values[i];
+        const WrittenLayout* layout = layout_of(structure.shape, value.ticks);
+        if (value.probability < kSurePath || layout == nullptr) continue;
+        NumberSpan span{crops[i], 1e9, 0.0};
+        for (std::size_t cell = 0; cell < structure.cell_left_px.size(); ++cell) {
+            if (layout->cells[cell].kind == CellRole::Kind::other) continue;
+            const double left = structure.cell_left_px[cell];
+            span.from_px = std::min(span.from_px, left);
+            span.to_px = std::max(span.to_px, left + structure.cell_width_px[cell]);
+        }
+        all.push_back(span);
+    }
+    std::vector<NumberSpan> chosen;
+    const std::size_t stride = std::max<std::size_t>(1, all.size() / kEnough);
+    for (std::size_t i = 0; i < all.size(); i += stride) chosen.push_back(all[i]);
+    return chosen;
+}
+
+bool changes(const CounterPath& path) {
+    const PathValue* first = nullptr;
+    for (const PathValue& value : path.values) {
+        if (value.probability < kSurePath) continue;
+        if (first == nullptr) first = &value;
+        if (value.ticks != first->ticks) return true;
+    }
+    return false;
+}
+
+bool same_readings(const Candidate& a, const Candidate& b) {
+    if (a.grid.inches != b.grid.inches || a.grid.decimals != b.grid.decimals) return false;
+    int both = 0;
+    int same = 0;
+    for (std::size_t i = 0; i < a.path.values.size(); ++i) {
+        const PathValue& of_a = a.path.values[i];
+        const PathValue& of_b = b.path.values[i];
+        if (of_a.probability < kSurePath || of_b.probability < kSurePath) continue;
+        ++both;
+        same += of_a.ticks == of_b.ticks;
+    }
+    return both > 0 && same * 100 >= both * 98;
+}
+
+std::string doubt_of_first_digit(const Candidate& candidate) {
+    if (candidate.grid.places < 2) return {};
+    constexpr float kClear_log = -0.4F;  // mean log-probability of a clear digit
+    std::optional<int> only;
+    float sum = 0.0F;
+    int sure = 0;
+    for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
+        const PathValue& value = candidate.path.values[i];
+        const WrittenLayout* layout = layout_of(candidate.structure.shape, value.ticks);
+        if (value.probability < kSurePath || layout == nullptr) continue;
+        int cell = 0;
+        while (layout->cells[cell].kind == CellRole::Kind::other) ++cell;
+        const int digit = class_in_cell(layout->cells[cell], value.ticks);
+        if (digit == 0 || digit == minus_class || (only && *only != digit)) return {};
+        only = digit;
+        sum += candidate.glyphs[i].log_probs[cell][digit];
+        ++sure;
+    }
+    if (sure == 0 || sum / static_cast<float>(sure) > kClear_log) return {};
+    return "its first digit never changes, is not clear and could belong to something else";
+}
+
+}  // namespace sondeline

@@ -1,0 +1,53 @@
+// One layout of a line, with the sequence of values it gives on the crops of the search.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "footage/cell_grid.hpp"
+#include "footage/counter_path.hpp"
+#include "footage/line_cells.hpp"
+#include "footage/unit_text.hpp"
+
+namespace sondeline {
+
+// What no reel counter would do.
+struct PathFaults {
+    bool last_digit_rests = false;  // the last digit stays while those before it change
+    int jumps = 0;                  // that no zeroing explains
+    bool beyond_reels = false;      // values longer than any reel's rod
+};
+
+struct Candidate {
+    NumberGrid grid;
+    LineStructure structure;
+    CounterPath path;
+    std::vector<CellGlyphs> glyphs;  // of the crops it was decoded on
+    PathFaults faults;
+    double rank = 0.0;  // score of the path, what speaks for the point, less the faults
+};
+
+Candidate tried(const NumberGrid& grid, const LocatedLine& line,
+                std::span<const LineCrop* const> crops, const GlyphNet& net);
+
+// The same grid without the digit that makes the fault; none when there is no fault.
+std::vector<NumberGrid> without_fault(const Candidate& candidate);
+
+// Fits the network's last layer to the candidate's own glyphs, if that is sound.
+void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net);
+
+// Where the number stands in crops that were read surely, for looking beside it.
+std::vector<NumberSpan> sure_spans(const Candidate& candidate,
+                                   std::span<const LineCrop* const> crops);
+
+// Whether sure values change at all.
+bool changes(const CounterPath& path);
+
+// Whether the two give the same number wherever both are sure, and are sure together somewhere.
+bool same_readings(const Candidate& a, const Candidate& b);
+
+// Why the first digit is in doubt: it never changes, is not 0 and is not clear either. Empty: no
+// doubt.
+std::string doubt_of_first_digit(const Candidate& candidate);
+
+}  // namespace sondeline
