@@ -13,17 +13,17 @@
 namespace sondeline::support {
 
 struct DrawnText {
-    cv::Mat1b coverage;            // 0…255, how much of each pixel the ink covers
-    std::vector<cv::Rect> cells;   // advance box of each character, full text height
-    std::vector<cv::Rect> ink;     // tight ink box of each character; empty for blanks
-    int baseline = 0;              // row of the baseline
+    cv::Mat1b coverage;           // 0…255, how much of each pixel the ink covers
+    std::vector<cv::Rect> cells;  // advance box of each character, full text height
+    std::vector<cv::Rect> ink;    // tight ink box of each character; empty for blanks
+    int baseline = 0;             // row of the baseline
 };
 
 struct TextShape {
     bool antialiased = true;
-    bool fixed_pitch = false;      // every character takes the advance of '0'
-    double slant = 0.0;            // horizontal shear, e.g. 0.2
-    double stretch = 1.0;          // width factor
+    bool fixed_pitch = false;  // every character takes the advance of '0'
+    double slant = 0.0;        // horizontal shear, e.g. 0.2
+    double stretch = 1.0;      // width factor
 };
 
 class Typeface {

@@ -1,0 +1,171 @@
+// What an invented clip shows: the pipe, the camera, the overlay, the push, the encoding.
+// Lengths are metres along the pipe unless a name says otherwise.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace sondeline::support {
+
+// ---- the pipe ---------------------------------------------------------------------------------
+
+// Depth of standing water over the inside diameter; linear between knots, dry outside them.
+struct WaterKnot {
+    double station_m = 0.0;
+    double depth_ratio = 0.0;
+};
+
+// A fitting: the pipe turns right by yaw and down by pitch, spread over its length.
+struct Bend {
+    double station_m = 0.0;
+    double length_m = 0.15;
+    double yaw_deg = 0.0;
+    double pitch_deg = 0.0;
+};
+
+enum class Material { plastic, clay, iron, corrugated };
+enum class PipeEnd { beyond_view, cap, open };
+
+struct PipeScene {
+    double diameter_m = 0.1;
+    double length_m = 30.0;  // to its end
+    PipeEnd end = PipeEnd::beyond_view;
+    Material material = Material::plastic;
+    double joint_spacing_m = 3.0;
+    double dirt = 0.5;  // 0…1
+    std::vector<WaterKnot> water;
+    std::vector<Bend> bends;
+    std::vector<double> roots_m;  // where roots hang in
+};
+
+// ---- the camera -------------------------------------------------------------------------------
+
+struct CameraScene {
+    double noise_sd = 4.0;          // grey levels
+    double line_noise_sd = 0.0;     // on the whole picture, overlay included
+    double analogue_blur_px = 0.0;  // horizontal, overlay included
+    double ringing = 0.0;           // share of overshoot at vertical edges
+    double previous_frame = 0.0;    // share of the frame before, as frame-rate conversion leaves it
+    double wander = 1.0;            // of the vanishing point
+    double roll_deg = 4.0;
+    double exposure_swing = 0.15;
+    double brightness = 1.0;
+    bool upside_down = false;  // the whole picture, overlay included
+};
+
+// ---- the overlay ------------------------------------------------------------------------------
+
+enum class CounterScale { feet, metres, feet_and_inches };
+
+struct CounterStyle {
+    CounterScale scale = CounterScale::feet;
+    int decimals = 1;
+    int places = 0;  // at least so many before the point
+    char pad = '0';  // fills them: '0' or ' '
+    bool plus_sign = false;
+    bool comma = false;          // a comma for the point
+    bool implied_point = false;  // tenths without a point
+    std::string prefix;
+    std::string suffix = " ft";
+};
+
+enum class FieldRole { counter, clock, date, title, elapsed, frame_number, decoy };
+
+struct InkStyle {
+    int red = 255, green = 255, blue = 255;
+    double opacity = 1.0;
+    int outline_px = 0;  // black, round the strokes
+    double box_opacity = 0.0;
+    int box_margin_px = 4;
+};
+
+struct OverlayField {
+    FieldRole role = FieldRole::title;
+    std::string text;  // of a title or date; `%` stands for the drifting number of a decoy
+    std::string face = "DejaVuSansMono-Bold.ttf";
+    int digit_height_px = 24;
+    bool fixed_pitch = false;
+    bool antialiased = true;
+    double slant = 0.0;
+    double stretch = 1.0;
+    int x = 20;  // of the text's left edge; of its right edge from the right border when negative
+    int y = 20;  // of its top; of its bottom from the lower border when negative
+    bool flush_right = false;     // within its box
+    double refresh_hz = 0.0;      // 0: every frame
+    double counter_offset = 0.0;  // added to a counter: a second counter
+    CounterStyle counter;
+    InkStyle ink;
+};
+
+using OverlaySet = std::vector<OverlayField>;
+
+// ---- the push ---------------------------------------------------------------------------------
+
+enum class StoryAction {
+    push,      // to `to_m` at `speed`
+    pull,      // back to `to_m` at `speed`
+    hold,      // for `for_s`
+    hesitate,  // for `for_s`, to and fro by up to `by_m`
+    zero,      // the counter becomes `value`; takes no time
+    overlay,   // overlay set `set` from here on, none when negative; takes no time
+    slip,      // the counter runs on by `value` within `for_s`, the head stands still
+    drift,     // to `to_m` at `speed`, the counter stands still
+    black,     // no picture for `for_s`, overlay too
+    blue,      // plain picture for `for_s`, overlay stays
+    freeze,    // the last frame, overlay included, for `for_s`
+};
+
+struct StoryStep {
+    StoryAction action = StoryAction::hold;
+    double to_m = 0.0;
+    double speed = 0.2;  // m/s
+    double surge = 0.5;  // 0 even … 1 by fits and starts
+    double for_s = 0.0;
+    double by_m = 0.02;
+    double value = 0.0;
+    int set = 0;
+};
+
+struct Reel {
+    double counter_at_start = 0.0;  // shown with the lens at station 0, in the counter's unit
+    double scale = 1.0;             // true length over counted length
+};
+
+// ---- the clip ---------------------------------------------------------------------------------
+
+enum class Codec { h264, h264_baseline, hevc, mpeg2, mpeg4, msmpeg4, mjpeg };
+
+struct Encoding {
+    Codec codec = Codec::h264;
+    int width = 640;
+    int height = 480;
+    std::string rate = "30";  // as ffmpeg takes it: "25", "30000/1001"
+    int kbit_per_s = 1500;
+    int quality = 6;  // of mjpeg; 2 best
+    int key_interval = 60;
+    bool interlaced = false;
+    std::string creation_time;  // ISO 8601; none when empty
+
+    double frames_per_s() const;
+};
+
+struct Scenario {
+    std::uint64_t seed = 1;
+    double start_m = 0.0;    // of the lens at the first frame
+    double clock_s = 36000;  // of the first frame, from midnight
+    PipeScene pipe;
+    CameraScene camera;
+    Reel reel;
+    std::vector<OverlaySet> overlays;  // the first is shown at the start
+    std::vector<StoryStep> story;
+    Encoding encoding;
+};
+
+// Reads a scenario; members that are missing keep their defaults. Throws std::invalid_argument for
+// text that is no scenario.
+Scenario parse_scenario(const std::string& json);
+Scenario load_scenario(const std::filesystem::path& file);
+
+}  // namespace sondeline::support

@@ -1,0 +1,207 @@
+#include "support/wall_texture.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+#include "support/smooth_noise.hpp"
+
+namespace sondeline::support {
+
+namespace {
+
+constexpr std::uint64_t wall_stream = 41;
+
+struct Grain {
+    double base;    // grey level of the clean wall
+    double coarse;  // spread of blotches
+    double fine;    // spread of grain
+    double joint;   // how dark the gap of a joint is
+    double ring_m;  // corrugation; 0 none
+    double stain;   // how many stains
+};
+
+Grain grain_of(Material material) {
+    switch (material) {
+        case Material::plastic: return {165, 12, 5, 110, 0.0, 0.5};
+        case Material::clay: return {120, 22, 14, 80, 0.0, 1.0};
+        case Material::iron: return {80, 30, 20, 40, 0.0, 2.0};
+        case Material::corrugated: break;
+    }
+    return {110, 12, 6, 40, 0.018, 0.7};
+}
+
+class Painter {
+  public:
+    Painter(const PipeScene& pipe, std::uint64_t seed, double from_m, double to_m)
+        : pipe_(pipe),
+          grain_(grain_of(pipe.material)),
+          random_(mixed(seed, wall_stream)),
+          first_m_(from_m - 0.3),
+          wall_(static_cast<int>((to_m - from_m + 0.3 + WallTexture::ahead_m) / WallTexture::row_m),
+                WallTexture::columns, static_cast<float>(grain_.base)) {}
+
+    cv::Mat1b paint() {
+        blotches(60, 12, grain_.coarse);
+        blotches(12, 4, 0.6 * grain_.coarse);
+        blotches(2, 1, grain_.fine);
+        bottom_film();
+        if (grain_.ring_m > 0.0) corrugate();
+        joints();
+        stains();
+        scratches();
+        for (const double root_m : pipe_.roots_m) root(root_m);
+        cv::Mat1b grey;
+        wall_.convertTo(grey, CV_8U);
+        return grey;
+    }
+
+    double first_m() const { return first_m_; }
+
+  private:
+    double row_of(double station_m) const { return (station_m - first_m_) / WallTexture::row_m; }
+
+    // Noise of a given grain; wraps round the pipe.
+    void blotches(int rows, int columns, double spread) {
+        cv::Mat1f coarse(std::max(2, wall_.rows / rows + 2), WallTexture::columns / columns);
+        random_.fill(coarse, cv::RNG::NORMAL, 0.0, spread);
+        cv::Mat1f wide;
+        cv::copyMakeBorder(coarse, wide, 0, 0, 2, 2, cv::BORDER_WRAP);
+        cv::Mat1f large;
+        cv::resize(wide, large, cv::Size(WallTexture::columns + 4 * columns, wall_.rows), 0, 0,
+                   cv::INTER_CUBIC);
+        wall_ += large(cv::Rect(2 * columns, 0, WallTexture::columns, wall_.rows));
+    }
+
+    // A film of dirt along the invert, where the water runs, with a ragged edge.
+    void bottom_film() {
+        const std::uint64_t seed = random_.next();
+        constexpr double down = 0.25 * WallTexture::columns;
+        for (int row = 0; row < wall_.rows; ++row) {
+            const double half_width = 38.0 + 14.0 * smooth_noise(seed, row * 0.02);
+            for (int column = 0; column < WallTexture::columns; ++column) {
+                const double off = std::abs(column - down) / half_width;
+                if (off < 1.3) {
+                    const double share = std::clamp((1.3 - off) * 2.0, 0.0, 1.0);
+                    wall_(row, column) *= static_cast<float>(1.0 - 0.45 * pipe_.dirt * share);
+                }
+            }
+        }
+    }
+
+    void corrugate() {
+        for (int row = 0; row < wall_.rows; ++row) {
+            const double phase = 2.0 * CV_PI * row * WallTexture::row_m / grain_.ring_m;
+            wall_.row(row) *= 1.0 + 0.35 * std::sin(phase);
+        }
+    }
+
+    void band(double station_m, double width_m, double change) {
+        const int from = std::clamp(static_cast<int>(row_of(station_m)), 0, wall_.rows);
+        const int to = std::clamp(static_cast<int>(row_of(station_m + width_m)) + 1, 0, wall_.rows);
+        if (to > from) wall_.rowRange(from, to) += change;
+    }
+
+    void joint(double station_m) {
+        band(station_m - 0.020, 0.016, -0.12 * grain_.joint);
+        band(station_m, 0.004, -grain_.joint);
+        band(station_m + 0.006, 0.006, 0.35 * grain_.joint);
+    }
+
+    void joints() {
+        const double last_m = first_m_ + wall_.rows * WallTexture::row_m;
+        if (pipe_.joint_spacing_m > 0.0) {
+            const double first = std::ceil(first_m_ / pipe_.joint_spacing_m);
+            for (double at = first * pipe_.joint_spacing_m; at < last_m;
+                 at += pipe_.joint_spacing_m) {
+                joint(at);
+            }
+        }
+        for (const Bend& bend : pipe_.bends) {  // a fitting has a socket at both ends
+            joint(bend.station_m - 0.5 * bend.length_m);
+            joint(bend.station_m + 0.5 * bend.length_m);
+        }
+    }
+
+    // How many of something there are, at so many per metre.
+    int count(double per_m) const {
+        return static_cast<int>(per_m * wall_.rows * WallTexture::row_m);
+    }
+
+    void stains() {
+        const int stains = count(6.0 * grain_.stain * (0.3 + pipe_.dirt));
+        for (int index = 0; index < stains; ++index) {
+            const cv::Point centre(random_.uniform(0, WallTexture::columns),
+                                   random_.uniform(0, wall_.rows));
+            const cv::Size axes(random_.uniform(2, 16), random_.uniform(2, 22));
+            const double change = random_.uniform(-60.0, 25.0);
+            const cv::Rect area = cv::Rect(centre.x - axes.width, centre.y - axes.height,
+                                           2 * axes.width + 1, 2 * axes.height + 1) &
+                                  cv::Rect(0, 0, wall_.cols, wall_.rows);
+            for (int row = area.y; row < area.br().y; ++row) {
+                for (int column = area.x; column < area.br().x; ++column) {
+                    const double dx = static_cast<double>(column - centre.x) / axes.width;
+                    const double dy = static_cast<double>(row - centre.y) / axes.height;
+                    const double left = 1.0 - dx * dx - dy * dy;
+                    if (left > 0.0) wall_(row, column) += static_cast<float>(change * left);
+                }
+            }
+        }
+    }
+
+    void scratches() {
+        const int scratches = count(3.0);
+        for (int index = 0; index < scratches; ++index) {
+            const cv::Point start(random_.uniform(0, WallTexture::columns),
+                                  random_.uniform(0, wall_.rows));
+            const cv::Point end(start.x + random_.uniform(-25, 26),
+                                start.y + random_.uniform(4, 160));
+            const double level = random_.uniform(0, 3) == 0 ? 235.0 : grain_.base - 55.0;
+            cv::line(wall_, start, end, cv::Scalar(level), 1, cv::LINE_AA);
+        }
+    }
+
+    // A bundle of threads that enters at a joint in the crown and lies along the wall.
+    void root(double station_m) {
+        for (int thread = 0; thread < 26; ++thread) {
+            cv::Point at(random_.uniform(300, 460), static_cast<int>(row_of(station_m)));
+            const double level = random_.uniform(30.0, 150.0);
+            for (int piece = 0; piece < 9; ++piece) {
+                const cv::Point next(at.x + random_.uniform(-14, 15),
+                                     at.y + random_.uniform(-6, 13));
+                cv::line(wall_, at, next, cv::Scalar(level), random_.uniform(1, 4), cv::LINE_AA);
+                at = next;
+            }
+        }
+    }
+
+    const PipeScene& pipe_;
+    Grain grain_;
+    cv::RNG random_;
+    double first_m_;
+    cv::Mat1f wall_;
+};
+
+}  // namespace
+
+const cv::Mat1b& WallTexture::at_smear(double smear_m) const {
+    const double rows = smear_m / row_m;
+    if (rows < 2.0) return smeared[0];
+    if (rows < 6.0) return smeared[1];
+    return rows < 18.0 ? smeared[2] : smeared[3];
+}
+
+WallTexture paint_wall(const PipeScene& pipe, std::uint64_t seed, double from_m, double to_m) {
+    Painter painter(pipe, seed, from_m, to_m);
+    WallTexture texture;
+    texture.smeared[0] = painter.paint();
+    texture.first_m = painter.first_m();
+    int rows = 3;
+    for (std::size_t index = 1; index < texture.smeared.size(); ++index, rows *= 3) {
+        cv::blur(texture.smeared[0], texture.smeared[index], cv::Size(1, rows));
+    }
+    return texture;
+}
+
+}  // namespace sondeline::support
