@@ -1,0 +1,87 @@
+#include <fmt/format.h>
+
+#include "intake/folder_tables.hpp"
+#include "intake/footage_files.hpp"
+#include "intake/references.hpp"
+#include "intake/tables.hpp"
+
+namespace sondeline {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string folder_name(const fs::path& folder) {
+    std::error_code error;
+    const fs::path whole = fs::absolute(folder, error).lexically_normal();
+    const fs::path name = whole.has_filename() ? whole.filename() : whole.parent_path().filename();
+    return clean_utf8(name.string());
+}
+
+void list_footage(const std::vector<TableFile>& files, Job& job) {
+    for (const TableFile& file : files) {
+        if (is_footage(file.path)) job.footage.push_back({file.name, file.path});
+    }
+}
+
+void find_terrain(const std::vector<TableFile>& files, Job& job) {
+    for (const TableFile& file : files) {
+        const std::string name = lower_case(file.name);
+        if (job.terrain || (name != "terrain.tif" && name != "terrain.tiff")) continue;
+        job.terrain = file.path;
+        job.inputs.push_back({file.name, file.path});
+    }
+}
+
+void mention_assumed_unit(const Reading& reading, FindingLog& log) {
+    if (!reading.bare_unit_assumed || !reading.bare_length_met) return;
+    const bool metres = reading.bare_unit == LengthUnit::metre;
+    log.caution(
+        {},
+        metres ? "Lengths without a unit were read as metres, because no table says otherwise."
+               : fmt::format("Lengths without a unit were read in {}, because the runs say "
+                             "that their counters show it.",
+                             unit_symbol(reading.bare_unit)),
+        "Write the row length unit with ft, us-ft or m in the job table, or put the unit in "
+        "the headers, like depth (in).");
+}
+
+void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLog& log) {
+    job.structures = read_structures(tables.table(kStructuresForm), reading, log);
+    job.runs = read_runs(tables.table(kRunsForm), reading, log);
+    if (job.runs.empty()) {
+        make_runs_from_footage(job);
+    } else {
+        settle_footage_names(job, log);
+    }
+    job.fixes = read_fixes(tables.table(kFixesForm), job.runs, reading, log);
+    job.ties = read_ties(tables.table(kTiesForm), reading, log);
+    job.levels = read_levels(tables.table(kLevelsForm), reading, log);
+    job.records = read_records(tables.table(kRecordsForm), reading, log);
+    job.notes = read_notes(tables.table(kNotesForm), job.runs, reading, log);
+    job.load_test = read_load_test(tables.table(kLoadTestForm), reading, log);
+}
+
+}  // namespace
+
+Job read_job_folder(const fs::path& folder) {
+    Job job;
+    job.folder = folder;
+    FindingLog log;
+    const std::vector<TableFile> files = list_files(folder, log);
+    list_footage(files, job);
+    FolderTables tables(files, log);
+    Reading reading = reading_from(tables.table(kJobForm), tables.table(kRunsForm));
+    job.settings = read_settings(tables.table(kJobForm), folder_name(folder), reading, log);
+    tables.add_points(files, job.settings.crs, log);
+    for (const TableFile& file : tables.read()) job.inputs.push_back({file.name, file.path});
+    find_terrain(files, job);
+    read_rows(tables, reading, job, log);
+    check_references(job, log);
+    check_depths(job, log);
+    mention_assumed_unit(reading, log);
+    job.findings = log.take();
+    return job;
+}
+
+}  // namespace sondeline

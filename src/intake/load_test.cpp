@@ -1,0 +1,43 @@
+#include <array>
+
+#include "intake/tables.hpp"
+
+namespace sondeline {
+
+namespace {
+
+constexpr std::array<std::string_view, 7> kColumns{"step",  "clock", "volume", "seconds",
+                                                   "point", "level", "note"};
+
+// Seconds, also as m:ss.
+MaybeCell<double> read_seconds(const RowReader& row) {
+    const auto seconds = row.video_time_s("seconds");
+    if (!seconds || seconds->value > 0.0) return seconds;
+    row.reject(*row.cell("seconds"), "a length of time: it must be greater than zero",
+               "Write how many seconds it took.");
+    return std::nullopt;
+}
+
+}  // namespace
+
+const TableForm kLoadTestForm{"loadtest", kColumns};
+
+std::vector<LoadStep> read_load_test(const Table& table, Reading& reading, FindingLog& log) {
+    std::vector<LoadStep> steps;
+    for (const TableRow& cells : table.rows) {
+        const RowReader row(cells, reading, log);
+        LoadStep step;
+        step.step = row.text("step");
+        step.clock_s = row.clock_s("clock");
+        step.volume_m3 = row.volume_m3("volume");
+        step.seconds = read_seconds(row);
+        step.point = row.text("point");
+        step.level_m = row.length_m("level");
+        step.note = row.text("note");
+        step.source = cells.source;
+        steps.push_back(std::move(step));
+    }
+    return steps;
+}
+
+}  // namespace sondeline

@@ -1,0 +1,268 @@
+#include "intake/row_reader.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace sondeline {
+
+namespace {
+
+constexpr double kDegree = std::numbers::pi / 180.0;
+
+// Wider than any pipe a push camera goes into; such a bare figure is inches or millimetres.
+constexpr double kWidestBarePipeM = 0.6;
+constexpr double kWidestPipeM = 3.0;
+
+constexpr std::string_view kLengthHelp = "Write it like 2' 6\", 30 in or 0.76 m.";
+
+MaybeCell<double> made(double value, const TextCell& cell) {
+    return Cell<double>{value, cell.source};
+}
+
+// A figure that stays the same whatever a bare number means has its unit with it.
+bool has_unit(const std::string& text) {
+    return parse_length_m(text, 1.0, true) == parse_length_m(text, 2.0, true);
+}
+
+}  // namespace
+
+const TextCell* RowReader::cell(std::string_view column) const {
+    const auto found = row_.cells.find(column);
+    return found == row_.cells.end() ? nullptr : &found->second;
+}
+
+SourceCell RowReader::where(std::string_view column) const {
+    if (const TextCell* found = cell(column)) return found->source;
+    return {row_.source.file, row_.source.row, std::string(column)};
+}
+
+std::string RowReader::text(std::string_view column) const {
+    const TextCell* found = cell(column);
+    return found == nullptr ? std::string() : found->text;
+}
+
+void RowReader::reject(const TextCell& cell, std::string_view what, std::string what_to_do) const {
+    log_.problem(cell.source,
+                 fmt::format("The {} {} is not {}.", cell.source.column, shown(cell.text), what),
+                 std::move(what_to_do));
+}
+
+void RowReader::reject_header_unit(const TextCell& cell, std::string_view legal) const {
+    if (!log_.first_time(cell.source, "unit")) return;
+    log_.problem(cell.source,
+                 fmt::format("The unit {} in the header is not known; the column was not used.",
+                             shown(cell.unit)),
+                 fmt::format("Use one of: {}.", legal));
+}
+
+bool RowReader::header_unit_is(const TextCell& cell, std::string_view units) const {
+    const std::string unit = lower_case(cell.unit);
+    if (unit.empty() || fmt::format(", {},", units).find(", " + unit + ",") != std::string::npos) {
+        return true;
+    }
+    reject_header_unit(cell, units);
+    return false;
+}
+
+MaybeCell<double> RowReader::length_m(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    double bare_m = reading_.bare_length_m;
+    if (!found->unit.empty()) {
+        const auto unit_m = parse_unit_in_metres(found->unit);
+        if (!unit_m) {
+            reject_header_unit(*found, "m, cm, mm, ft, in, yd, us-ft");
+            return std::nullopt;
+        }
+        bare_m = *unit_m;
+    }
+    const auto metres = parse_length_m(found->text, bare_m, found->decimal_comma);
+    if (!metres) {
+        reject(*found, "a length", std::string(kLengthHelp));
+        return std::nullopt;
+    }
+    if (found->unit.empty() && !has_unit(found->text) && *metres != 0.0) {
+        reading_.bare_length_met = true;
+    }
+    return made(*metres, *found);
+}
+
+MaybeCell<double> RowReader::depth_m(std::string_view column) const {
+    const auto length = length_m(column);
+    if (!length || length->value >= 0.0) return length;
+    reject(*cell(column), "a depth: it is negative",
+           "Give depths downward from the ground as positive figures.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::accuracy_m(std::string_view column) const {
+    const auto length = length_m(column);
+    if (!length || length->value > 0.0) return length;
+    reject(*cell(column), "an accuracy: it must be greater than zero",
+           "Give one standard deviation, or leave the cell empty; the default was used.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::accuracy_rad(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr || !header_unit_is(*found, "deg, degrees, °")) return std::nullopt;
+    std::string_view text = found->text;
+    for (const std::string_view unit : {"degrees", "deg", "°"}) {
+        if (text.ends_with(unit)) text.remove_suffix(unit.size());
+    }
+    const auto degrees = parse_number(text, found->decimal_comma);
+    if (degrees && *degrees > 0.0 && *degrees <= 180.0) return made(*degrees * kDegree, *found);
+    reject(
+        *found, "an accuracy in degrees: it must be greater than zero",
+        "Give one standard deviation in degrees, or leave the cell empty; the default was used.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::diameter_m(std::string_view column) const {
+    const auto length = length_m(column);
+    if (!length) return std::nullopt;
+    const TextCell& found = *cell(column);
+    const bool bare = found.unit.empty() && !has_unit(found.text);
+    if (length->value > 0.0 && length->value <= (bare ? kWidestBarePipeM : kWidestPipeM)) {
+        return length;
+    }
+    reject(found, fmt::format("a pipe's diameter: it would be {:.2f} m", length->value),
+           "Write it with its unit, like 4 in or 110 mm.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::number(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    const auto value = parse_number(found->text, found->decimal_comma);
+    if (value) return made(*value, *found);
+    reject(*found, "a number", "Write a plain number like 12.4.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::heading_rad(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr || !header_unit_is(*found, "deg, degrees, °")) return std::nullopt;
+    const auto heading = parse_heading_rad(found->text, found->decimal_comma);
+    if (heading) return made(*heading, *found);
+    reject(*found, "a direction",
+           "Write degrees clockwise from north like 40, or a bearing like N45E.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::video_time_s(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr ||
+        !header_unit_is(*found, "s, sec, secs, seconds, h:mm:ss, hh:mm:ss, m:ss, mm:ss")) {
+        return std::nullopt;
+    }
+    const auto time = parse_video_time_s(found->text);
+    if (time) return made(*time, *found);
+    reject(*found, "a time into the footage", "Write seconds like 75, or 1:15, or 0:01:15.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::clock_s(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    const auto clock = parse_clock_s(found->text, reading_.date, reading_.utc_offset_s);
+    if (clock) return made(*clock, *found);
+    const bool lacks_date = reading_.date.empty() && parse_clock_s(found->text, "2000-01-01", 0.0);
+    reject(*found, lacks_date ? "a full time: the job has no date" : "a clock time",
+           lacks_date ? "Write the date in the job table, like 2026-05-14."
+                      : "Write it like 10:32:05 or 2026-05-14T10:32:05+02:00.");
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::volume_m3(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    const bool feet = reading_.bare_unit != LengthUnit::metre;
+    const std::string bare = found->unit.empty() && feet ? "gal" : found->unit;
+    const auto volume = parse_volume_m3(found->text, bare, found->decimal_comma);
+    if (!volume || *volume < 0.0) {
+        const bool bare_number = parse_number(found->text, found->decimal_comma).has_value();
+        reject(*found, bare_number && !volume ? "a volume: it has no unit" : "a volume",
+               "Write it with its unit, like 1000 gal, 20 L or 3.8 m3.");
+        return std::nullopt;
+    }
+    if (found->unit.empty() && parse_number(found->text, found->decimal_comma) &&
+        log_.first_time(found->source, "gallons")) {
+        log_.info(found->source, "Volumes without a unit were read as US gallons.",
+                  "Put the unit in the header, like capacity (gal).");
+    }
+    return made(*volume, *found);
+}
+
+MaybeCell<double> RowReader::counter(std::string_view column,
+                                     std::optional<LengthUnit> unit) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    const LengthUnit of_counter = unit.value_or(reading_.bare_unit);
+    double bare_m = metres_per(of_counter);
+    if (!found->unit.empty()) {
+        const auto unit_m = parse_unit_in_metres(found->unit);
+        if (!unit_m) {
+            reject_header_unit(*found, "m, cm, ft, in, us-ft");
+            return std::nullopt;
+        }
+        bare_m = *unit_m;
+    }
+    if (const auto plain = parse_number(found->text, found->decimal_comma)) {
+        return made(
+            bare_m == metres_per(of_counter) ? *plain : *plain * bare_m / metres_per(of_counter),
+            *found);
+    }
+    if (const auto metres = parse_length_m(found->text, bare_m, found->decimal_comma)) {
+        return made(*metres / metres_per(of_counter), *found);
+    }
+    reject(*found, "a reading of the counter", "Write what the counter showed, like 41.3.");
+    return std::nullopt;
+}
+
+std::optional<double> parse_volume_m3(std::string_view text, std::string_view bare_unit,
+                                      bool decimal_comma) {
+    static constexpr std::array<std::pair<std::string_view, double>, 27> kUnits{{
+        {"gal", 3.785411784e-3},
+        {"gals", 3.785411784e-3},
+        {"gallon", 3.785411784e-3},
+        {"gallons", 3.785411784e-3},
+        {"usgal", 3.785411784e-3},
+        {"usgallon", 3.785411784e-3},
+        {"usgallons", 3.785411784e-3},
+        {"impgal", 4.54609e-3},
+        {"imperialgallons", 4.54609e-3},
+        {"l", 1e-3},
+        {"litre", 1e-3},
+        {"litres", 1e-3},
+        {"liter", 1e-3},
+        {"liters", 1e-3},
+        {"ltr", 1e-3},
+        {"ml", 1e-6},
+        {"m3", 1.0},
+        {"m³", 1.0},
+        {"m^3", 1.0},
+        {"cubicmetres", 1.0},
+        {"cubicmeters", 1.0},
+        {"cum", 1.0},
+        {"ft3", 0.028316846592},
+        {"ft³", 0.028316846592},
+        {"ft^3", 0.028316846592},
+        {"cubicfeet", 0.028316846592},
+        {"cuft", 0.028316846592},
+    }};
+    const std::string_view typed = trimmed(text);
+    const std::size_t end = std::min(typed.find_first_not_of("+-0123456789.,"), typed.size());
+    const auto value = parse_number(typed.substr(0, end), decimal_comma);
+    std::string unit;
+    for (const char c : lower_case(end < typed.size() ? typed.substr(end) : bare_unit)) {
+        if (c != ' ' && c != '.') unit += c;
+    }
+    if (!value) return std::nullopt;
+    for (const auto& [name, cubic_metres] : kUnits) {
+        if (name == unit) return *value * cubic_metres;
+    }
+    return std::nullopt;
+}
+
+}  // namespace sondeline
