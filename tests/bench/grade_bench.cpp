@@ -1,0 +1,230 @@
+// How grading does on invented runs: cover of its bounds, false bellies, the promise of the
+// smallest sag shown, ponds found with and without still water, and CPU time.
+//
+//   grade_bench [runs per case, default 300]
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <ctime>
+
+#include <fmt/format.h>
+
+#include "grade/made_run.hpp"
+#include "grade/normal.hpp"
+#include "grade/ponding.hpp"
+
+using namespace sondeline;
+
+namespace {
+
+struct Case {
+    const char* name;
+    made::Survey survey;
+};
+
+std::vector<Case> cases() {
+    made::Survey usual;
+    usual.constant_sd_m = 0.03;
+    usual.proportion_sd = 0.03;
+    made::Survey taped = usual;
+    taped.taped_start = taped.taped_end = true;
+    made::Survey dense = taped;
+    dense.spacing_m = 0.75;
+    made::Survey fine = dense;
+    fine.depth_sd_m = 0.01;
+    fine.constant_sd_m = fine.proportion_sd = 0.01;
+    return {{"locator each 1.5 m, 5 cm", usual},
+            {"the same, both ends taped", taped},
+            {"locator each 0.75 m, 5 cm, taped", dense},
+            {"each 0.75 m, 1 cm, taped", fine}};
+}
+
+made::Pipe random_pipe(int seed) {
+    grade::Draws draws("pipe " + std::to_string(seed));
+    made::Pipe pipe;
+    pipe.length_m = 10.0 + 30.0 * draws.uniform();
+    pipe.slope = 0.005 + 0.025 * draws.uniform();
+    pipe.bedding_sd_m = 0.005;
+    return pipe;
+}
+
+double deepest_pond_m(const made::Pipe& pipe) {
+    Eigen::VectorXd z(2001);
+    for (Eigen::Index i = 0; i < z.size(); ++i) {
+        z(i) = made::invert_m(pipe, pipe.length_m * static_cast<double>(i) / 2000.0);
+    }
+    return grade::ponded_depth_m(z, grade::Downstream::at_end).maxCoeff();
+}
+
+struct Tally {
+    int runs = 0;
+    int slopes = 0;
+    int slopes_covered = 0;
+    int points = 0;
+    int points_covered = 0;
+    int belly_rows = 0;
+    int suspected = 0;
+    int dips = 0;
+    int cut = 0;
+    std::vector<double> cpu_ms;
+};
+
+Profiles timed(const made::Run& run, const GradeOptions& options, Tally& tally) {
+    const std::clock_t begin = std::clock();
+    Profiles profiles = grade_lines(run.lines, options);
+    tally.cpu_ms.push_back(1000.0 * static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC);
+    return profiles;
+}
+
+int count(const Profiles& profiles, const char* words) {
+    return static_cast<int>(std::ranges::count_if(profiles.findings, [&](const Finding& finding) {
+        return finding.what.find(words) != std::string::npos;
+    }));
+}
+
+Tally straight_runs(const Case& each, int runs) {
+    Tally tally;
+    for (int seed = 0; seed < runs; ++seed) {
+        const made::Run run = made::make_run(random_pipe(seed), each.survey, seed);
+        const Profiles profiles = timed(run, made::levelled(), tally);
+        const GradedRun& graded = profiles.runs.front();
+        ++tally.runs;
+        tally.belly_rows += static_cast<int>(graded.bellies.size());
+        tally.suspected += count(profiles, "is suspected");
+        tally.dips += std::min(1, count(profiles, "dips about"));
+        tally.cut += graded.stretches.size() > 1 ? 1 : 0;
+        if (graded.slope) {
+            ++tally.slopes;
+            const double error = std::abs(graded.slope->value - run.pipe.slope);
+            tally.slopes_covered += error <= 1.96 * graded.slope->sd ? 1 : 0;
+        }
+        for (const ProfilePoint& point : graded.profile) {
+            const double truth = made::invert_m(run.pipe, point.station_m);
+            ++tally.points;
+            tally.points_covered += point.z_m.lo95 <= truth && truth <= point.z_m.hi95 ? 1 : 0;
+        }
+    }
+    return tally;
+}
+
+// Whether anything in the answer points at the sag.
+bool points_at(const Profiles& profiles, const made::Sag& sag) {
+    for (const Belly& belly : profiles.runs.front().bellies) {
+        if (belly.from_m <= sag.centre_m + sag.width_m &&
+            belly.to_m >= sag.centre_m - sag.width_m) {
+            return true;
+        }
+    }
+    return std::ranges::any_of(profiles.findings, [&](const Finding& finding) {
+        const bool tells = finding.what.find("dips about") != std::string::npos ||
+                           finding.what.find("is suspected") != std::string::npos;
+        return tells && std::abs(*finding.where.station_m - sag.centre_m) <= sag.width_m;
+    });
+}
+
+void print_power(const Case& each, int runs) {
+    for (const double share : {0.5, 0.75, 1.0, 1.5, 2.0}) {
+        int tried = 0;
+        int told = 0;
+        int rows = 0;
+        double mean_limit_m = 0.0;
+        for (int seed = 0; seed < runs; ++seed) {
+            made::Pipe pipe = random_pipe(seed);
+            const Profiles before =
+                grade_lines(made::make_run(pipe, each.survey, seed).lines, made::levelled());
+            const auto& limits = before.runs.front().limits;
+            const auto limit = std::ranges::find(limits, 4.0, &DetectionLimit::width_m);
+            if (limit == limits.end() || !limit->sag_m) continue;
+            grade::Draws place("place " + std::to_string(seed));
+            pipe.sags = {
+                {share * *limit->sag_m, 2.0 + (pipe.length_m - 4.0) * place.uniform(), 4.0}};
+            const Profiles after = grade_lines(
+                made::make_run(pipe, each.survey, 100000 + seed).lines, made::levelled());
+            ++tried;
+            mean_limit_m += *limit->sag_m;
+            told += points_at(after, pipe.sags.front()) ? 1 : 0;
+            rows += after.runs.front().bellies.empty() ? 0 : 1;
+        }
+        if (tried == 0) return;
+        fmt::print("    sag {:4.2f} of the stated {:4.1f} cm: told {:4.2f}, belly row {:4.2f}\n",
+                   share, 100.0 * mean_limit_m / tried, static_cast<double>(told) / tried,
+                   static_cast<double>(rows) / tried);
+    }
+}
+
+// Ponds of 3 cm and more whose shores are seen in the footage.
+void print_still_water(const Case& each, int runs) {
+    int ponds = 0;
+    int likely = 0;
+    int depth_covered = 0;
+    for (int seed = 0; seed < runs; ++seed) {
+        made::Pipe pipe = random_pipe(seed);
+        grade::Draws place("pond " + std::to_string(seed));
+        const double width_m = 2.0 + 4.0 * place.uniform();
+        pipe.sags = {{0.05 + 0.15 * place.uniform(),
+                      width_m / 2.0 + (pipe.length_m - width_m) * place.uniform(), width_m}};
+        const double deepest_m = deepest_pond_m(pipe);
+        if (deepest_m < 0.03) continue;
+        Eigen::VectorXd z(2001);
+        for (Eigen::Index i = 0; i < z.size(); ++i) {
+            z(i) = made::invert_m(pipe, pipe.length_m * static_cast<double>(i) / 2000.0);
+        }
+        const Eigen::VectorXd water = grade::ponded_depth_m(z, grade::Downstream::at_end);
+        std::vector<double> wet;
+        for (Eigen::Index i = 0; i < z.size(); ++i) {
+            if (water(i) > 0.0) wet.push_back(pipe.length_m * static_cast<double>(i) / 2000.0);
+        }
+        GradeOptions options = made::levelled();
+        options.noted_water = {{0, wet.front(), wet.back(), {}, "standing water"}};
+        const Profiles profiles =
+            grade_lines(made::make_run(pipe, each.survey, seed).lines, options);
+        ++ponds;
+        for (const Belly& belly : profiles.runs.front().bellies) {
+            if (!belly.probability || belly.from_m > wet.back() || belly.to_m < wet.front())
+                continue;
+            ++likely;
+            depth_covered +=
+                belly.depth_m->lo95 <= deepest_m && deepest_m <= belly.depth_m->hi95 ? 1 : 0;
+            break;
+        }
+    }
+    fmt::print(
+        "    still water seen: {} ponds of 3 cm or more, P >= 0.8 in {:.2f}, depth bounds "
+        "cover {:.2f}\n",
+        ponds, static_cast<double>(likely) / std::max(1, ponds),
+        static_cast<double>(depth_covered) / std::max(1, likely));
+}
+
+void print_straight(Tally tally) {
+    const auto share = [](int part, int whole) {
+        return static_cast<double>(part) / std::max(1, whole);
+    };
+    std::ranges::sort(tally.cpu_ms);
+    fmt::print(
+        "    straight runs: slope given {:.2f}, bounds cover {:.3f}; invert bounds cover "
+        "{:.3f}\n",
+        share(tally.slopes, tally.runs), share(tally.slopes_covered, tally.slopes),
+        share(tally.points_covered, tally.points));
+    fmt::print(
+        "    false per run: belly rows {:.3f}, suspected {:.3f}, dips {:.3f}, cut stretches "
+        "{:.3f}\n",
+        share(tally.belly_rows, tally.runs), share(tally.suspected, tally.runs),
+        share(tally.dips, tally.runs), share(tally.cut, tally.runs));
+    fmt::print("    CPU per run: median {:.1f} ms, p95 {:.1f} ms, worst {:.1f} ms\n",
+               tally.cpu_ms[tally.cpu_ms.size() / 2], tally.cpu_ms[tally.cpu_ms.size() * 95 / 100],
+               tally.cpu_ms.back());
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    const int runs = argc > 1 ? std::max(1, std::atoi(argv[1])) : 300;
+    for (const Case& each : cases()) {
+        fmt::print("{}\n", each.name);
+        print_straight(straight_runs(each, runs));
+        print_power(each, runs);
+        print_still_water(each, runs);
+    }
+    return 0;
+}

@@ -1,0 +1,108 @@
+#include "grade/capacity.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace sondeline::grade {
+namespace {
+
+using testing::HasSubstr;
+
+constexpr double kInch_m = 0.0254;
+constexpr double kFoot_m = 0.3048;
+constexpr double kCubicFoot_l = 28.316846592;
+constexpr double kGallonPerMinute_l_per_s = 3.785411784 / 60.0;
+
+ManningFlow full(double inches, const Channel& channel) {
+    const Bore bore{inches * kInch_m};
+    return manning_flow(wetted_section(bore, bore.diameter_m), channel);
+}
+
+// A published worked example: D 8 in, S 0.005, n 0.013, full; A 0.349 ft², P 2.094 ft, R 0.167 ft;
+// with k = 1.486 V = 2.448 ft/s and Q = 0.854 cfs.
+TEST(Manning, AgreesWithAWorkedExample) {
+    const WettedSection bore = wetted_section({8.0 * kInch_m}, 8.0 * kInch_m);
+    EXPECT_NEAR(bore.area_m2 / (kFoot_m * kFoot_m), 0.349, 5e-4);
+    EXPECT_NEAR(bore.perimeter_m / kFoot_m, 2.094, 5e-4);
+    EXPECT_NEAR(bore.hydraulic_radius_m / kFoot_m, 0.167, 5e-4);
+    const ManningFlow flow = full(8.0, {0.005, 0.013});
+    EXPECT_NEAR(flow.velocity_m_per_s / kFoot_m, 2.448, 1e-3);
+    EXPECT_NEAR(flow.flow_l_per_s / kCubicFoot_l, 0.854, 1e-3);
+}
+
+// Minimum slopes of the Ten States Standards reach 2 ft/s flowing full at n 0.013 (the table, as
+// reproduced in the Purcell, Oklahoma code 12-488; velocities recomputed).
+TEST(Manning, GivesTwoFeetASecondAtTheTenStatesSlopes) {
+    EXPECT_NEAR(full(8.0, {0.0040, 0.013}).velocity_m_per_s / kFoot_m, 2.189, 1e-3);
+    EXPECT_NEAR(full(10.0, {0.0028, 0.013}).velocity_m_per_s / kFoot_m, 2.126, 1e-3);
+    EXPECT_NEAR(full(12.0, {0.0022, 0.013}).velocity_m_per_s / kFoot_m, 2.128, 1e-3);
+    EXPECT_NEAR(full(15.0, {0.0015, 0.013}).velocity_m_per_s / kFoot_m, 2.039, 1e-3);
+    EXPECT_NEAR(full(8.0, {0.0040, 0.013}).flow_l_per_s, 21.64, 0.01);
+}
+
+// 4 in SDR 35 (inside 3.975 in) at 1/8 in per ft, recomputed from the formula.
+TEST(Manning, GivesTheFlowOfAFourInchDrain) {
+    constexpr double kSlope = 0.125 / 12.0;
+    EXPECT_NEAR(full(3.975, {kSlope, 0.009}).flow_l_per_s / kGallonPerMinute_l_per_s, 123.8, 0.1);
+    EXPECT_NEAR(full(3.975, {kSlope, 0.010}).flow_l_per_s / kGallonPerMinute_l_per_s, 111.5, 0.1);
+    EXPECT_NEAR(full(3.975, {kSlope, 0.013}).flow_l_per_s / kGallonPerMinute_l_per_s, 85.7, 0.1);
+}
+
+// Share of full flow and velocity by depth at constant n: ASCE Manual 60; Chow, Open-Channel
+// Hydraulics (1959), from memory and recomputed.
+TEST(Manning, AgreesWithTheCurvesOfPartFullFlow) {
+    struct Share {
+        double depth, velocity, flow;
+    };
+    constexpr Share kShares[] = {{0.10, 0.4012, 0.0209}, {0.25, 0.7007, 0.1370},
+                                 {0.50, 1.0000, 0.5000}, {0.75, 1.1335, 0.9119},
+                                 {0.90, 1.1243, 1.0658}, {0.95, 1.0950, 1.0745}};
+    const Channel channel{0.01, 0.013};
+    const ManningFlow all = manning_flow(wetted_section({0.1}, 0.1), channel);
+    for (const Share& share : kShares) {
+        const ManningFlow part = manning_flow(wetted_section({0.1}, share.depth * 0.1), channel);
+        EXPECT_NEAR(part.velocity_m_per_s / all.velocity_m_per_s, share.velocity, 6e-5);
+        EXPECT_NEAR(part.flow_l_per_s / all.flow_l_per_s, share.flow, 6e-5);
+    }
+}
+
+SiteRun sewer() {
+    SiteRun run;
+    run.kind = RunKind::building_sewer;
+    run.diameter_m = 4.0 * kInch_m;
+    run.material = "PVC SDR 35";
+    return run;
+}
+
+TEST(CapacityWords, GiveFlowWithBoundsAndNameTheFormula) {
+    const std::string words = capacity_words(sewer(), figure(Estimate{0.125 / 12.0, 0.0005}));
+    EXPECT_THAT(words, HasSubstr("86 gal/min"));
+    EXPECT_THAT(words, HasSubstr("95 % bounds"));
+    EXPECT_THAT(words, HasSubstr("Manning, n = 0.013"));
+    EXPECT_THAT(words, HasSubstr("it keeps itself clean"));
+}
+
+// Slope for 2 ft/s in a 3.975 in bore at n 0.013: 0.848 % (recomputed from the formula).
+TEST(CapacityWords, TellWhetherThePipeKeepsItselfClean) {
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0090, 0.0001})),
+                HasSubstr("it keeps itself clean"));
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0080, 0.0001})),
+                HasSubstr("too slow to keep itself clean"));
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0085, 0.0010})),
+                HasSubstr("may be too slow"));
+}
+
+TEST(CapacityWords, WithholdTheFlowWhereTheRunMayFallBack) {
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.002, 0.002})), HasSubstr("Not given"));
+    EXPECT_THAT(capacity_words(sewer(), withheld<Estimate>("no ground", "level it")),
+                HasSubstr("slope is withheld"));
+    SiteRun lateral = sewer();
+    lateral.kind = RunKind::lateral;
+    EXPECT_THAT(capacity_words(lateral, figure(Estimate{0.01, 0.0001})), HasSubstr("Not given"));
+    SiteRun unknown = sewer();
+    unknown.diameter_m.reset();
+    EXPECT_THAT(capacity_words(unknown, figure(Estimate{0.01, 0.0001})), HasSubstr("diameter"));
+}
+
+}  // namespace
+}  // namespace sondeline::grade

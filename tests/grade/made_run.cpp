@@ -1,0 +1,169 @@
+#include "grade/made_run.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Cholesky>
+#include <Eigen/Core>
+
+#include "grade/normal.hpp"
+
+namespace made {
+
+using namespace sondeline;
+
+namespace {
+
+constexpr double kBore_m = 0.1016;
+constexpr double kSondeHeight_m = 0.05;
+
+std::vector<double> fix_stations(const Pipe& pipe, const Survey& survey) {
+    std::vector<double> stations;
+    if (survey.spacing_m <= 0.0) return stations;
+    for (double x = survey.spacing_m / 2.0; x < pipe.length_m; x += survey.spacing_m) {
+        stations.push_back(x);
+    }
+    return stations;
+}
+
+std::vector<double> bedding(const Pipe& pipe, const std::vector<double>& stations,
+                            grade::Draws& draws) {
+    const auto n = static_cast<Eigen::Index>(stations.size());
+    Eigen::MatrixXd k(n, n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+        for (Eigen::Index j = 0; j < n; ++j) {
+            const double d =
+                (stations[static_cast<std::size_t>(i)] - stations[static_cast<std::size_t>(j)]) /
+                2.5;
+            k(i, j) = std::exp(-0.5 * d * d) + (i == j ? 1e-9 : 0.0);
+        }
+    }
+    Eigen::VectorXd white(n);
+    for (double& value : white) value = draws.normal();
+    const Eigen::VectorXd drawn = k.llt().matrixL() * white;
+    std::vector<double> out;
+    for (const double value : drawn) out.push_back(pipe.bedding_sd_m * value);
+    return out;
+}
+
+StationedVertical observation(VerticalKind kind, double station_m, const Survey& survey) {
+    StationedVertical seen;
+    seen.station_m = station_m;
+    seen.row.x_m = station_m;
+    seen.row.kind = kind;
+    if (survey.ground_known) seen.row.ground_m = Estimate{ground_m(station_m), survey.ground_sd_m};
+    return seen;
+}
+
+void add_depths(const Pipe& pipe, const Survey& survey, grade::Draws& draws, AlignedRun& run) {
+    const std::vector<double> stations = fix_stations(pipe, survey);
+    const std::vector<double> uneven = bedding(pipe, stations, draws);
+    const double constant_m = survey.constant_sd_m * draws.normal();
+    const double proportion = survey.proportion_sd * draws.normal();
+    for (std::size_t i = 0; i < stations.size(); ++i) {
+        StationedVertical seen = observation(VerticalKind::sonde_depth, stations[i], survey);
+        const double depth_m =
+            ground_m(stations[i]) - invert_m(pipe, stations[i]) - uneven[i] - kSondeHeight_m;
+        seen.row.depth_m = {depth_m * (1.0 + proportion) + constant_m +
+                                survey.error_factor * survey.depth_sd_m * draws.normal() +
+                                survey.ground_sd_m * draws.normal(),
+                            survey.depth_sd_m};
+        seen.row.fix = static_cast<int>(i);
+        seen.row.source = "fix F" + std::to_string(i + 1);
+        run.vertical.push_back(seen);
+        run.run.vertical.push_back(seen.row);
+    }
+}
+
+void add_tape(const Pipe& pipe, const Survey& survey, VerticalKind kind, grade::Draws& draws,
+              AlignedRun& run) {
+    const double station_m = kind == VerticalKind::taped_start ? 0.0 : pipe.length_m;
+    StationedVertical seen = observation(kind, station_m, survey);
+    seen.row.depth_m = {ground_m(station_m) - invert_m(pipe, station_m) + 0.005 * draws.normal(),
+                        0.005};
+    seen.row.source = kind == VerticalKind::taped_start ? "taped at start" : "taped at end";
+    run.vertical.push_back(seen);
+    run.run.vertical.push_back(seen.row);
+}
+
+void draw_straight(double length_m, AlignedRun& run) {
+    for (double x = 0.0; x <= length_m; x += 0.5) {
+        LinePoint point;
+        point.station_m = point.x_m = x;
+        point.at = {0.0, x};
+        run.points.push_back(point);
+    }
+    LinePoint last = run.points.back();
+    last.station_m = last.x_m = length_m;
+    last.at = {0.0, length_m};
+    if (run.points.back().x_m < length_m) run.points.push_back(last);
+    run.placement = Placement::placed;
+}
+
+}  // namespace
+
+double ground_m(double station_m) {
+    return 100.0 - 0.01 * station_m;
+}
+
+double invert_m(const Pipe& pipe, double station_m) {
+    double z = pipe.start_invert_m - pipe.slope * station_m;
+    if (pipe.slope_change != 0.0)
+        z -= pipe.slope_change * std::max(0.0, station_m - pipe.break_at_m);
+    for (const Sag& sag : pipe.sags) {
+        const double d = station_m - sag.centre_m;
+        if (std::abs(d) >= sag.width_m / 2.0) continue;
+        z -= 0.5 * sag.depth_m * (1.0 + std::cos(2.0 * std::numbers::pi * d / sag.width_m));
+    }
+    return z;
+}
+
+Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
+    grade::Draws draws("made run " + std::to_string(seed));
+    AlignedRun run;
+    run.run.id = {"R" + std::to_string(seed)};
+    run.run.kind = RunKind::building_sewer;
+    run.run.from = 0;
+    run.run.to = 1;
+    run.run.diameter_m = kBore_m;
+    run.run.sonde_height_m = kSondeHeight_m;
+    run.run.counter_length_m = figure(pipe.length_m);
+    run.length_m = figure(Bounded{pipe.length_m, pipe.length_m - 0.1, pipe.length_m + 0.1});
+    run.length_sd_m = 0.05;
+    run.scale = {1.0, 0.002};
+    draw_straight(pipe.length_m, run);
+    if (survey.taped_start) add_tape(pipe, survey, VerticalKind::taped_start, draws, run);
+    add_depths(pipe, survey, draws, run);
+    if (survey.taped_end) add_tape(pipe, survey, VerticalKind::taped_end, draws, run);
+
+    Run made;
+    made.pipe = pipe;
+    made.lines.runs.push_back(std::move(run));
+    AlignedStructure house;
+    house.id = {"house"};
+    house.kind = StructureKind::building;
+    AlignedStructure tank;
+    tank.id = {"tank"};
+    tank.kind = StructureKind::tank;
+    made.lines.structures = {house, tank};
+    return made;
+}
+
+AlignedRun& run_of(Lines& lines) {
+    return lines.runs.front();
+}
+
+GradeOptions levelled() {
+    GradeOptions options;
+    options.z_reference = ZReference::benchmark;
+    return options;
+}
+
+bool any_finding(const Profiles& profiles, const std::string& words) {
+    return std::ranges::any_of(profiles.findings, [&](const Finding& finding) {
+        return finding.what.find(words) != std::string::npos;
+    });
+}
+
+}  // namespace made

@@ -1,0 +1,56 @@
+// Invented runs with known inverts, and depths taken along them with known errors.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sondeline/grade.hpp"
+
+namespace made {
+
+struct Sag {
+    double depth_m = 0.0;
+    double centre_m = 0.0;
+    double width_m = 0.0;
+};
+
+struct Pipe {
+    double length_m = 24.0;
+    double start_invert_m = 99.0;
+    double slope = 0.0125;  // fall per metre in the direction of the push
+    double break_at_m = 0.0;
+    double slope_change = 0.0;  // added from the break on
+    std::vector<Sag> sags;
+    double bedding_sd_m = 0.0;  // unevenness, correlated over 2.5 m
+};
+
+struct Survey {
+    double spacing_m = 1.5;      // of the locator fixes; 0: none
+    double depth_sd_m = 0.05;    // of each depth, as stated
+    double error_factor = 1.0;   // true errors over stated ones
+    double constant_sd_m = 0.0;  // of the locator, for the whole run
+    double proportion_sd = 0.0;  // of the locator, for the whole run
+    bool taped_start = false;
+    bool taped_end = false;
+    bool ground_known = true;
+    double ground_sd_m = 0.004;
+};
+
+// One building sewer of 4 in pipe, "R1", from a building to a tank, adjusted scale 1.
+struct Run {
+    sondeline::Lines lines;
+    Pipe pipe;
+};
+Run make_run(const Pipe& pipe, const Survey& survey, int seed);
+
+double invert_m(const Pipe& pipe, double station_m);  // without bedding
+double ground_m(double station_m);
+
+// Of the first run.
+sondeline::AlignedRun& run_of(sondeline::Lines& lines);
+
+sondeline::GradeOptions levelled();  // heights above a benchmark
+
+bool any_finding(const sondeline::Profiles& profiles, const std::string& words);
+
+}  // namespace made

@@ -1,0 +1,195 @@
+#include "grade/slope.hpp"
+
+#include <cmath>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "grade/made_run.hpp"
+
+namespace sondeline::grade {
+namespace {
+
+using testing::HasSubstr;
+using testing::SizeIs;
+
+constexpr double kFoot_m = 0.3048;
+
+GradedRun graded(const made::Run& run) {
+    return grade_lines(run.lines, made::levelled()).runs.front();
+}
+
+made::Survey taped() {
+    made::Survey survey;
+    survey.taped_start = survey.taped_end = true;
+    survey.constant_sd_m = 0.03;
+    survey.proportion_sd = 0.03;
+    return survey;
+}
+
+// Ghilani, Adjustment Computations, error propagation: elevations good to 0.2 ft (0.1 ft) at both
+// ends of 40 ft leave the slope unsure by 0.707 % (0.354 %). Numbers recomputed.
+TEST(SlopeSpread, AgreesWithErrorPropagationFromTheEnds) {
+    for (const double sd_ft : {0.2, 0.1}) {
+        made::Pipe pipe;
+        pipe.length_m = 40.0 * kFoot_m;
+        made::Survey none;
+        none.spacing_m = 0.0;
+        none.taped_start = none.taped_end = true;
+        made::Run run = made::make_run(pipe, none, 1);
+        for (StationedVertical& seen : made::run_of(run.lines).vertical) {
+            seen.row.depth_m.sd = sd_ft * kFoot_m;
+            seen.row.ground_m->sd = 0.0;
+        }
+        const AlignedRun& aligned = run.lines.runs.front();
+        const Analysis analysis = analyse_run(aligned, {true, true, false},
+                                              make_rows(aligned, ZReference::benchmark, {}));
+        const Slope slope = slope_over(analysis, {0.0, pipe.length_m}, 0.0);
+        const double expected = sd_ft == 0.2 ? 0.00707 : 0.00354;
+        // Uneven bedding adds a little to it; a thousand samples are good to 2 %.
+        EXPECT_GT(slope.estimate.sd, 0.96 * expected);
+        EXPECT_LT(slope.estimate.sd, 1.10 * expected);
+    }
+}
+
+TEST(Slope, OfAStraightRunIsRecoveredWithinItsBounds) {
+    int covered = 0;
+    constexpr int kRuns = 60;
+    for (int seed = 0; seed < kRuns; ++seed) {
+        made::Pipe pipe;
+        pipe.bedding_sd_m = 0.005;
+        const GradedRun run = graded(made::make_run(pipe, taped(), seed));
+        ASSERT_TRUE(run.slope);
+        if (std::abs(run.slope->value - 0.0125) <= 1.96 * run.slope->sd) ++covered;
+        EXPECT_LT(run.slope->sd, 0.0015);
+    }
+    EXPECT_GE(covered, 53);
+}
+
+TEST(Slope, IsWithheldWithoutGroundElevations) {
+    made::Survey survey = taped();
+    survey.ground_known = false;
+    const Profiles profiles = grade_lines(made::make_run({}, survey, 1).lines, made::levelled());
+    const GradedRun& run = profiles.runs.front();
+    EXPECT_FALSE(run.slope);
+    EXPECT_THAT(run.slope.withheld.reason, HasSubstr("No ground elevations"));
+    EXPECT_FALSE(run.slope.withheld.what_to_do.empty());
+    EXPECT_EQ(run.z_reference, ZReference::below_ground);
+    EXPECT_TRUE(run.bellies.empty());
+    EXPECT_TRUE(made::any_finding(profiles, "withheld"));
+    ASSERT_FALSE(run.profile.empty());
+    EXPECT_NEAR(run.profile.front().z_m.value, -1.0, 0.05);
+}
+
+TEST(Slope, IsWithheldFromFewOrCloseOrPoorDepths) {
+    made::Survey two = taped();
+    two.spacing_m = 0.0;
+    EXPECT_THAT(graded(made::make_run({}, two, 1)).slope.withheld.reason, HasSubstr("Only 2"));
+
+    made::Pipe brief;
+    brief.length_m = 4.0;
+    EXPECT_THAT(graded(made::make_run(brief, taped(), 1)).slope.withheld.reason,
+                HasSubstr("span only"));
+
+    made::Survey poor;
+    poor.spacing_m = 5.0;
+    poor.depth_sd_m = 0.20;
+    EXPECT_THAT(graded(made::make_run({}, poor, 1)).slope.withheld.reason, HasSubstr("0.5 %"));
+}
+
+TEST(Slope, OnGroundAssumedLevelComesWithTheFindingAndNoVerdict) {
+    made::Survey survey = taped();
+    survey.ground_known = false;
+    GradeOptions options;
+    options.z_reference = ZReference::assumed_level_ground;
+    const Profiles profiles = grade_lines(made::make_run({}, survey, 1).lines, options);
+    const GradedRun& run = profiles.runs.front();
+    ASSERT_TRUE(run.slope);
+    EXPECT_GT(run.slope->sd, 0.005);
+    // The ground of made runs falls 1 %, twice the sd allowed for it; depth alone sees the rest.
+    EXPECT_NEAR(run.slope->value, 0.0025, 0.004);
+    EXPECT_EQ(run.stretches.front().verdict, SlopeVerdict::cannot_tell);
+    EXPECT_TRUE(made::any_finding(profiles, "assumed level"));
+}
+
+TEST(SlopeVerdict, FollowsTheProbabilityOfMeetingTheMinimum) {
+    EXPECT_EQ(slope_verdict(0.98), SlopeVerdict::meets);
+    EXPECT_EQ(slope_verdict(0.97), SlopeVerdict::cannot_tell);
+    EXPECT_EQ(slope_verdict(0.03), SlopeVerdict::cannot_tell);
+    EXPECT_EQ(slope_verdict(0.02), SlopeVerdict::below);
+}
+
+// 1/8 in per ft is asked of a 4 in sewer: IPC Table 704.1.
+TEST(SlopeVerdict, TellsSteepFlatAndDoubtfulSewersApart) {
+    const auto verdict = [](double slope, const made::Survey& survey) {
+        made::Pipe pipe;
+        pipe.slope = slope;
+        return graded(made::make_run(pipe, survey, 3)).stretches.front().verdict;
+    };
+    EXPECT_EQ(verdict(0.0208, taped()), SlopeVerdict::meets);
+    EXPECT_EQ(verdict(0.0050, taped()), SlopeVerdict::below);
+    made::Survey locator_only;
+    EXPECT_EQ(verdict(0.0104, locator_only), SlopeVerdict::cannot_tell);
+}
+
+TEST(Slope, AgainstTheExpectedFallIsAFinding) {
+    made::Run run = made::make_run({}, taped(), 1);
+    std::swap(run.lines.structures[0].kind, run.lines.structures[1].kind);
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    EXPECT_FALSE(profiles.runs.front().flow_with_push);
+    EXPECT_NEAR(profiles.runs.front().slope->value, -0.0125, 0.003);
+    EXPECT_TRUE(made::any_finding(profiles, "falls the wrong way"));
+}
+
+TEST(Slope, OfARunPushedUpstreamIsStillAFall) {
+    made::Pipe rising;
+    rising.slope = -0.0125;
+    made::Run run = made::make_run(rising, taped(), 1);
+    std::swap(run.lines.structures[0].kind, run.lines.structures[1].kind);
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    EXPECT_NEAR(profiles.runs.front().slope->value, 0.0125, 0.003);
+    EXPECT_FALSE(made::any_finding(profiles, "falls the wrong way"));
+    EXPECT_TRUE(profiles.runs.front().bellies.empty());
+}
+
+TEST(Stretches, AreCutWhereTheGradeBreaks) {
+    made::Pipe pipe;
+    pipe.length_m = 30.0;
+    pipe.slope = 0.005;
+    pipe.break_at_m = 15.0;
+    pipe.slope_change = 0.04;
+    made::Survey survey = taped();
+    survey.spacing_m = 1.0;
+    survey.depth_sd_m = 0.03;
+    const GradedRun run = graded(made::make_run(pipe, survey, 1));
+    ASSERT_THAT(run.stretches, SizeIs(2));
+    EXPECT_NEAR(run.stretches[0].to_m, 15.0, 2.0);
+    EXPECT_NEAR(run.stretches[0].slope->value, 0.005, 0.006);
+    EXPECT_NEAR(run.stretches[1].slope->value, 0.045, 0.006);
+    EXPECT_EQ(run.stretches[1].verdict, SlopeVerdict::meets);
+}
+
+TEST(Stretches, OfAStraightRunAreSeldomCut) {
+    int cut = 0;
+    for (int seed = 0; seed < 40; ++seed) {
+        if (graded(made::make_run({}, taped(), seed)).stretches.size() > 1) ++cut;
+    }
+    EXPECT_LE(cut, 4);
+}
+
+TEST(Slope, OfALateralHasNoMinimumAndTellsOfTooMuchFall) {
+    made::Run run = made::make_run({}, taped(), 1);
+    made::run_of(run.lines).run.kind = RunKind::lateral;
+    run.lines.structures[0].kind = StructureKind::distribution_box;
+    made::run_of(run.lines).run.to.reset();
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    const GradedRun& graded = profiles.runs.front();
+    EXPECT_EQ(graded.stretches.front().verdict, SlopeVerdict::not_asked);
+    EXPECT_FALSE(graded.stretches.front().minimum_slope.has_value());
+    EXPECT_TRUE(made::any_finding(profiles, "3 in per 100 ft"));
+    ASSERT_TRUE(graded.level_range_m.has_value());
+    EXPECT_NEAR(*graded.level_range_m, 0.30, 0.05);
+}
+
+}  // namespace
+}  // namespace sondeline::grade
