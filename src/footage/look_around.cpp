@@ -22,6 +22,7 @@ bool looks_interlaced(const std::vector<KeptFrame>& frames) {
     constexpr double kCombed = 1.0;
     if (frames.size() < kEnough) return false;
     std::vector<double> ratios;
+    ratios.reserve(frames.size());
     for (const KeptFrame& frame : frames) ratios.push_back(comb_ratio(frame.luma));
     std::sort(ratios.begin(), ratios.end());
     return ratios[ratios.size() * 3 / 4] > kCombed;

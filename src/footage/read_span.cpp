@@ -9,6 +9,7 @@ constexpr double kShareOfLookAround = 0.05;  // of the whole work, for progress
 
 std::vector<PixelBox> boxes_of(const std::vector<TextLine>& lines) {
     std::vector<PixelBox> boxes;
+    boxes.reserve(lines.size());
     for (const TextLine& line : lines) boxes.push_back(line.box);
     return boxes;
 }

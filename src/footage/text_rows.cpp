@@ -24,8 +24,10 @@ std::vector<cv::Range> runs_above(const std::vector<double>& profile, double thr
 }
 
 std::vector<double> ink_by_row(const cv::Mat1b& ink) {
-    std::vector<double> profile;
-    for (int y = 0; y < ink.rows; ++y) profile.push_back(cv::countNonZero(ink.row(y)));
+    std::vector<double> profile(static_cast<std::size_t>(ink.rows));
+    for (int y = 0; y < ink.rows; ++y) {
+        profile[static_cast<std::size_t>(y)] = cv::countNonZero(ink.row(y));
+    }
     return profile;
 }
 
