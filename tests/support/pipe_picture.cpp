@@ -266,7 +266,7 @@ void PipePicture::shade(const HeadState& state, Frame& frame) {
 
     const std::uint64_t seed = mixed(scenario_.seed, exposure_stream);
     const double swing = scenario_.camera.exposure_swing * smooth_noise(seed, state.time_s * 0.35);
-    const double gain = 1.15 * scenario_.camera.brightness * (1.0 + swing);
+    const double gain = 1.05 * scenario_.camera.brightness * (1.0 + swing);
     const double murk = water_ratio(state.station_m) > lens_under ? 0.75 : 0.0;
     const Tint tint = tint_of(scenario_.pipe.material);
     cv::Mat1b luma(half_);

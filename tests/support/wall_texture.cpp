@@ -24,7 +24,7 @@ struct Grain {
 
 Grain grain_of(Material material) {
     switch (material) {
-        case Material::plastic: return {165, 12, 5, 110, 0.0, 0.5};
+        case Material::plastic: return {150, 12, 6, 110, 0.0, 0.5};
         case Material::clay: return {120, 22, 14, 80, 0.0, 1.0};
         case Material::iron: return {80, 30, 20, 40, 0.0, 2.0};
         case Material::corrugated: break;
@@ -43,9 +43,9 @@ class Painter {
                 WallTexture::columns, static_cast<float>(grain_.base)) {}
 
     cv::Mat1b paint() {
-        blotches(60, 12, grain_.coarse);
-        blotches(12, 4, 0.6 * grain_.coarse);
-        blotches(2, 1, grain_.fine);
+        blotches(24, 64, grain_.coarse);
+        blotches(6, 16, 0.8 * grain_.coarse);
+        blotches(1, 4, grain_.fine);
         bottom_film();
         if (grain_.ring_m > 0.0) corrugate();
         joints();
