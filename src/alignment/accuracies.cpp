@@ -67,4 +67,15 @@ bool use_accuracies(const std::vector<AccuracyGroup>& groups, NetworkData& data)
     return look;
 }
 
+void orient_reading_errors(const Network& network, NetworkData& data) {
+    for (std::size_t r = 0; r < data.runs.size(); ++r) {
+        const RunLine line(network.state.runs[r], place_of(network.problem, network.state, r));
+        for (PositionDatum& datum : data.runs[r].positions) {
+            const double factor = factor_in_use(datum);
+            add_reading_error(datum, line.mean_heading_rad(datum.x_m));
+            use_variance_factor(datum, factor);
+        }
+    }
+}
+
 }  // namespace sondeline::alignment

@@ -20,4 +20,7 @@ std::vector<AccuracyGroup> judged_accuracies(const Network& network);
 // so, which calls for another look at the bends.
 bool use_accuracies(const std::vector<AccuracyGroup>& groups, NetworkData& data);
 
+// Turns every fix's reading error along the line as it now lies; factors in use stay.
+void orient_reading_errors(const Network& network, NetworkData& data);
+
 }  // namespace sondeline::alignment

@@ -29,10 +29,12 @@ void adjust(const Site& site, Adjusted& out) {
     out.data = observed_on(site);
     settle_sides(site, out.data);
     out.network = adjust_network(out.data);
+    orient_reading_errors(out.network, out.data);
     out.accuracies = judged_accuracies(out.network);
     if (use_accuracies(out.accuracies, out.data)) {
         reconsider_bends(out.data, out.network);
         out.accuracies = judged_accuracies(out.network);
+        orient_reading_errors(out.network, out.data);
         use_accuracies(out.accuracies, out.data);
     }
     mark_rejected(out.network, out.data);

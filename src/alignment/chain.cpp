@@ -105,18 +105,20 @@ std::optional<State> along_dots(const RunData& data, const State& guess, const K
     return state;
 }
 
-double fit_chain(const Problem& problem, State& state) {
+void fit_chain(const Problem& problem, State& state) {
     solve(problem, state, {.fixes = FixLoss::cauchy}, {.steps = 10, .least_gain = 1e-2});
-    const double cost =
-        solve(problem, state, {.fixes = FixLoss::mixture}, {.steps = 8, .least_gain = 1e-2});
-    return cost;
+    solve(problem, state, {.fixes = FixLoss::mixture}, {.steps = 8, .least_gain = 1e-2});
 }
 
-void gather_turns(const Problem& problem, State& state) {
-    for (const double scale : {4.0 * degree, 1.5 * degree, 0.5 * degree}) {
-        const Losses losses{.fixes = FixLoss::mixture, .sparse_joint_rad = scale};
-        solve(problem, state, losses, {.steps = 8, .least_gain = 1e-2});
-    }
+// Returns the cost at the end, by which chains are compared.
+double gather_turns(const Problem& problem, State& state, FixLoss first) {
+    const auto gather = [&](FixLoss loss, double scale) {
+        return solve(problem, state, {.fixes = loss, .sparse_joint_rad = scale},
+                     {.steps = 8, .least_gain = 1e-2});
+    };
+    gather(first, 4.0 * degree);
+    gather(FixLoss::mixture, 1.5 * degree);
+    return gather(FixLoss::mixture, 0.5 * degree);
 }
 
 std::optional<double> noted_near(const RunData& data, double x_m) {
@@ -205,14 +207,19 @@ std::vector<ChainStart> fitted_chains(const Problem& problem, const State& guess
     for (State& state : starts) {
         state.runs = {chain_model(data, state.runs[0].heading0_rad)};
     }
-    if (auto laid = along_dots(data, guess, known)) starts.push_back(std::move(*laid));
     std::vector<ChainStart> chains;
-    for (State& state : starts) {
-        const double cost = fit_chain(problem, state);
+    const auto finish = [&](State& state, FixLoss first) {
         const State curved{state.shared, {as_curve(data, state.runs[0])}};
-        gather_turns(problem, state);
+        const double cost = gather_turns(problem, state, first);
         chains.push_back({{state.shared, {as_bends(data, state.runs[0])}}, curved, cost});
+    };
+    for (State& state : starts) {
+        fit_chain(problem, state);
+        finish(state, FixLoss::mixture);
     }
+    // Laid along the fixes it turns where they do; evenly stiff joints would pull it straight
+    // again.
+    if (auto laid = along_dots(data, guess, known)) finish(*laid, FixLoss::cauchy);
     std::stable_sort(chains.begin(), chains.end(),
                      [](const ChainStart& a, const ChainStart& b) { return a.cost < b.cost; });
     return chains;

@@ -4,6 +4,9 @@
 #include <cmath>
 
 #include <Eigen/Cholesky>
+#include <Eigen/LU>
+
+#include "alignment/blind_ends.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -70,6 +73,47 @@ void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m,
 bool alike(const Candidate& a, const Candidate& b) {
     return a.state.runs[0].bends.size() == b.state.runs[0].bends.size() &&
            std::abs(a.score - b.score) < alike_score;
+}
+
+// The stretch between the outermost things that hold the run.
+struct ObservedStretch {
+    double first_x_m = 0.0;
+    double last_x_m = 0.0;
+};
+
+// A structure holds its end of the run when the rest of the job knows it within this.
+constexpr double holds_end_sd_m = 1.0;
+
+bool holds(const LoneRun& lone, int at) {
+    const Eigen::MatrixXd covariance = lone.problem.shared.information.inverse();
+    return covariance.block<2, 2>(at, at).trace() < holds_end_sd_m * holds_end_sd_m;
+}
+
+ObservedStretch observed_stretch(const LoneRun& lone) {
+    const RunData& data = *lone.problem.runs[0];
+    ObservedStretch seen{data.x_end_m, 0.0};
+    const auto see = [&](double x_m) {
+        seen.first_x_m = std::min(seen.first_x_m, std::max(0.0, x_m));
+        seen.last_x_m = std::max(seen.last_x_m, std::min(data.x_end_m, x_m));
+    };
+    for (const PositionDatum& datum : data.positions) {
+        if (!datum.rejected) see(datum.x_m);
+    }
+    if (holds(lone, 0)) see(0.0);
+    if (data.to_node && holds(lone, 2)) see(data.x_end_m);
+    return seen;
+}
+
+void add_blind_ends(const LoneRun& lone, const RunLine& line, const std::vector<double>& x_m,
+                    Spread& spread) {
+    const double x_end = lone.problem.runs[0]->x_end_m;
+    const ObservedStretch seen = observed_stretch(lone);
+    if (seen.first_x_m > seen.last_x_m) return;  // nothing holds it: it will not be drawn
+    for (const BlindEnd& end : {BlindEnd{seen.last_x_m, x_end}, BlindEnd{seen.first_x_m, 0.0}}) {
+        if (end.from_x_m == end.to_x_m) continue;
+        widen_for_blind_end(line, end, x_m, spread.points);
+        spread.length_variance += bend_probability(end) * bend_slip_sd_m * bend_slip_sd_m;
+    }
 }
 
 LoneRun with_state(const LoneRun& lone, const State& state) {
@@ -143,8 +187,10 @@ std::vector<Candidate> rival_models(const LoneRun& lone) {
         pool.push_back(converged(problem, without_bend(lone.state, k), loss));
     }
     if (chosen.bends.size() < most_bends && has_room_for_bends(problem.runs[0]->x_end_m)) {
+        const ObservedStretch seen = observed_stretch(lone);
         for (const double x : gap_middles_m(*problem.runs[0])) {
-            add_rivals_in_gap(problem, lone.state, x, pool);
+            const bool blind = x < seen.first_x_m || x > seen.last_x_m;
+            if (!blind) add_rivals_in_gap(problem, lone.state, x, pool);
         }
     }
     std::vector<Candidate> distinct;
@@ -185,6 +231,7 @@ std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<dou
     if (weight_sum <= 0.0) return own;
     own->points = sum / weight_sum;
     own->length_variance = length_sum / weight_sum;
+    add_blind_ends(lone, chosen, x_m, *own);
     return own;
 }
 

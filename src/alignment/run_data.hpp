@@ -16,8 +16,10 @@ struct PositionDatum {
     int fix = -1;      // index into Site::fixes
     double x_m = 0.0;  // nominal station
     Eigen::Vector2d at_m = Eigen::Vector2d::Zero();
-    Eigen::Matrix2d covariance_m2 = Eigen::Matrix2d::Identity();  // as stated, with reading error
-    Eigen::Matrix2d whitening = Eigen::Matrix2d::Identity();      // lower; of the covariance in use
+    Eigen::Matrix2d stated_m2 = Eigen::Matrix2d::Identity();  // covariance as stated
+    Eigen::Matrix2d covariance_m2 =
+        Eigen::Matrix2d::Identity();                          // with the station's reading error
+    Eigen::Matrix2d whitening = Eigen::Matrix2d::Identity();  // lower; of the covariance in use
     double sd_m = 1.0;      // root mean variance of the covariance in use
     double stated_m = 0.0;  // fixes with equal stated accuracy are judged together
     bool rejected = false;  // left out of the final least squares
@@ -52,6 +54,11 @@ struct RunData {
     std::vector<HeadingDatum> headings;    // by station
     std::vector<double> noted_x_m;         // fittings seen in the footage
 };
+
+// The station is read to 4 cm along the pipe. With its direction unknown half of that variance
+// stands for each axis; once it is known all of it lies along.
+inline constexpr double station_reading_sd_m = 0.04;
+void add_reading_error(PositionDatum& datum, std::optional<double> heading_rad);
 
 // Sets `whitening` and `sd_m` from the stated covariance times `variance_factor`.
 void use_variance_factor(PositionDatum& datum, double variance_factor);

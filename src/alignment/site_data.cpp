@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include <Eigen/LU>
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
@@ -12,7 +13,6 @@ namespace {
 
 constexpr double default_position_sd_m = 0.15;
 constexpr double default_heading_sd_rad = 5.0 * degree;
-constexpr double station_reading_sd_m = 0.04;
 constexpr double most_run_m = 500.0;
 constexpr double least_run_m = 0.05;
 constexpr double kept_before_start_m = 1.0;
@@ -211,10 +211,8 @@ class Reader {
         datum.fix = i;
         datum.x_m = fix.x_m;
         datum.at_m = {fix.position->at.e_m, fix.position->at.n_m};
-        datum.covariance_m2 = stated.value_or(default_covariance());
-        // The station is read to 4 cm along the pipe; half of its variance stands for each axis.
-        datum.covariance_m2 +=
-            Eigen::Matrix2d::Identity() * (0.5 * station_reading_sd_m * station_reading_sd_m);
+        datum.stated_m2 = stated.value_or(default_covariance());
+        add_reading_error(datum, std::nullopt);
         datum.stated_m = stated ? fix.h_sd_stated_m : default_position_sd_m;
         use_variance_factor(datum, 1.0);
         return datum;
