@@ -66,6 +66,17 @@ std::vector<ReelScale> published_reels(const Adjusted& job) {
     return out;
 }
 
+// A structure held by runs alone is as uncertain as their models make it.
+double widest(int node, const Adjusted& job) {
+    double widening = 1.0;
+    for (std::size_t r = 0; r < job.data.runs.size(); ++r) {
+        const RunData& run = job.data.runs[r];
+        if (run.from_node == node) widening = std::max(widening, job.runs[r].widening.start);
+        if (run.to_node == node) widening = std::max(widening, job.runs[r].widening.end);
+    }
+    return widening;
+}
+
 AlignedStructure published_structure(const SiteStructure& structure, std::optional<int> node,
                                      const Adjusted& job) {
     AlignedStructure out{structure.id, structure.kind, structure.surveyed, structure.how_fixed};
@@ -74,7 +85,8 @@ AlignedStructure published_structure(const SiteStructure& structure, std::option
         return out;
     }
     const int at = shared_of_node(*node);
-    const Eigen::Matrix2d c = job.shared_covariance.block<2, 2>(at, at);
+    Eigen::Matrix2d c = job.shared_covariance.block<2, 2>(at, at);
+    if (!structure.surveyed) c *= widest(*node, job);
     if (!(long_axis_m(c) <= worst_drawn_sd_m)) return out;
     const Eigen::Vector2d p = job.network.state.shared.segment<2>(at);
     out.plan = PlanFix{{p.x(), p.y()}, {c(0, 0), c(0, 1), c(1, 1)}};

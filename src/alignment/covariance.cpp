@@ -14,7 +14,6 @@ namespace {
 constexpr double alike_score = 0.02;
 constexpr double least_weight = 2e-3;
 constexpr std::size_t kept_per_gap = 3;
-constexpr FixLoss loss = FixLoss::plain;
 
 // Both components at each station, all columns.
 Eigen::MatrixXd point_derivatives(const RunLine& line, const std::vector<double>& x_m) {
@@ -52,7 +51,7 @@ Eigen::VectorXd points_of(const RunLine& line, const std::vector<double>& x_m) {
     return points;
 }
 
-void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m,
+void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m, FixLoss loss,
                        std::vector<Candidate>& pool) {
     std::vector<std::pair<double, State>> tried;
     for (const double angle : {-0.9, -0.05, 0.05, 0.9}) {
@@ -89,26 +88,30 @@ bool holds(const LoneRun& lone, int at) {
     return covariance.block<2, 2>(at, at).trace() < holds_end_sd_m * holds_end_sd_m;
 }
 
-ObservedStretch observed_stretch(const LoneRun& lone) {
+ObservedStretch observed_stretch(const LoneRun& lone, FixLoss loss) {
     const RunData& data = *lone.problem.runs[0];
     ObservedStretch seen{data.x_end_m, 0.0};
     const auto see = [&](double x_m) {
         seen.first_x_m = std::min(seen.first_x_m, std::max(0.0, x_m));
         seen.last_x_m = std::max(seen.last_x_m, std::min(data.x_end_m, x_m));
     };
+    const RunLine line(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
     for (const PositionDatum& datum : data.positions) {
-        if (!datum.rejected) see(datum.x_m);
+        const bool out = loss == FixLoss::plain ? datum.rejected
+                                                : state_of(datum, line).outlier_probability > 0.5;
+        if (!out) see(datum.x_m);
     }
     if (holds(lone, 0)) see(0.0);
     if (data.to_node && holds(lone, 2)) see(data.x_end_m);
     return seen;
 }
 
-void add_blind_ends(const LoneRun& lone, const RunLine& line, const std::vector<double>& x_m,
+void add_blind_ends(const LoneRun& lone, const std::vector<double>& x_m, FixLoss loss,
                     Spread& spread) {
     const double x_end = lone.problem.runs[0]->x_end_m;
-    const ObservedStretch seen = observed_stretch(lone);
+    const ObservedStretch seen = observed_stretch(lone, loss);
     if (seen.first_x_m > seen.last_x_m) return;  // nothing holds it: it will not be drawn
+    const RunLine line(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
     for (const BlindEnd& end : {BlindEnd{seen.last_x_m, x_end}, BlindEnd{seen.first_x_m, 0.0}}) {
         if (end.from_x_m == end.to_x_m) continue;
         widen_for_blind_end(line, end, x_m, spread.points);
@@ -146,7 +149,7 @@ double pipe_length_m(const RunModel& model, double reel_scale, double x_m) {
     return std::exp(reel_scale + model.own_scale) * moved;
 }
 
-std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone) {
+std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone, FixLoss loss) {
     const Linearised at = linearise(lone.problem, lone.state, {.fixes = loss});
     Eigen::MatrixXd normal = at.runs[0].normal;
     normal.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
@@ -155,8 +158,9 @@ std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone) {
     return factor.solve(Eigen::MatrixXd::Identity(normal.rows(), normal.cols()));
 }
 
-std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m) {
-    const std::optional<Eigen::MatrixXd> covariance = unknowns_covariance(lone);
+std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m,
+                                 FixLoss loss) {
+    const std::optional<Eigen::MatrixXd> covariance = unknowns_covariance(lone, loss);
     if (!covariance) return std::nullopt;
     const RunModel& model = lone.state.runs[0];
     const RunPlace place = place_of(lone.problem, lone.state, 0);
@@ -178,7 +182,7 @@ std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>&
     return out;
 }
 
-std::vector<Candidate> rival_models(const LoneRun& lone) {
+std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss) {
     const Problem& problem = lone.problem;
     const RunModel& chosen = lone.state.runs[0];
     std::vector<Candidate> pool;
@@ -187,10 +191,10 @@ std::vector<Candidate> rival_models(const LoneRun& lone) {
         pool.push_back(converged(problem, without_bend(lone.state, k), loss));
     }
     if (chosen.bends.size() < most_bends && has_room_for_bends(problem.runs[0]->x_end_m)) {
-        const ObservedStretch seen = observed_stretch(lone);
+        const ObservedStretch seen = observed_stretch(lone, loss);
         for (const double x : gap_middles_m(*problem.runs[0])) {
             const bool blind = x < seen.first_x_m || x > seen.last_x_m;
-            if (!blind) add_rivals_in_gap(problem, lone.state, x, pool);
+            if (!blind) add_rivals_in_gap(problem, lone.state, x, loss, pool);
         }
     }
     std::vector<Candidate> distinct;
@@ -202,10 +206,11 @@ std::vector<Candidate> rival_models(const LoneRun& lone) {
     return distinct;
 }
 
-std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<double>& x_m) {
-    std::optional<Spread> own = own_spread(lone, x_m);
+std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<double>& x_m,
+                                      FixLoss loss) {
+    std::optional<Spread> own = own_spread(lone, x_m, loss);
     if (!own) return own;
-    const std::vector<Candidate> pool = rival_models(lone);
+    const std::vector<Candidate> pool = rival_models(lone, loss);
     const std::vector<double> weights = weights_of(pool);
     const auto scale_of = [](const State& state) { return state.shared(4); };
     const double x_end = lone.problem.runs[0]->x_end_m;
@@ -218,7 +223,7 @@ std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<dou
     for (std::size_t i = 0; i < pool.size(); ++i) {
         if (weights[i] < least_weight) continue;
         const LoneRun rival = with_state(lone, pool[i].state);
-        const std::optional<Spread> spread = i == 0 ? own : own_spread(rival, x_m);
+        const std::optional<Spread> spread = i == 0 ? own : own_spread(rival, x_m, loss);
         if (!spread) continue;
         const RunLine line(rival.state.runs[0], place_of(rival.problem, rival.state, 0));
         const Eigen::VectorXd off = points_of(line, x_m) - points;
@@ -228,11 +233,29 @@ std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<dou
         length_sum += weights[i] * (spread->length_variance + longer * longer);
         weight_sum += weights[i];
     }
-    if (weight_sum <= 0.0) return own;
-    own->points = sum / weight_sum;
-    own->length_variance = length_sum / weight_sum;
-    add_blind_ends(lone, chosen, x_m, *own);
+    if (weight_sum > 0.0) {
+        own->points = sum / weight_sum;
+        own->length_variance = length_sum / weight_sum;
+    }
+    add_blind_ends(lone, x_m, loss, *own);
     return own;
+}
+
+EndWidening end_widening(const Spread& own, const Spread& averaged) {
+    const auto ratio = [&](Eigen::Index at) {
+        const double before = own.points.block<2, 2>(at, at).trace();
+        const double after = averaged.points.block<2, 2>(at, at).trace();
+        return before > 0.0 ? std::max(1.0, after / before) : 1.0;
+    };
+    return {ratio(0), ratio(own.points.rows() - 2)};
+}
+
+EndWidening end_widening(const LoneRun& lone, FixLoss loss) {
+    const std::vector<double> ends{0.0, lone.problem.runs[0]->x_end_m};
+    const std::optional<Spread> own = own_spread(lone, ends, loss);
+    const std::optional<Spread> averaged = averaged_spread(lone, ends, loss);
+    if (!own || !averaged) return {};
+    return end_widening(*own, *averaged);
 }
 
 }  // namespace sondeline::alignment

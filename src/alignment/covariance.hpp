@@ -21,16 +21,27 @@ struct Spread {
 };
 
 // Covariance of all columns of a lone run at its state; empty when the normal matrix is singular.
-std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone);
+std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone, FixLoss loss);
 
-// The chosen model alone, at the nominal stations given.
-std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m);
+// The chosen model alone, at the nominal stations given. `loss` is plain at the end, with rejected
+// fixes marked, and the mixture before that.
+std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m, FixLoss loss);
 
-// Averaged over models; `own_spread` when no rival weighs anything.
-std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<double>& x_m);
+// Averaged over models, with what may hide beyond the outermost fixes.
+std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<double>& x_m,
+                                      FixLoss loss);
+
+// How many times the averaged variance is that of the chosen model, at both ends of the run; 1 or
+// more.
+struct EndWidening {
+    double start = 1.0;
+    double end = 1.0;
+};
+EndWidening end_widening(const LoneRun& lone, FixLoss loss);
+EndWidening end_widening(const Spread& own, const Spread& averaged);
 
 // The chosen model, each bend dropped, and one bend more in each gap; converged, no two alike.
-std::vector<Candidate> rival_models(const LoneRun& lone);
+std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss);
 
 // Metres along the pipe up to a nominal station.
 double pipe_length_m(const RunModel& model, double reel_scale, double x_m);

@@ -5,6 +5,8 @@
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 
+#include "alignment/covariance.hpp"
+
 namespace sondeline::alignment {
 namespace {
 
@@ -138,20 +140,29 @@ class FirstPass {
                               .end = run.to_node && beliefs_[*run.to_node].has_value()};
         const Candidate found = search_run(problem, {problem.shared.mean, {}}, known);
         out_.state.runs[r] = found.state.runs[0];
-        const Linearised at = linearise(problem, found.state, {});
-        const std::optional<Reduced> reduced = reduce(at.runs[0], 0.0);
-        const Eigen::MatrixXd normal =
-            reduced ? Eigen::MatrixXd(at.shared_normal + reduced->normal) : at.shared_normal;
-        const Eigen::MatrixXd covariance =
-            normal.llt().solve(Eigen::MatrixXd::Identity(Columns::shared, Columns::shared));
-        learn(run.from_node, 0, found.state.shared, covariance);
-        if (run.to_node) learn(*run.to_node, 2, found.state.shared, covariance);
+        const LoneRun lone{problem, found.state};
+        const auto covariance = unknowns_covariance(lone, FixLoss::mixture);
+        if (!covariance || !reaches_unsurveyed(run)) return;
+        // A later run must be free to put the structure elsewhere if this one bends unseen.
+        const EndWidening widening = end_widening(lone, FixLoss::mixture);
+        const Eigen::MatrixXd shared =
+            covariance->bottomRightCorner(Columns::shared, Columns::shared);
+        const auto learnt = [&](int at, double times) {
+            return Gaussian2{found.state.shared.segment<2>(at), times * shared.block<2, 2>(at, at)};
+        };
+        learn(run.from_node, learnt(0, widening.start));
+        if (run.to_node) learn(*run.to_node, learnt(2, widening.end));
     }
 
-    void learn(int node, int at, const Eigen::VectorXd& shared, const Eigen::MatrixXd& covariance) {
-        if (beliefs_[node]) return;
-        beliefs_[node] = Gaussian2{shared.segment<2>(at), covariance.block<2, 2>(at, at)};
-        waiting_.push_back(node);
+    bool reaches_unsurveyed(const RunData& run) const {
+        return !data_.nodes[run.from_node].surveyed ||
+               (run.to_node && !data_.nodes[*run.to_node].surveyed);
+    }
+
+    void learn(int node, const Gaussian2& belief) {
+        if (data_.nodes[node].surveyed) return;
+        if (!beliefs_[node]) waiting_.push_back(node);
+        beliefs_[node] = belief;
     }
 
     void set_unknown_means() {

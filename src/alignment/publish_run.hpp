@@ -19,6 +19,7 @@ struct AdjustedRun {
     LoneRun lone;
     std::vector<DrawnStation> stations;
     std::optional<Spread> spread;
+    EndWidening widening;
     double worst_sd_m = 0.0;  // infinite when the spread is not known
 };
 AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run);

@@ -44,7 +44,7 @@ TEST(UnknownsCovariance, EqualsTheClosedFormOfAStraightLine) {
     const Problem problem = lone_problem(data, 0.02);
     State state{Eigen::VectorXd::Zero(5), {straight_run(0.8, 3.0, stiff_joint_sd_rad, 0.0)}};
     solve(problem, state, {.fixes = FixLoss::plain}, {});
-    const auto spread = own_spread({problem, state}, {0.0, 0.5, 0.8});
+    const auto spread = own_spread({problem, state}, {0.0, 0.5, 0.8}, FixLoss::plain);
     ASSERT_TRUE(spread);
     const double start_variance = 0.02 * 0.02 + 0.05 * 0.05;
     const double weight = 1.0 / (0.1 * 0.1);
