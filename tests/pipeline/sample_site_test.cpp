@@ -1,0 +1,270 @@
+// The whole path on the sample site, against the truth it was made from (tests/made/sample_truth).
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <fstream>
+#include <map>
+#include <mutex>
+#include <sstream>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+#include <unistd.h>
+
+#include "sondeline/pipeline.hpp"
+
+namespace sondeline {
+namespace {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+const fs::path source_tree(SONDELINE_SOURCE_DIR);
+
+std::string text_of(const fs::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    std::ostringstream text;
+    text << in.rdbuf();
+    return text.str();
+}
+
+// Rows of a truth file by the header's names.
+std::vector<std::map<std::string, std::string>> truth_rows(const std::string& name) {
+    std::ifstream in(source_tree / "tests/made/sample_truth" / name);
+    const auto cells = [](const std::string& line) {
+        std::vector<std::string> all;
+        std::istringstream stream(line);
+        for (std::string cell; std::getline(stream, cell, ',');) all.push_back(cell);
+        return all;
+    };
+    std::string line;
+    std::getline(in, line);
+    const std::vector<std::string> header = cells(line);
+    std::vector<std::map<std::string, std::string>> rows;
+    while (std::getline(in, line)) {
+        const std::vector<std::string> values = cells(line);
+        std::map<std::string, std::string> row;
+        for (std::size_t i = 0; i < std::min(header.size(), values.size()); ++i) {
+            row[header[i]] = values[i];
+        }
+        rows.push_back(row);
+    }
+    return rows;
+}
+
+// A copy of the sample in a folder of its own, so that tests can spoil it.
+class SampleSite : public testing::Test {
+  protected:
+    void SetUp() override {
+        folder_ = fs::temp_directory_path() /
+                  fmt::format("sondeline-sample-{}-{}", getpid(),
+                              testing::UnitTest::GetInstance()->current_test_info()->name());
+        fs::remove_all(folder_);
+        fs::create_directories(folder_);
+        for (const auto& entry : fs::directory_iterator(source_tree / "sample-runs/walnut-row")) {
+            if (entry.is_regular_file())
+                fs::copy_file(entry.path(), folder_ / entry.path().filename());
+        }
+    }
+    void TearDown() override { fs::remove_all(folder_); }
+
+    // Every clip is decoded once for all tests of this program: a Track follows from the clip
+    // alone.
+    static Track read_once(const fs::path& clip, const ReadProgress& tell) {
+        static std::mutex lock;
+        static std::map<std::string, Track> known;
+        const std::string key = clip.filename().string() + std::to_string(fs::file_size(clip));
+        {
+            const std::lock_guard guard(lock);
+            const auto found = known.find(key);
+            if (found != known.end()) return found->second;
+        }
+        Track track = read_clip(clip, {}, tell);
+        const std::lock_guard guard(lock);
+        return known.emplace(key, std::move(track)).first->second;
+    }
+
+    Outcome process(unsigned threads = 2) const {
+        ProcessOptions options;
+        options.threads = threads;
+        return process_job(folder_, &SampleSite::read_once, options);
+    }
+
+    json data() const { return json::parse(text_of(folder_ / "asbuilt/job.json")); }
+
+    json layer(const char* name) const { return data().at("layers").at(name); }
+
+    void write(const char* name, const std::string& text) const {
+        std::ofstream(folder_ / name, std::ios::binary) << text;
+    }
+
+    fs::path folder_;
+};
+
+json row_of(const json& layer, const char* column, const std::string& value) {
+    for (const json& row : layer) {
+        if (row.at(column) == value) return row;
+    }
+    ADD_FAILURE() << "no row with " << column << " " << value;
+    return json::object();
+}
+
+TEST_F(SampleSite, MeasuresEveryRunWithinOneTickOfTheCounter) {
+    EXPECT_EQ(process().exit_code, 0);
+    const json runs = layer("pipe_runs");
+    for (const auto& truth : truth_rows("runs.csv")) {
+        const json run = row_of(runs, "run_id", truth.at("run"));
+        const double counted_m = std::stod(truth.at("counted_ft")) * 0.3048;
+        EXPECT_NEAR(run.at("counter_length_m").get<double>(), counted_m, 0.1 * 0.3048 + 1e-3)
+            << truth.at("run");
+        const double true_m = std::stod(truth.at("length_m"));
+        EXPECT_LE(run.at("length_lo95_m").get<double>(), true_m) << truth.at("run");
+        EXPECT_GE(run.at("length_hi95_m").get<double>(), true_m) << truth.at("run");
+    }
+}
+
+TEST_F(SampleSite, DrawsEveryRunWithinThirtyCentimetresOfTheTruePipe) {
+    process();
+    const json runs = layer("pipe_runs");
+    for (const char* id : {"BS", "EL", "L1", "L2", "L3"}) {
+        const json geometry = row_of(runs, "run_id", id).at("geometry");
+        ASSERT_GT(geometry.size(), 2U) << id;
+        double sum = 0.0;
+        int count = 0;
+        for (const auto& truth : truth_rows(std::string(id) + ".csv")) {
+            const double x = std::stod(truth.at("easting_m"));
+            const double y = std::stod(truth.at("northing_m"));
+            double nearest = 1e9;
+            for (std::size_t i = 0; i + 1 < geometry.size(); ++i) {
+                const double ax = geometry[i][0], ay = geometry[i][1];
+                const double bx = geometry[i + 1][0], by = geometry[i + 1][1];
+                const double square = (bx - ax) * (bx - ax) + (by - ay) * (by - ay);
+                const double share =
+                    square > 0.0
+                        ? std::clamp(((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / square, 0.0,
+                                     1.0)
+                        : 0.0;
+                nearest = std::min(
+                    nearest, std::hypot(x - ax - share * (bx - ax), y - ay - share * (by - ay)));
+            }
+            sum += nearest * nearest;
+            ++count;
+        }
+        EXPECT_LT(std::sqrt(sum / count), 0.3) << id;
+    }
+}
+
+TEST_F(SampleSite, SetsTheMistypedFixAsideAndSaysWhy) {
+    process();
+    for (const json& fix : layer("fixes")) {
+        const bool mistyped = fix.at("fix_id") == "F17";
+        EXPECT_EQ(fix.at("used"), mistyped ? "rejected" : "used") << fix.at("fix_id");
+        if (mistyped) EXPECT_FALSE(fix.at("why").is_null());
+    }
+}
+
+TEST_F(SampleSite, ReportsTheTrenchThatFallsShortOfThePaperWithItsBounds) {
+    process();
+    const json claim = row_of(layer("records_check"), "item", "total trench length");
+    EXPECT_EQ(claim.at("verdict"), "short");
+    double trench_m = 0.0;
+    for (const auto& truth : truth_rows("runs.csv")) {
+        if (truth.at("run").starts_with("L")) trench_m += std::stod(truth.at("length_m"));
+    }
+    EXPECT_LE(claim.at("measured_lo95").get<double>(), trench_m);
+    EXPECT_GE(claim.at("measured_hi95").get<double>(), trench_m);
+    EXPECT_EQ(row_of(layer("records_check"), "item", "number of laterals").at("verdict"), "agrees");
+    EXPECT_EQ(row_of(layer("records_check"), "item", "tank capacity").at("verdict"), "agrees");
+}
+
+TEST_F(SampleSite, MapsTheNotedBellyWithItsEvidence) {
+    process();
+    const json bellies = layer("bellies");
+    ASSERT_EQ(bellies.size(), 1U);
+    const json& belly = bellies[0];
+    EXPECT_EQ(belly.at("run_id"), "BS");
+    EXPECT_THAT(belly.at("evidence").get<std::string>(), testing::HasSubstr("note"));
+    EXPECT_GT(belly.at("geometry").size(), 1U);
+    // Ends as the counter showed them, within a foot: the water was drawn from the true pipe.
+    EXPECT_NEAR(belly.at("from_m").get<double>(), 5.0, 0.4);
+    EXPECT_NEAR(belly.at("to_m").get<double>(), 7.1, 0.4);
+    if (belly.at("probability").is_null()) {
+        EXPECT_FALSE(belly.at("probability_withheld").is_null());
+    }
+    for (const json& run : layer("pipe_runs")) {
+        EXPECT_FALSE(run.at("smallest_belly").is_null()) << run.at("run_id");
+    }
+}
+
+TEST_F(SampleSite, WritesAGeopackageThatTheValidatorOfGdalAccepts) {
+    process();
+    // osgeo_utils.samples.validate_gpkg comes with Debian's python3-gdal.
+    const std::string command = fmt::format(
+        "/usr/bin/python3 -m osgeo_utils.samples.validate_gpkg --extra '{}' > '{}' 2>&1",
+        (folder_ / "asbuilt/asbuilt.gpkg").string(), (folder_ / "said").string());
+    EXPECT_EQ(std::system(command.c_str()), 0) << text_of(folder_ / "said");
+}
+
+TEST_F(SampleSite, GivesTheSameBytesOnOneThreadAndOnTwo) {
+    process(1);
+    std::map<std::string, std::string> first;
+    for (const auto& entry : fs::recursive_directory_iterator(folder_ / "asbuilt")) {
+        if (entry.is_regular_file()) first[entry.path().string()] = text_of(entry.path());
+    }
+    EXPECT_GE(first.size(), 9U);
+    process(2);
+    for (const auto& [path, bytes] : first) EXPECT_TRUE(text_of(path) == bytes) << path;
+}
+
+TEST_F(SampleSite, WithoutItsTablesStillGivesEveryLength) {
+    for (const auto& entry : fs::directory_iterator(folder_)) {
+        if (entry.path().extension() == ".csv") fs::remove(entry.path());
+    }
+    const Outcome outcome = process();
+    EXPECT_EQ(outcome.runs.size(), 5U);
+    for (const RunOutcome& run : outcome.runs) EXPECT_TRUE(run.length_m.has_value()) << run.id.text;
+    EXPECT_TRUE(std::ranges::any_of(outcome.findings, [](const Finding& finding) {
+        return finding.what_to_do.find("structures") != std::string::npos;
+    }));
+    EXPECT_TRUE(fs::exists(folder_ / "asbuilt/report.html"));
+}
+
+TEST_F(SampleSite, SurvivesABrokenClipGarbageCellsAndAMissingFile) {
+    write("lateral2.avi", "this is no video");
+    fs::remove(folder_ / "lateral3.mp4");
+    write("notes.csv", text_of(folder_ / "notes.csv") + "L1,three fathoms,,odd,root,\n");
+    const Outcome outcome = process();
+    EXPECT_EQ(outcome.exit_code, 2);
+    const auto named = [&](const std::string& name) {
+        return std::ranges::any_of(outcome.findings, [&](const Finding& finding) {
+            return finding.consequence != Consequence::none &&
+                   (finding.where.file.find(name) != std::string::npos ||
+                    finding.what.find(name) != std::string::npos);
+        });
+    };
+    EXPECT_TRUE(named("lateral2.avi"));
+    EXPECT_TRUE(named("lateral3.mp4"));
+    EXPECT_TRUE(named("notes.csv"));
+    const json runs = layer("pipe_runs");
+    for (const char* id : {"BS", "EL", "L1"}) {
+        EXPECT_FALSE(row_of(runs, "run_id", id).at("length_m").is_null()) << id;
+        EXPECT_GT(row_of(runs, "run_id", id).at("geometry").size(), 2U) << id;
+    }
+    for (const char* id : {"L2", "L3"}) {
+        EXPECT_TRUE(row_of(runs, "run_id", id).at("length_m").is_null()) << id;
+    }
+}
+
+TEST_F(SampleSite, IsNotTouchedItself) {
+    std::map<std::string, std::string> before;
+    for (const auto& entry : fs::directory_iterator(folder_)) {
+        before[entry.path().string()] = text_of(entry.path());
+    }
+    process();
+    for (const auto& [path, bytes] : before) EXPECT_TRUE(text_of(path) == bytes) << path;
+}
+
+}  // namespace
+}  // namespace sondeline

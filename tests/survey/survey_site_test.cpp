@@ -1,0 +1,218 @@
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "sondeline/survey.hpp"
+
+namespace sondeline {
+namespace {
+
+// A track that pushes from `from` to `to` feet at one tick a sample, ten samples a second.
+JoinedTrack pushed_track(double from, double to) {
+    JoinedTrack track;
+    track.clips = {"a.mp4"};
+    track.unit = CounterUnit::foot;
+    track.tick = 0.1;
+    double time_s = 0.0;
+    for (double counter = from; counter <= to + 1e-9; counter += 0.1) {
+        PushSample sample;
+        sample.sample = {time_s, counter, 1.0, CounterState::push, ""};
+        sample.pushed = counter;
+        track.samples.push_back(sample);
+        time_s += 0.1;
+    }
+    const PushSample& last = track.samples.back();
+    track.first = PushedReach{0, 0.0, from, from};
+    track.furthest = PushedReach{0, last.sample.time_s, *last.sample.counter, *last.pushed};
+    return track;
+}
+
+Cell<double> cell(double value) {
+    return {value, {"fixes.csv", 2, "x"}};
+}
+
+Job one_run_job() {
+    Job job;
+    job.settings.length_unit = LengthUnit::foot;
+    Structure box;
+    box.id.text = "box";
+    box.position = TypedPosition{false, 100.0, 200.0, {}};
+    job.structures.push_back(box);
+    Run run;
+    run.id.text = "L1";
+    run.from = StructureId{"box"};
+    run.diameter_m = cell(0.1);
+    job.runs.push_back(run);
+    return job;
+}
+
+Fix fix_at(double counter, double x, double y) {
+    Fix fix;
+    fix.id = "F1";
+    fix.run.text = "L1";
+    fix.counter = cell(counter);
+    fix.position = TypedPosition{false, x, y, {}};
+    return fix;
+}
+
+TEST(SurveySite, MeasuresTheRunFromItsStartToTheFurthestReading) {
+    const Job job = one_run_job();
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    ASSERT_TRUE(site.runs[0].counter_length_m);
+    EXPECT_NEAR(*site.runs[0].counter_length_m, 60.0 * 0.3048, 1e-6);
+    EXPECT_FALSE(site.runs[0].start_assumed);
+}
+
+TEST(SurveySite, TakesTheGivenCounterAtTheStart) {
+    Job job = one_run_job();
+    job.runs[0].counter_at_start = cell(2.0);
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(2.0, 60.0)}});
+    EXPECT_NEAR(*site.runs[0].counter_length_m, 58.0 * 0.3048, 1e-6);
+}
+
+TEST(SurveySite, SaysWhenTheStartWasAssumed) {
+    const Job job = one_run_job();
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(4.0, 60.0)}});
+    EXPECT_TRUE(site.runs[0].start_assumed);
+    EXPECT_NEAR(*site.runs[0].counter_length_m, 60.0 * 0.3048, 1e-6);
+    EXPECT_FALSE(site.findings.empty());
+}
+
+TEST(SurveySite, WithholdsALengthWithoutFootageAndSaysWhatToDo) {
+    const Site site = survey_site(one_run_job(), {});
+    EXPECT_FALSE(site.runs[0].counter_length_m);
+    EXPECT_FALSE(site.runs[0].counter_length_m.withheld.what_to_do.empty());
+    ASSERT_EQ(site.findings.size(), 1U);
+    EXPECT_EQ(site.findings[0].consequence, Consequence::run_not_measured);
+}
+
+TEST(SurveySite, WithholdsALengthAcrossAGapThatCannotBeKnown) {
+    JoinedTrack track = pushed_track(0.0, 60.0);
+    track.continuous = false;
+    track.parts = {31.2, 28.8};
+    const Site site = survey_site(one_run_job(), {{RunId{"L1"}, track}});
+    EXPECT_FALSE(site.runs[0].counter_length_m);
+    EXPECT_NE(site.runs[0].counter_length_m.withheld.reason.find("31.2"), std::string::npos);
+}
+
+TEST(SurveySite, WithholdsALengthWhoseUnitNobodyKnows) {
+    Job job = one_run_job();
+    job.settings.length_unit.reset();
+    JoinedTrack track = pushed_track(0.0, 60.0);
+    track.unit = CounterUnit::unknown;
+    const Site site = survey_site(job, {{RunId{"L1"}, track}});
+    EXPECT_FALSE(site.runs[0].counter_length_m);
+}
+
+TEST(SurveySite, PlacesFixesByCounterAndByTimeWithTheSetbackTakenOff) {
+    Job job = one_run_job();
+    job.settings.sonde_setback_m = 0.15;
+    job.fixes = {fix_at(20.0, 106.0, 200.0), fix_at(0.0, 109.0, 200.0)};
+    job.fixes[1].id = "F2";
+    job.fixes[1].counter.reset();
+    job.fixes[1].video_time_s = cell(30.0);  // a tenth of a second per tick: 30 ft
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_EQ(site.fixes[0].placing, FixPlacing::by_counter);
+    EXPECT_NEAR(site.fixes[0].x_m, 20.0 * 0.3048 - 0.15, 1e-6);
+    EXPECT_EQ(site.fixes[1].placing, FixPlacing::by_video_time);
+    EXPECT_NEAR(site.fixes[1].x_m, 30.0 * 0.3048 - 0.15, 1e-3);
+}
+
+TEST(SurveySite, LeavesAFixFarBeyondTheEndUnplacedAndNamesTheLikelyCause) {
+    Job job = one_run_job();
+    job.fixes = {fix_at(150.0, 106.0, 200.0)};
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_EQ(site.fixes[0].placing, FixPlacing::unplaced);
+    ASSERT_FALSE(site.findings.empty());
+    EXPECT_NE(site.findings.back().what_to_do.find("unit"), std::string::npos);
+}
+
+TEST(SurveySite, KeepsAFixJustBeyondTheEnd) {
+    Job job = one_run_job();
+    job.fixes = {fix_at(61.0, 106.0, 200.0)};
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_EQ(site.fixes[0].placing, FixPlacing::by_counter);
+}
+
+TEST(SurveySite, SaysWhatHeightsCountFrom) {
+    Job job = one_run_job();
+    job.fixes = {fix_at(20.0, 106.0, 200.0)};
+    job.fixes[0].depth_m = cell(0.8);
+    const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
+    EXPECT_EQ(survey_site(job, tracks).z_reference, ZReference::below_ground);
+    job.settings.level_ground = true;
+    EXPECT_EQ(survey_site(job, tracks).z_reference, ZReference::assumed_level_ground);
+    job.fixes[0].ground_m = cell(30.0);
+    EXPECT_EQ(survey_site(job, tracks).z_reference, ZReference::benchmark);
+    job.settings.vertical_datum = "EPSG:5703";
+    EXPECT_EQ(survey_site(job, tracks).z_reference, ZReference::elevation);
+}
+
+// Five per cent of depth, at least 0.05 m: the table's defaults.
+TEST(SurveySite, GivesDepthsTheirDefaultSpread) {
+    Job job = one_run_job();
+    job.fixes = {fix_at(20.0, 106.0, 200.0)};
+    job.fixes[0].depth_m = cell(2.0);
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_NEAR(site.fixes[0].depth_m->sd, 0.10, 1e-12);
+    ASSERT_EQ(site.runs[0].vertical.size(), 1U);
+    EXPECT_EQ(site.runs[0].vertical[0].kind, VerticalKind::sonde_depth);
+}
+
+TEST(SurveySite, TurnsHeadingsFromMagneticNorthToGridNorth) {
+    Job job = one_run_job();
+    job.settings.north = NorthReference::magnetic;
+    job.fixes = {fix_at(20.0, 106.0, 200.0)};
+    job.fixes[0].heading_rad = cell(0.5);
+    const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
+    EXPECT_FALSE(survey_site(job, tracks).fixes[0].heading.has_value());
+    job.settings.declination_rad = 0.1;
+    const Site site = survey_site(job, tracks);
+    ASSERT_TRUE(site.fixes[0].heading.has_value());
+    EXPECT_NEAR(site.fixes[0].heading->rad, 0.6, 1e-12);  // local frame: no convergence
+}
+
+TEST(SurveySite, PlacesAStructureByTwoTapesAndASide) {
+    Job job = one_run_job();
+    for (const auto& [id, x] : {std::pair{"A", 0.0}, {"B", 21.0}}) {
+        Structure mark;
+        mark.id.text = id;
+        mark.position = TypedPosition{false, x, 0.0, {}};
+        mark.h_accuracy_m = cell(0.01);
+        job.structures.push_back(mark);
+    }
+    Structure tank;
+    tank.id.text = "tank";
+    job.structures.push_back(tank);
+    job.ties = {{"tank", "A", 13.0, std::nullopt, TieSide::left, {}},
+                {"tank", "B", 20.0, std::nullopt, TieSide::unknown, {}}};
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    const SiteStructure& placed = site.structures.back();
+    ASSERT_TRUE(placed.surveyed.has_value());
+    const MapPoint map = map_from_local(site.frame, placed.surveyed->at);
+    EXPECT_NEAR(map.x, 5.0, 1e-6);
+    EXPECT_NEAR(map.y, 12.0, 1e-6);
+    EXPECT_EQ(site.ties.size(), 2U);
+}
+
+TEST(SurveySite, ReadsPositionsInDegreesIntoTheirUtmZone) {
+    Job job = one_run_job();
+    job.structures[0].position = TypedPosition{true, -92.9996, 40.0003, {}};
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_EQ(site.frame.crs, "EPSG:32615");
+    const auto back = wgs84_from_local(site.frame, site.structures[0].surveyed->at);
+    ASSERT_TRUE(back.has_value());
+    EXPECT_NEAR(back->x, -92.9996, 1e-9);
+    EXPECT_NEAR(back->y, 40.0003, 1e-9);
+}
+
+TEST(SurveySite, FallsBackWithAFindingWhenTheCoordinateSystemIsUnknown) {
+    Job job = one_run_job();
+    job.settings.crs = "EPSG:999999";
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_EQ(site.frame.crs, "local");
+    EXPECT_EQ(site.findings[0].severity, Severity::problem);
+}
+
+}  // namespace
+}  // namespace sondeline
