@@ -80,9 +80,9 @@ void add_cheapest_of_layout(const CounterShape& shape, const WrittenLayout& layo
     std::vector<PartialValue> values{{}};
     for (int cell = 0; cell < shape.cells; ++cell) {
         const CellRole& role = layout.cells[cell];
-        if (role.kind == Kind::minus || role.kind == Kind::other) {
-            const int shown = role.kind == Kind::minus ? minus_class : other_class;
-            const int cost = std::min<int>(costs[cell][shown], most_per_cell);
+        if (role.kind == Kind::minus || role.kind == Kind::other || role.kind == Kind::any) {
+            const int shown = class_in_cell(role, 0);
+            const int cost = std::min(cost_of_class(costs[cell], shown), most_per_cell);
             for (PartialValue& value : values) value.cost += cost;
             continue;
         }
@@ -203,6 +203,12 @@ const WrittenLayout* layout_of(const CounterShape& shape, std::int64_t ticks) {
     return nullptr;
 }
 
+int cost_of_class(const std::array<std::uint8_t, cell_class_count>& costs, int shown) {
+    if (shown != any_class) return costs[static_cast<std::size_t>(shown)];
+    constexpr int kPriceOfLookingAway = 8;  // half a nat
+    return *std::min_element(costs.begin(), costs.end()) + kPriceOfLookingAway;
+}
+
 int class_in_cell(const CellRole& role, std::int64_t ticks) {
     const std::int64_t magnitude = ticks < 0 ? -ticks : ticks;
     switch (role.kind) {
@@ -210,6 +216,7 @@ int class_in_cell(const CellRole& role, std::int64_t ticks) {
         case Kind::inch_ones: return static_cast<int>(magnitude % 12 % 10);
         case Kind::inch_tens: return static_cast<int>(magnitude % 12 / 10);
         case Kind::minus: return minus_class;
+        case Kind::any: return any_class;
         case Kind::other: break;
     }
     return other_class;
@@ -222,7 +229,7 @@ int cost_of_value(const CounterShape& shape, const CellCosts& costs, std::int64_
     int sum = 0;
     for (int cell = 0; cell < shape.cells; ++cell) {
         const int shown = class_in_cell(layout->cells[cell], ticks);
-        sum += std::min<int>(costs[cell][shown], most_per_cell);
+        sum += std::min(cost_of_class(costs[cell], shown), most_per_cell);
     }
     return sum;
 }

@@ -15,6 +15,7 @@ inline constexpr int most_line_cells = 10;
 inline constexpr int cell_class_count = 12;
 inline constexpr int minus_class = 10;
 inline constexpr int other_class = 11;
+inline constexpr int any_class = 12;  // of CellRole::Kind::any; has no evidence of its own
 
 // One frame's evidence: -log probability of each class in each cell, times `cost_scale`, cut at
 // 255.
@@ -29,6 +30,7 @@ struct CellRole {
         inch_tens,  // (magnitude % 12) / 10
         minus,      // the sign, where one is written
         other,      // no digit and no sign
+        any,        // whatever: parts of characters that stand between cells, or the unit
     };
     Kind kind = Kind::other;
     std::int32_t unit = 1;  // ticks that one step of the digit is worth
@@ -83,6 +85,10 @@ CounterShape inch_cells(int feet_places, Padding padding, bool inches_move);
 
 // The layout that writes `ticks`, or null when the counter cannot show it.
 const WrittenLayout* layout_of(const CounterShape& shape, std::int64_t ticks);
+
+// What a cell that may show anything costs: a little more than what it shows best, so that layouts
+// that look away do not win by it.
+int cost_of_class(const std::array<std::uint8_t, cell_class_count>& costs, int shown);
 
 // The class that the cell shows when `ticks` is written in `layout`.
 int class_in_cell(const CellRole& role, std::int64_t ticks);

@@ -12,6 +12,32 @@ void add_cell(LineStructure& structure, const NumberGrid& grid, double left_px) 
     structure.cell_width_px.push_back(static_cast<float>(grid.band.pitch_px));
 }
 
+// Cells of a moving number that hold parts of two characters in some layout, or lie behind its end
+// where the unit moves, tell nothing there.
+void look_away_between(LineStructure& structure, double pitch_px) {
+    for (WrittenLayout& layout : structure.shape.layouts) {
+        double end_px = 0.0;
+        const auto is_written = [&layout](std::size_t cell) {
+            return layout.cells[cell].kind != CellRole::Kind::other &&
+                   layout.cells[cell].kind != CellRole::Kind::any;
+        };
+        const std::size_t cells = structure.cell_left_px.size();
+        for (std::size_t i = 0; i < cells; ++i) {
+            if (is_written(i)) end_px = std::max<double>(end_px, structure.cell_left_px[i]);
+        }
+        for (std::size_t i = 0; i < cells; ++i) {
+            if (is_written(i)) continue;
+            bool overlaps = structure.cell_left_px[i] > end_px;
+            for (std::size_t k = 0; k < cells; ++k) {
+                const double apart =
+                    std::abs(structure.cell_left_px[i] - structure.cell_left_px[k]);
+                overlaps = overlaps || (is_written(k) && apart < 0.75 * pitch_px);
+            }
+            if (overlaps) layout.cells[i].kind = CellRole::Kind::any;
+        }
+    }
+}
+
 // The decimals of a left-anchored number share the cells of its whole places when the point is as
 // wide as a digit.
 bool point_takes_cell(const NumberGrid& grid) {
@@ -91,6 +117,7 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
     } else {
         lay_fixed(structure, grid, places, sign_cell);
     }
+    if (grid.padding == Padding::left) look_away_between(structure, grid.band.pitch_px);
     CounterFormat& format = structure.format;
     format.integer_cells = grid.places;
     format.decimals = grid.inches ? 0 : grid.decimals;

@@ -151,7 +151,8 @@ std::vector<NumberSpan> sure_spans(const Candidate& candidate,
         if (value.probability < kSurePath || layout == nullptr) continue;
         NumberSpan span{crops[i], 1e9, 0.0};
         for (std::size_t cell = 0; cell < structure.cell_left_px.size(); ++cell) {
-            if (layout->cells[cell].kind == CellRole::Kind::other) continue;
+            const CellRole::Kind kind = layout->cells[cell].kind;
+            if (kind == CellRole::Kind::other || kind == CellRole::Kind::any) continue;
             const double left = structure.cell_left_px[cell];
             span.from_px = std::min(span.from_px, left);
             span.to_px = std::max(span.to_px, left + structure.cell_width_px[cell]);
@@ -199,7 +200,7 @@ std::string doubt_of_first_digit(const Candidate& candidate) {
         const WrittenLayout* layout = layout_of(candidate.structure.shape, value.ticks);
         if (value.probability < kSurePath || layout == nullptr) continue;
         int cell = 0;
-        while (layout->cells[cell].kind == CellRole::Kind::other) ++cell;
+        while (class_in_cell(layout->cells[cell], value.ticks) > minus_class) ++cell;
         const int digit = class_in_cell(layout->cells[cell], value.ticks);
         if (digit == 0 || digit == minus_class || (only && *only != digit)) return {};
         only = digit;
