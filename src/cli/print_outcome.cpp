@@ -65,14 +65,18 @@ std::string finding_text(const Finding& finding, LengthUnit unit) {
     return text;
 }
 
+std::string counted(std::ptrdiff_t count, std::string_view thing) {
+    return fmt::format("{} {}{}", count, thing, count == 1 ? "" : "s");
+}
+
 std::string findings_text(const Outcome& outcome) {
     if (outcome.findings.empty()) return "\nNothing to remark.\n";
     const auto count = [&](Severity severity) {
         return std::ranges::count(outcome.findings, severity, &Finding::severity);
     };
-    std::string text =
-        fmt::format("\nFindings: {} problem(s), {} caution(s), {} for information\n",
-                    count(Severity::problem), count(Severity::caution), count(Severity::info));
+    std::string text = fmt::format(
+        "\nFindings: {}, {}, {} for information\n", counted(count(Severity::problem), "problem"),
+        counted(count(Severity::caution), "caution"), count(Severity::info));
     for (const Finding& finding : outcome.findings) {
         if (finding.severity != Severity::info) text += finding_text(finding, outcome.job_unit);
     }

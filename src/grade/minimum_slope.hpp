@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-#include "sondeline/intake.hpp"
+#include "sondeline/alignment.hpp"
 
 namespace sondeline::grade {
 

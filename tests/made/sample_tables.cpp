@@ -102,7 +102,7 @@ void write(const std::filesystem::path& file, const std::string& text) {
 std::string structures_table(const SampleSite& site, const Mapping& mapping, Noise& noise) {
     std::string text = "id,kind,lon,lat,h accuracy (m),capacity,note\n";
     for (const SampleStructure& s : site.structures) {
-        text += fmt::format("{},{},{},0.03,{},{}\n", s.id, s.kind,
+        text += fmt::format("{},{},{},0.03,{},\"{}\"\n", s.id, s.kind,
                             mapping.lon_lat(s.e_m + noise.normal(0.02), s.n_m + noise.normal(0.02)),
                             s.capacity, s.note);
     }

@@ -161,7 +161,9 @@ TEST_F(SampleSite, SetsTheMistypedFixAsideAndSaysWhy) {
     for (const json& fix : layer("fixes")) {
         const bool mistyped = fix.at("fix_id") == "F17";
         EXPECT_EQ(fix.at("used"), mistyped ? "rejected" : "used") << fix.at("fix_id");
-        if (mistyped) EXPECT_FALSE(fix.at("why").is_null());
+        if (mistyped) {
+            EXPECT_FALSE(fix.at("why").is_null());
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 #include "survey/map_projection.hpp"
 
+#include <cmath>
 #include <numbers>
 
 #include <gtest/gtest.h>

@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "deliverables/page/html_text.hpp"
 #include "deliverables/page/sections.hpp"
@@ -32,21 +34,35 @@ std::string length_cell(const AsBuilt& as_built, const AlignedRun& run) {
     return escaped(length_words(*run.length_m, as_built.site.job_unit));
 }
 
-std::string slope_cell(const GradedRun& graded) {
+std::string slope_cell(const GradedRun& graded, LengthUnit unit) {
     if (!graded.slope) return reason(graded.slope.withheld);
     std::string text =
         fmt::format("{:.2f} % ± {:.2f}", 100.0 * graded.slope->value, 196.0 * graded.slope->sd);
     for (const Stretch& stretch : graded.stretches) {
         if (stretch.verdict == SlopeVerdict::not_asked || !stretch.minimum_slope) continue;
         text += fmt::format(
-            "<br><span class=\"word {}\">{}</span> <span class=\"why\">{:.2f} % asked "
-            "({})</span>",
+            "<br><span class=\"word {}\">{}</span> <span class=\"why\">{:.2f} % asked from {} to {}"
+            "</span>",
             stretch.verdict == SlopeVerdict::below         ? "below"
             : stretch.verdict == SlopeVerdict::cannot_tell ? "cannot"
                                                            : "meets",
-            word(stretch.verdict), 100.0 * *stretch.minimum_slope, escaped(stretch.minimum_source));
+            word(stretch.verdict), 100.0 * *stretch.minimum_slope,
+            length_words(stretch.from_m, unit, 0), length_words(stretch.to_m, unit, 0));
     }
     return text;
+}
+
+// Where the minimum slopes in the table come from, each once.
+std::string minimum_sources(const AsBuilt& as_built) {
+    std::set<std::string> sources;
+    for (const GradedRun& run : as_built.profiles.runs) {
+        for (const Stretch& stretch : run.stretches) {
+            if (stretch.minimum_slope) sources.insert(stretch.minimum_source);
+        }
+    }
+    if (sources.empty()) return "";
+    return fmt::format("<p class=\"quiet\">Slopes asked by {}.</p>",
+                       escaped(fmt::format("{}", fmt::join(sources, "; "))));
 }
 
 std::string depth_cell(const AsBuilt& as_built, const GradedRun& graded) {
@@ -147,16 +163,17 @@ std::string runs_table(const AsBuilt& as_built) {
         rows += fmt::format("<tr><td><b>{}</b><br><span class=\"why\">{}, {}</span></td>",
                             escaped(run.run.id.text), word(run.run.kind), word(run.run.status));
         rows += cell(ends(as_built, run.run)) + cell(length_cell(as_built, run)) +
-                cell(depth_cell(as_built, graded)) + cell(slope_cell(graded)) +
-                cell(water_cell(graded)) + "</tr>";
+                cell(depth_cell(as_built, graded)) +
+                cell(slope_cell(graded, as_built.site.job_unit)) + cell(water_cell(graded)) +
+                "</tr>";
     }
     return fmt::format(
         "<h2>Runs</h2><p class=\"quiet\">Lengths are along the pipe. In brackets and "
         "behind ±: 95 % bounds. Depths are from the ground to the invert.</p>"
         "<div class=\"wide\"><table><thead><tr><th>Run</th><th>From, to</th>"
         "<th>Length</th><th>Depth</th><th>Slope</th><th>Standing water</th></tr>"
-        "</thead><tbody>{}</tbody></table></div>",
-        rows);
+        "</thead><tbody>{}</tbody></table></div>{}",
+        rows, minimum_sources(as_built));
 }
 
 std::string records_section(const AsBuilt& as_built) {
