@@ -135,6 +135,19 @@ Figure<T> withheld(std::string reason, std::string what_to_do) {
     return {std::nullopt, {std::move(reason), std::move(what_to_do)}};
 }
 
+// Decimals that a 95 % half-width deserves: ±0.3 one, ±0.05 two, ±2 none; at most three, also for a
+// half-width of zero.
+int decimals_for_bounds(double half_width);
+
+// A value rounded to those decimals.
+double rounded_to_bounds(double value, double half_width);
+
+// "182.3 ft (181.9 to 182.7)", rounded to what the bounds deserve.
+std::string length_words(const Bounded& length_m, LengthUnit unit);
+
+// A length without bounds: "12.4 ft".
+std::string length_words(double length_m, LengthUnit unit, int decimals);
+
 // ---- where a value came from, and what was found ----------------------------------------------
 
 // A cell of an input table: file name within the job folder (with "#sheet" for a workbook), row
