@@ -55,7 +55,7 @@ struct Splitter {
     std::string take_plain() {
         const char ends[] = {separator, '\n', '\r', '\0'};
         const std::size_t end = std::min(rest.find_first_of(ends), rest.size());
-        const std::string text(trimmed(rest.substr(0, end)));
+        const std::string text(trim(rest.substr(0, end)));
         rest.remove_prefix(end);
         return text;
     }
@@ -125,7 +125,7 @@ char likely_separator(std::string_view header) {
 
 // The first line that has any text. Spreadsheets may write `sep=;` above the header.
 char find_separator(Splitter& splitter) {
-    while (!splitter.rest.empty() && trimmed(splitter.rest.substr(0, 1)).empty() &&
+    while (!splitter.rest.empty() && trim(splitter.rest.substr(0, 1)).empty() &&
            splitter.rest.front() != '\t') {
         if (splitter.at_line_end()) {
             splitter.take_line_end();

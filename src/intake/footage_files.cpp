@@ -130,7 +130,7 @@ void settle_footage_names(Job& job, FindingLog& log) {
     }
 }
 
-void make_runs_from_footage(Job& job) {
+void make_runs_from_footage(Job& job, FindingLog& log) {
     std::map<std::string, int> files_of_stem;
     for (const FootageFile& file : job.footage) ++files_of_stem[lower_case(stem(file.name))];
     for (const FootageFile& file : job.footage) {
@@ -142,6 +142,12 @@ void make_runs_from_footage(Job& job) {
         job.runs.push_back(std::move(run));
     }
     job.runs_from_footage = !job.runs.empty();
+    if (!job.runs_from_footage) return;
+    log.info(
+        {"", 0, ""},
+        "There is no runs table, so each clip was taken for one run and only lengths are given.",
+        "For a map add the tables runs, structures and fixes, and levels for heights; "
+        "docs/job-folder.md in the source describes them.");
 }
 
 }  // namespace sondeline

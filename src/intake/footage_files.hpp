@@ -18,6 +18,6 @@ bool is_footage(const std::filesystem::path& path);
 void settle_footage_names(Job& job, FindingLog& log);
 
 // One run for every file, called like the file without its extension.
-void make_runs_from_footage(Job& job);
+void make_runs_from_footage(Job& job, FindingLog& log);
 
 }  // namespace sondeline

@@ -50,7 +50,7 @@ void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLo
     job.structures = read_structures(tables.table(kStructuresForm), reading, log);
     job.runs = read_runs(tables.table(kRunsForm), reading, log);
     if (job.runs.empty()) {
-        make_runs_from_footage(job);
+        make_runs_from_footage(job, log);
     } else {
         settle_footage_names(job, log);
     }

@@ -6,7 +6,7 @@
 namespace sondeline {
 
 std::optional<OGRSpatialReference> epsg_crs(const std::string& text) {
-    const std::string word = lower_case(trimmed(text));
+    const std::string word = lower_case(trim(text));
     const std::string digits = word.starts_with("epsg:") ? word.substr(5) : std::string();
     const bool plain = digits.find_first_not_of("0123456789") == std::string::npos;
     if (digits.empty() || digits.size() > 6 || !plain) return std::nullopt;

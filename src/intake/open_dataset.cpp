@@ -39,4 +39,11 @@ GDALDatasetUniquePtr open_dataset(const TableFile& file, const char* const* driv
     return dataset;
 }
 
+void report_errors(const TableFile& file, FindingLog& log) {
+    if (CPLGetLastErrorType() != CE_Failure) return;
+    log.problem({file.name, 0, ""},
+                fmt::format("The file is damaged; rows may be missing{}.", reason()),
+                "Export it again, or give the same table as CSV.");
+}
+
 }  // namespace sondeline

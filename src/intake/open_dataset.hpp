@@ -13,6 +13,9 @@ namespace sondeline {
 GDALDatasetUniquePtr open_dataset(const TableFile& file, const char* const* drivers,
                                   FindingLog& log);
 
+// A finding when GDAL met an error since the file was opened: what was read may not be all.
+void report_errors(const TableFile& file, FindingLog& log);
+
 class OgrSilence {
   public:
     OgrSilence() { CPLPushErrorHandler(CPLQuietErrorHandler); }

@@ -144,7 +144,7 @@ std::vector<std::string> cells_of(const OGRFeature& feature, const Positions& po
     std::vector<std::string> cells;
     for (int field = 0; field < feature.GetFieldCount(); ++field) {
         const bool set = feature.IsFieldSetAndNotNull(field);
-        cells.emplace_back(set ? trimmed(clean_utf8(feature.GetFieldAsString(field))) : "");
+        cells.emplace_back(set ? trim(clean_utf8(feature.GetFieldAsString(field))) : "");
     }
     std::vector<std::string> place(kPlaceColumns);
     const OGRGeometry* geometry = feature.GetGeometryRef();
@@ -206,6 +206,7 @@ Grid read_points(const TableFile& file, const std::string& map_crs, FindingLog& 
         }
         grid.rows.push_back({row, cells_of(*feature, positions, {file.name, row, ""}, log)});
     }
+    report_errors(file, log);
     remove_empty_columns(grid, columns - 1);
     mention_crs_and_heights(grid, crs != nullptr, log);
     return grid;

@@ -9,7 +9,7 @@ namespace {
 // Degrees of `-84.2131`, `84.2131 W`, `84° 12' 47" W`; empty for anything else.
 std::optional<double> parse_degrees(std::string_view text, std::string_view positive,
                                     std::string_view negative, bool decimal_comma) {
-    std::string cleaned = lower_case(trimmed(text));
+    std::string cleaned = lower_case(trim(text));
     double sign = 1.0;
     bool marked = false;
     for (const std::string_view hemisphere : {positive, negative}) {
@@ -17,8 +17,8 @@ std::optional<double> parse_degrees(std::string_view text, std::string_view posi
         if (!behind && !cleaned.starts_with(hemisphere)) continue;
         marked = true;
         sign = hemisphere == negative ? -1.0 : 1.0;
-        cleaned = trimmed(behind ? std::string_view(cleaned).substr(0, cleaned.size() - 1)
-                                 : std::string_view(cleaned).substr(1));
+        cleaned = trim(behind ? std::string_view(cleaned).substr(0, cleaned.size() - 1)
+                              : std::string_view(cleaned).substr(1));
         break;
     }
     if (const auto plain = parse_number(cleaned, decimal_comma)) {

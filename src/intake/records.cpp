@@ -22,7 +22,7 @@ constexpr std::array kItems{RecordItem::run_length,
 // Metres per metre of `1 %`, `1:100`, `1/8 in/ft`, `10 mm/m`. A bare number could be a percentage
 // or a ratio and is refused.
 std::optional<double> parse_slope(const std::string& text, bool decimal_comma) {
-    std::string_view rest = trimmed(text);
+    std::string_view rest = trim(text);
     if (rest.ends_with('%')) {
         const auto percent = parse_number(rest.substr(0, rest.size() - 1), decimal_comma);
         return percent ? std::optional(*percent / 100.0) : std::nullopt;

@@ -251,7 +251,7 @@ std::optional<double> parse_volume_m3(std::string_view text, std::string_view ba
         {"cubicfeet", 0.028316846592},
         {"cuft", 0.028316846592},
     }};
-    const std::string_view typed = trimmed(text);
+    const std::string_view typed = trim(text);
     const std::size_t end = std::min(typed.find_first_not_of("+-0123456789.,"), typed.size());
     const auto value = parse_number(typed.substr(0, end), decimal_comma);
     std::string unit;

@@ -34,7 +34,7 @@ std::vector<std::string> split_names(std::string_view text) {
     std::vector<std::string> names;
     while (!text.empty()) {
         const std::size_t end = std::min(text.find(';'), text.size());
-        const std::string_view name = trimmed(text.substr(0, end));
+        const std::string_view name = trim(text.substr(0, end));
         if (!name.empty()) names.emplace_back(name);
         text.remove_prefix(std::min(end + 1, text.size()));
     }

@@ -33,7 +33,7 @@ TableRow row_of_keys(const Table& job, FindingLog& log) {
         const std::size_t open = name.find_first_of("([");
         if (open != std::string::npos) {
             const std::size_t close = name.find_first_of(")]", open);
-            cell.unit = trimmed(std::string_view(name).substr(
+            cell.unit = trim(std::string_view(name).substr(
                 open + 1, close == std::string::npos ? close : close - open - 1));
             name.erase(open);
         }
@@ -61,9 +61,9 @@ TableRow row_of_keys(const Table& job, FindingLog& log) {
 
 // Seconds ahead of UTC of `+02:00`, `-5`, `Z`.
 std::optional<double> parse_utc_offset_s(std::string_view text) {
-    std::string cleaned = lower_case(trimmed(text));
+    std::string cleaned = lower_case(trim(text));
     if (cleaned == "z" || cleaned == "utc") return 0.0;
-    if (cleaned.starts_with("utc")) cleaned = trimmed(std::string_view(cleaned).substr(3));
+    if (cleaned.starts_with("utc")) cleaned = trim(std::string_view(cleaned).substr(3));
     if (cleaned.starts_with("\u2212")) cleaned.replace(0, 3, "-");
     const double sign = cleaned.starts_with('-') ? -1.0 : 1.0;
     if (cleaned.starts_with('-') || cleaned.starts_with('+')) cleaned.erase(0, 1);
@@ -78,7 +78,7 @@ std::optional<double> parse_utc_offset_s(std::string_view text) {
 
 // East positive: `3.5`, `-3.5`, `3.5 W`, `12° 30' E`.
 std::optional<double> parse_declination_rad(std::string_view text, bool decimal_comma) {
-    std::string cleaned(trimmed(text));
+    std::string cleaned(trim(text));
     double sign = 1.0;
     if (!cleaned.empty() &&
         std::string_view("wWeE").find(cleaned.back()) != std::string_view::npos) {
@@ -139,7 +139,7 @@ void read_crs(const RowReader& row, JobSettings& settings, Reading& reading) {
         row.reject(*cell, "a coordinate system of a map",
                    "Write its code like EPSG:32617, or local.");
     } else {
-        settings.crs = "EPSG:" + std::string(trimmed(cell->text)).substr(5);
+        settings.crs = "EPSG:" + std::string(trim(cell->text)).substr(5);
         reading.map_unit = MapUnit::crs_units;
         reading.crs_unit_m = crs->GetLinearUnits();
     }

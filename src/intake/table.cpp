@@ -64,7 +64,7 @@ Column column_from(const TableForm& form, const std::string& typed) {
         const std::size_t close = typed.find_first_of(")]", open);
         if (const auto before = known_name(form, normalised(typed.substr(0, open)))) {
             column.key = *before;
-            column.unit = trimmed(std::string_view(typed).substr(
+            column.unit = trim(std::string_view(typed).substr(
                 open + 1, close == std::string::npos ? close : close - open - 1));
         }
         return column;

@@ -126,12 +126,6 @@ std::string normalised(std::string_view text) {
     return out;
 }
 
-std::string_view trimmed(std::string_view text) {
-    const std::size_t first = text.find_first_not_of(kBlanks);
-    if (first == std::string_view::npos) return {};
-    return text.substr(first, text.find_last_not_of(kBlanks) - first + 1);
-}
-
 std::string lower_case(std::string_view text) {
     std::string out(text);
     for (char& c : out) {

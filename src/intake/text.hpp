@@ -6,6 +6,8 @@
 #include <string_view>
 #include <vector>
 
+#include "terms/scan.hpp"
+
 namespace sondeline {
 
 struct DecodedText {
@@ -24,8 +26,6 @@ std::string clean_utf8(std::string_view text);
 // For matching headers, sheet names and words: lower case, with blanks, hyphens and underscores as
 // one blank, and none at the ends.
 std::string normalised(std::string_view text);
-
-std::string_view trimmed(std::string_view text);
 
 std::string lower_case(std::string_view text);  // ASCII letters only
 

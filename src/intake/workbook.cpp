@@ -57,7 +57,7 @@ std::string without_trailing_zeros(const std::string& text) {
 
 std::string cell_text(const OGRFeature& feature, int field) {
     if (!feature.IsFieldSetAndNotNull(field)) return {};
-    std::string text(trimmed(clean_utf8(feature.GetFieldAsString(field))));
+    std::string text(trim(clean_utf8(feature.GetFieldAsString(field))));
     // A time of day with a date format is counted from the day nought of spreadsheets.
     for (const std::string_view day_nought : {"1899/12/30 ", "1899-12-30T", "1899/12/31 "}) {
         if (text.starts_with(day_nought)) return text.substr(day_nought.size());
@@ -107,6 +107,7 @@ std::vector<Grid> read_workbook(const TableFile& file, FindingLog& log) {
     for (OGRLayer* layer : dataset->GetLayers()) {
         sheets.push_back(read_sheet(*layer, file.name, log));
     }
+    report_errors(file, log);
     return sheets;
 }
 

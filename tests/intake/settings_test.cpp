@@ -1,0 +1,145 @@
+#include <numbers>
+
+#include "intake/job_on_disk.hpp"
+
+namespace sondeline {
+namespace {
+
+using testing::Contains;
+using testing::IsEmpty;
+using testing::Optional;
+
+constexpr double kDegree = std::numbers::pi / 180.0;
+
+Job with(std::string_view rows) {
+    JobOnDisk job;
+    job.file("job.csv", "key,value\n" + std::string(rows));
+    return job.read();
+}
+
+TEST(Settings, AreReadByTheirKeys) {
+    const Job job = with(
+        "Site,\"Lot 4, back yard\"\ndate,2026-05-14\nPrepared By,A. Tech\nprepared_for,Owner\n"
+        "CRS,epsg:26915\nlength unit,ft\nvertical datum,EPSG:5703\nutc "
+        "offset,-05:00\nnorth,magnetic\n"
+        "declination,3.5 W\nsonde setback,4 in\nreel,big\nsonde-height,1 in\nlevel ground,yes\n");
+    EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
+    EXPECT_EQ(job.settings.site, "Lot 4, back yard");
+    EXPECT_EQ(job.settings.date, "2026-05-14");
+    EXPECT_EQ(job.settings.prepared_by, "A. Tech");
+    EXPECT_EQ(job.settings.prepared_for, "Owner");
+    EXPECT_EQ(job.settings.crs, "EPSG:26915");
+    EXPECT_THAT(job.settings.length_unit, Optional(LengthUnit::foot));
+    EXPECT_EQ(job.settings.vertical_datum, "EPSG:5703");
+    EXPECT_EQ(job.settings.utc_offset_s, -5 * 3600.0);
+    EXPECT_EQ(job.settings.north, NorthReference::magnetic);
+    EXPECT_NEAR(job.settings.declination_rad.value(), -3.5 * kDegree, 1e-12);
+    EXPECT_NEAR(job.settings.sonde_setback_m, 4 * 0.0254, 1e-12);
+    EXPECT_EQ(job.settings.reel, "big");
+    EXPECT_NEAR(job.settings.sonde_height_m.value(), 0.0254, 1e-12);
+    EXPECT_TRUE(job.settings.level_ground);
+}
+
+TEST(Settings, HaveDefaultsWithoutAJobTable) {
+    const JobOnDisk folder;
+    const Job job = folder.read();
+    EXPECT_EQ(job.settings.site, folder.path().filename().string());
+    EXPECT_EQ(read_job_folder(folder.path() / "").settings.site, job.settings.site);
+    EXPECT_EQ(job.settings.crs, "");
+    EXPECT_FALSE(job.settings.length_unit);
+    EXPECT_EQ(job.settings.vertical_datum, "local");
+    EXPECT_EQ(job.settings.north, NorthReference::true_north);
+    EXPECT_FALSE(job.settings.level_ground);
+}
+
+TEST(Settings, ThatAreUnknownOrRepeatedAreReported) {
+    const Job job = with("colour,red\nsite,A\nsite,B\n,orphan\n");
+    EXPECT_EQ(job.settings.site, "A");
+    EXPECT_THAT(job.findings, Contains(Finds("job.csv row 2 column key", "'colour' is not known")));
+    EXPECT_THAT(job.findings, Contains(Finds("job.csv row 4", "again as 'B'")));
+    EXPECT_THAT(job.findings, Contains(Finds("job.csv row 5", "no key")));
+}
+
+TEST(Settings, ThatMakeNoSenseAreReportedAndLeftAtTheirDefaults) {
+    const Job job = with(
+        "date,14 May\nutc offset,noon\ncrs,EPSG:999999\nnorth,up\ndeclination,far\nlength "
+        "unit,rod\n"
+        "level ground,maybe\nsonde setback,-2 in\n");
+    EXPECT_EQ(job.settings.date, "");
+    EXPECT_EQ(job.settings.crs, "");
+    EXPECT_EQ(job.settings.sonde_setback_m, 0.0);
+    for (const char* what : {"'14 May' is not a date", "'noon' is not an offset",
+                             "'EPSG:999999' is not a coordinate system", "'up' is not a north",
+                             "'far' is not a declination", "'rod' is not a unit",
+                             "'maybe' is not yes or no", "'-2 in' is not a depth"}) {
+        EXPECT_THAT(job.findings, Contains(Finds("job.csv", what))) << text_of(job.findings);
+    }
+}
+
+TEST(Settings, NeverLookUpACoordinateSystemElsewhere) {
+    for (const char* crs : {"http://example.com/crs", "+proj=utm +zone=15", "/etc/passwd",
+                            "EPSG:26915+5703", "EPSG:"}) {
+        const Job job = with("crs,\"" + std::string(crs) + "\"\n");
+        EXPECT_EQ(job.settings.crs, "");
+        EXPECT_THAT(job.findings, Contains(Finds("job.csv row 2", "is not a coordinate system")));
+    }
+}
+
+TEST(Settings, WithASystemInDegreesTakeXAndYForLongitudeAndLatitude) {
+    JobOnDisk folder;
+    folder.file("job.csv", "key,value\ncrs,EPSG:4326\n");
+    folder.file("structures.csv", "id,x,y\nT1,-92.5,40\n");
+    const Job job = folder.read();
+    EXPECT_EQ(job.settings.crs, "");
+    EXPECT_TRUE(job.structures.at(0).position->geographic);
+    EXPECT_THAT(job.findings, Contains(Finds("job.csv", "counts in degrees")));
+}
+
+TEST(Settings, WithMagneticNorthNeedADeclination) {
+    EXPECT_THAT(with("north,magnetic\n").findings,
+                Contains(Finds("job.csv", "no usable declination")));
+}
+
+TEST(Settings, ReadDeclinationsEastPositive) {
+    EXPECT_NEAR(with("declination,-12.25\n").settings.declination_rad.value(), -12.25 * kDegree,
+                1e-12);
+    EXPECT_NEAR(with("declination,12 E\n").settings.declination_rad.value(), 12 * kDegree, 1e-12);
+    EXPECT_FALSE(with("declination,-3 W\n").settings.declination_rad);
+    EXPECT_FALSE(with("declination,E\n").settings.declination_rad);
+}
+
+TEST(BareLengths, AreInTheJobsUnit) {
+    JobOnDisk folder;
+    folder.file("job.csv", "key,value\nlength unit,us-ft\n");
+    folder.file("structures.csv", "id,ground\nT1,3937\n");
+    const Job job = folder.read();
+    EXPECT_NEAR(job.structures.at(0).ground_m->value, 1200.0, 1e-9);  // 1200/3937 m each, SP 811
+    EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
+}
+
+TEST(BareLengths, AreFeetWhenTheCountersAreSaidToShowFeet) {
+    JobOnDisk folder;
+    folder.file("runs.csv", "id,status,counter_unit\nL1,not entered,ft\n");
+    folder.file("structures.csv", "id,ground\nT1,100\n");
+    const Job job = folder.read();
+    EXPECT_NEAR(job.structures.at(0).ground_m->value, 30.48, 1e-9);
+    EXPECT_FALSE(job.settings.length_unit);
+    EXPECT_THAT(job.findings, Contains(Finds("", "were read in ft")));
+}
+
+TEST(BareLengths, AreMetresOtherwiseWithACaution) {
+    JobOnDisk folder;
+    folder.file("structures.csv", "id,ground\nT1,100\n");
+    const Job job = folder.read();
+    EXPECT_EQ(job.structures.at(0).ground_m->value, 100.0);
+    EXPECT_THAT(job.findings, Contains(Finds("", "were read as metres")));
+}
+
+TEST(BareLengths, NeedNoCautionWhenEveryLengthHasItsUnit) {
+    JobOnDisk folder;
+    folder.file("structures.csv", "id,ground,h_accuracy (mm)\nT1,100 m,20\n");
+    EXPECT_THAT(folder.read().findings, IsEmpty());
+}
+
+}  // namespace
+}  // namespace sondeline
