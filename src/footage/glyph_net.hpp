@@ -57,7 +57,7 @@ enum class Glyph : std::uint8_t {
 inline constexpr int glyph_count = 22;
 inline constexpr int glyph_feature_count = 64;
 
-// The character a class stands for ("7", "-", "ft" never: one character), "blank" or "other".
+// The one character that a class stands for ("7", "-", "f"), "blank" or "other".
 std::string_view name(Glyph glyph);
 
 // Row by row from the top, bright strokes high. Scale and offset do not matter: classify() takes
@@ -65,7 +65,9 @@ std::string_view name(Glyph glyph);
 using GlyphPatch = std::array<float, patch_width * patch_height>;
 
 // Natural logarithm of the probability of each class, in the order of Glyph; finite, sum of
-// exponentials 1.
+// exponentials 1. Two characters blended, as frame-rate conversion and combing do, share the
+// probability. On faces never trained on, the probabilities hold as they stand for ordinary faces
+// and are somewhat too sure for odd ones (a temperature of 1.2 would fit those best).
 using GlyphLogProbs = std::array<float, glyph_count>;
 
 // Output of the last hidden layer, none negative.

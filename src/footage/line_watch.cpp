@@ -149,7 +149,10 @@ std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
 void LineWatch::seek_structures() {
     sought_ = true;
     contenders_ = contenders_by_rank();
-    if (contenders_.empty() && !lines_.empty()) {
+    const bool upright = std::any_of(lines_.begin(), lines_.end(), [](const Line& line) {
+        return line.kind == LineKind::clock || line.kind == LineKind::date;
+    });
+    if (contenders_.empty() && !upright && !lines_.empty()) {
         turn();
         contenders_ = contenders_by_rank();
     }

@@ -55,7 +55,9 @@ std::vector<Span> likely_spans(const Eigen::MatrixXd& depth) {
 double share_wet(const Eigen::MatrixXd& depth, const Span& span) {
     const auto rows = depth.middleRows(span.first, span.last - span.first + 1);
     const Index wet = (rows.colwise().maxCoeff().array() >= kPond_m).count();
-    return static_cast<double>(wet) / static_cast<double>(depth.cols());
+    // So many samples cannot tell a probability from 1 more closely than this.
+    const auto samples = static_cast<double>(depth.cols());
+    return std::min(static_cast<double>(wet) / samples, 1.0 - 1.0 / samples);
 }
 
 bool is_supported(const Analysis& analysis, double from_m, double to_m) {

@@ -10,7 +10,8 @@ namespace sondeline::grade {
 namespace {
 
 constexpr double k95 = 1.959964;
-constexpr double kMostPoints = 240.0;
+constexpr double kMostPoints = 120.0;
+constexpr double kWidestSpacing_m = 0.5;
 constexpr double kWorstSd_m = 0.5;
 
 using Index = Eigen::Index;
@@ -64,10 +65,12 @@ std::optional<ProfilePoint> profile_point(const Analysis& analysis, Index row) {
     return point;
 }
 
-// Every station up to 24 m; then fewer, at most 0.5 m apart up to 100 m.
+// Every station up to 12 m; then fewer, but never more than 0.5 m apart for that.
 Index point_stride(const Samples& samples) {
-    const auto stations = static_cast<double>(samples.stations_m.size());
-    return std::max<Index>(1, static_cast<Index>(std::ceil(stations / kMostPoints)));
+    const double wanted = std::ceil(static_cast<double>(samples.stations_m.size()) / kMostPoints);
+    const double spacing_m = samples.stations_m[1] - samples.stations_m[0];
+    const double widest = std::max(1.0, std::floor(kWidestSpacing_m / spacing_m + 1e-9));
+    return static_cast<Index>(std::clamp(wanted, 1.0, widest));
 }
 
 void add_points(const Analysis& analysis, GradedRun& graded) {

@@ -160,19 +160,37 @@ Samples sample_profiles(const RunRows& run, const Evidence& evidence, std::strin
     return samples;
 }
 
-double quantile(std::vector<double>& values, double p) {
+namespace {
+
+// As quantile, where [first, last) already holds the values of those ranks; reorders only them.
+double quantile_within(std::vector<double>& values, double p, std::ptrdiff_t first,
+                       std::ptrdiff_t last) {
     const double at = std::clamp(p, 0.0, 1.0) * static_cast<double>(values.size() - 1);
     const auto below = static_cast<std::ptrdiff_t>(std::floor(at));
     const auto middle = values.begin() + below;
-    std::nth_element(values.begin(), middle, values.end());
+    std::nth_element(values.begin() + first, middle, values.begin() + last);
     const double low = *middle;
-    if (middle + 1 == values.end()) return low;
-    const double high = *std::min_element(middle + 1, values.end());
+    if (below + 1 >= static_cast<std::ptrdiff_t>(values.size())) return low;
+    // The next value is the least of those above, up to where ranks are already parted.
+    const auto end = below + 1 < last ? values.begin() + last : values.end();
+    const double high = *std::min_element(middle + 1, end);
     return low + (at - static_cast<double>(below)) * (high - low);
 }
 
+}  // namespace
+
+double quantile(std::vector<double>& values, double p) {
+    return quantile_within(values, p, 0, static_cast<std::ptrdiff_t>(values.size()));
+}
+
 Bounded median_and_bounds(std::vector<double>& values) {
-    return {quantile(values, 0.5), quantile(values, 0.025), quantile(values, 0.975)};
+    const auto size = static_cast<std::ptrdiff_t>(values.size());
+    // The median parts the values, so that either bound is sought in its own half.
+    const double median = quantile_within(values, 0.5, 0, size);
+    const std::ptrdiff_t half = (size - 1) / 2;
+    const double low = quantile_within(values, 0.025, 0, half + 1);
+    const double high = quantile_within(values, 0.975, half, size);
+    return {median, low, high};
 }
 
 Estimate mean_and_sd(const std::vector<double>& values) {

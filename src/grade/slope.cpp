@@ -130,8 +130,8 @@ void find_too_steep(const AlignedRun& run, const SlopeAsked& asked, const Slope&
     if (!asked.at_most || slope.probability_above(*asked.at_most) < kCertain) return;
     findings.push_back(run_finding(
         run.run.id, Severity::info,
-        fmt::format("This line falls {}, more than {}.", slope_words(slope.estimate.value),
-                    asked.source),
+        fmt::format("This line falls {}, sd {:.2f} %. Such lines are asked to be {}.",
+                    slope_words(slope.estimate.value), 100.0 * slope.estimate.sd, asked.source),
         "Compare with the rule in force at the site; a line that falls loads its low end."));
 }
 

@@ -116,19 +116,15 @@ TEST_F(ReadClip, DescribesTheClipAsDecoded) {
     EXPECT_EQ(track_.clip.sha256.size(), 64U);
 }
 
-TEST_F(ReadClip, GivesTheSameTrackAgain) {
-    const Track again = read_clip(made_.path);
+TEST_F(ReadClip, GivesTheSameTrackAgainAndTellsProgress) {
+    std::vector<double> shares;
+    const Track again = read_clip(made_.path, {}, [&](double share) { shares.push_back(share); });
     ASSERT_EQ(again.samples.size(), track_.samples.size());
     for (std::size_t i = 0; i < again.samples.size(); ++i) {
         EXPECT_EQ(again.samples[i].counter, track_.samples[i].counter);
         EXPECT_EQ(again.samples[i].probability, track_.samples[i].probability);
     }
     EXPECT_EQ(again.findings.size(), track_.findings.size());
-}
-
-TEST_F(ReadClip, TellsProgressUpToTheEnd) {
-    std::vector<double> shares;
-    read_clip(made_.path, {}, [&](double share) { shares.push_back(share); });
     ASSERT_FALSE(shares.empty());
     EXPECT_TRUE(std::is_sorted(shares.begin(), shares.end()));
     EXPECT_EQ(shares.back(), 1.0);
@@ -148,9 +144,9 @@ TEST_F(ReadClip, ReadsAClipThatIsCutOffUpToTheCut) {
 TEST_F(ReadClip, SurvivesDamagedBytes) {
     const std::string whole = bytes_of(made_.path);
     std::mt19937 random(5);
-    for (int trial = 0; trial < 6; ++trial) {
+    for (int trial = 0; trial < 3; ++trial) {
         std::string broken = whole;
-        for (int flip = 0; flip < 8 << trial; ++flip) {
+        for (int flip = 0; flip < 8 << (3 * trial); ++flip) {
             broken[random() % broken.size()] ^= static_cast<char>(1U << (random() % 8));
         }
         const auto clip = *folder_ / "broken.mkv";

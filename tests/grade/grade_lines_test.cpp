@@ -58,7 +58,7 @@ TEST(GradeLines, BoundsOfTheInvertCoverTheTruth) {
             if (point.z_m.lo95 <= truth && truth <= point.z_m.hi95) ++covered;
         }
     }
-    EXPECT_GT(points, 4000);
+    EXPECT_GT(points, 3000);
     EXPECT_GE(covered, points * 92 / 100);
 }
 

@@ -1,0 +1,177 @@
+#include "footage/counter_path.hpp"
+
+#include <cmath>
+#include <random>
+
+#include <gtest/gtest.h>
+
+#include "footage/line_reader.hpp"
+
+namespace sondeline {
+namespace {
+
+// Evidence as a classifier of the given accuracy would give it for a counter that shows `ticks`.
+class InventedEvidence {
+  public:
+    InventedEvidence(const CounterShape& shape, double right_share, unsigned seed)
+        : shape_(shape), right_share_(right_share), random_(seed) {}
+
+    LineEvidence show(double time_s, std::int64_t ticks) {
+        LineEvidence evidence;
+        evidence.time_s = time_s;
+        const WrittenLayout* layout = layout_of(shape_, ticks);
+        for (int cell = 0; cell < shape_.cells; ++cell) {
+            const bool right = uniform() < right_share_;
+            const int shown = class_in_cell(layout->cells[cell], ticks);
+            fill(evidence.cost[cell], right ? shown : static_cast<int>(10 * uniform()));
+        }
+        return evidence;
+    }
+
+    LineEvidence hide(double time_s) {
+        LineEvidence evidence;
+        evidence.time_s = time_s;
+        for (int cell = 0; cell < shape_.cells; ++cell) fill(evidence.cost[cell], other_class);
+        return evidence;
+    }
+
+  private:
+    double uniform() { return std::uniform_real_distribution<double>(0.0, 1.0)(random_); }
+    void fill(std::array<std::uint8_t, cell_class_count>& costs, int shown) {
+        const double likely = 0.6 + 0.39 * uniform();
+        for (int c = 0; c < cell_class_count; ++c) {
+            const double p = c == shown ? likely : (1.0 - likely) / (cell_class_count - 1);
+            costs[c] = static_cast<std::uint8_t>(std::min(255.0, -std::log(p) * cost_scale));
+        }
+    }
+
+    const CounterShape& shape_;
+    double right_share_;
+    std::mt19937 random_;
+};
+
+// Pushes at 0.8 m/s, rests, is drawn back, goes on: tenths of a foot at ten samples a second.
+std::vector<std::int64_t> walked(std::int64_t start) {
+    std::vector<std::int64_t> ticks;
+    double at = static_cast<double>(start);
+    for (int t = 0; t < 600; ++t) {
+        const int phase = t % 200;
+        at += phase < 80 ? 2.6 : phase < 140 ? 0.0 : phase < 160 ? -1.5 : 1.0;
+        ticks.push_back(static_cast<std::int64_t>(at));
+    }
+    return ticks;
+}
+
+struct Tally {
+    int right = 0;
+    int sure = 0;
+    int wrong_and_sure = 0;
+};
+
+Tally tally(const CounterPath& path, const std::vector<std::int64_t>& truth) {
+    Tally tally;
+    for (std::size_t t = 0; t < truth.size(); ++t) {
+        const bool right = path.values[t].ticks == truth[t];
+        const bool sure = path.values[t].probability >= 0.98F;
+        tally.right += right;
+        tally.sure += sure;
+        tally.wrong_and_sure += sure && !right;
+    }
+    return tally;
+}
+
+const ReelMotion kTenthsOfFeet = reel_motion(0.03048);
+
+TEST(CounterPath, ReadsThroughCellsThatAreWrongOneTimeInTen) {
+    const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence invented(shape, 0.9, 1);
+    const std::vector<std::int64_t> truth = walked(12);
+    std::vector<LineEvidence> evidence;
+    for (std::size_t t = 0; t < truth.size(); ++t) {
+        evidence.push_back(invented.show(0.1 * static_cast<double>(t), truth[t]));
+    }
+    const Tally result = tally(decode_path(shape, evidence, kTenthsOfFeet), truth);
+    EXPECT_GE(result.right, 570);
+    EXPECT_GE(result.sure, 480);
+    EXPECT_LE(result.wrong_and_sure, 2);
+}
+
+TEST(CounterPath, CarriesOverNineToTenWhenTheFirstCharacterKeepsItsPlace) {
+    const CounterShape shape = left_cells(3, 1, false);
+    InventedEvidence invented(shape, 0.97, 2);
+    const std::vector<std::int64_t> truth = walked(60);
+    std::vector<LineEvidence> evidence;
+    for (std::size_t t = 0; t < truth.size(); ++t) {
+        evidence.push_back(invented.show(0.1 * static_cast<double>(t), truth[t]));
+    }
+    const Tally result = tally(decode_path(shape, evidence, kTenthsOfFeet), truth);
+    EXPECT_GE(result.right, 590);
+    EXPECT_LE(result.wrong_and_sure, 1);
+}
+
+TEST(CounterPath, KeepsAZeroingInTheMiddleOfARun) {
+    const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence invented(shape, 0.95, 3);
+    std::vector<LineEvidence> evidence;
+    std::vector<std::int64_t> truth;
+    for (int t = 0; t < 200; ++t) {
+        truth.push_back(t < 100 ? 347 : std::max(0, t - 130));
+        evidence.push_back(invented.show(0.1 * t, truth.back()));
+    }
+    const CounterPath path = decode_path(shape, evidence, kTenthsOfFeet);
+    EXPECT_EQ(path.values[97].ticks, 347);
+    EXPECT_EQ(path.values[103].ticks, 0);
+    EXPECT_GT(path.values[103].probability, 0.98F);
+    EXPECT_LE(tally(path, truth).wrong_and_sure, 1);
+}
+
+TEST(CounterPath, IsNotSureWhileTheTextIsHiddenAndTheHeadMovesOn) {
+    const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence invented(shape, 0.98, 4);
+    std::vector<LineEvidence> evidence;
+    for (int t = 0; t < 200; ++t) {
+        const bool hidden = t >= 80 && t < 140;
+        evidence.push_back(hidden ? invented.hide(0.1 * t) : invented.show(0.1 * t, 100 + t));
+    }
+    const CounterPath path = decode_path(shape, evidence, kTenthsOfFeet);
+    EXPECT_EQ(path.values[70].ticks, 170);
+    EXPECT_EQ(path.values[150].ticks, 250);
+    for (int t = 90; t < 130; ++t) EXPECT_LT(path.values[t].probability, 0.9F) << t;
+}
+
+TEST(CounterPath, ScoresTheRightShapeAboveOneWithAPlaceTooMany) {
+    const CounterShape right = fixed_cells(3, 1, Padding::blanks, SignPlace::none);
+    InventedEvidence invented(right, 0.95, 5);
+    std::vector<LineEvidence> evidence;
+    const std::vector<std::int64_t> truth = walked(5);
+    for (std::size_t t = 0; t < truth.size(); ++t) {
+        evidence.push_back(invented.show(0.1 * static_cast<double>(t), truth[t]));
+    }
+    CounterShape padded = fixed_cells(3, 1, Padding::zeros, SignPlace::none);
+    EXPECT_GT(decode_path(right, evidence, kTenthsOfFeet).score,
+              decode_path(padded, evidence, kTenthsOfFeet).score);
+}
+
+TEST(CounterPath, GivesTheSameBytesTwice) {
+    const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence invented(shape, 0.8, 6);
+    std::vector<LineEvidence> evidence;
+    for (int t = 0; t < 700; ++t) evidence.push_back(invented.show(0.1 * t, 100 + t / 3));
+    const CounterPath one = decode_path(shape, evidence, kTenthsOfFeet);
+    const CounterPath two = decode_path(shape, evidence, kTenthsOfFeet);
+    for (std::size_t t = 0; t < evidence.size(); ++t) {
+        ASSERT_EQ(one.values[t].ticks, two.values[t].ticks);
+        ASSERT_EQ(one.values[t].probability, two.values[t].probability);
+    }
+    EXPECT_EQ(one.score, two.score);
+}
+
+TEST(CounterPath, IsEmptyWithoutEvidence) {
+    const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
+    EXPECT_TRUE(decode_path(shape, {}, kTenthsOfFeet).values.empty());
+    LineEvidence nothing;
+    EXPECT_TRUE(decode_path({}, {&nothing, 1}, kTenthsOfFeet).values.empty());
+}
+
+}  // namespace
+}  // namespace sondeline
