@@ -31,6 +31,7 @@ std::vector<Column> columns() {
 
 std::string evidence_words(const std::vector<Witness>& witnesses) {
     std::vector<std::string_view> words;
+    words.reserve(witnesses.size());
     for (const Witness witness : witnesses) words.push_back(word(witness));
     return fmt::format("{}", fmt::join(words, ", "));
 }

@@ -1,0 +1,62 @@
+#include "cli/print_outcome.hpp"
+
+#include <algorithm>
+#include <sstream>
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+namespace sondeline::cli {
+namespace {
+
+Outcome small_outcome() {
+    Outcome outcome;
+    outcome.site = "Test site";
+    outcome.out = "somewhere/asbuilt";
+    RunOutcome run;
+    run.id.text = "L1";
+    run.from = "box";
+    run.length_m = 30.48;
+    run.length_lo95_m = 30.38;
+    run.length_hi95_m = 30.58;
+    run.slope = "withheld";
+    run.bellies = "cannot be seen";
+    outcome.runs = {run};
+    Where where;
+    where.file = "fixes.csv";
+    where.row = 7;
+    outcome.findings = {{Severity::problem, where,
+                         std::string(30, 'x') + " is not a length and it "
+                                                "goes on for longer than a terminal is wide.",
+                         "Write it like 2' 6\"."}};
+    return outcome;
+}
+
+TEST(Wrapped, BreaksAtBlanksAndIndentsWhatFollows) {
+    EXPECT_EQ(wrapped("one two three four", 2, 9), "one two\n  three\n  four\n");
+    EXPECT_EQ(wrapped("  one two", 4, 80), "  one two\n");
+}
+
+TEST(OutcomeText, FitsATerminalOfEightyColumns) {
+    std::istringstream lines(outcome_text(small_outcome()));
+    for (std::string line; std::getline(lines, line);) {
+        const auto shown = std::ranges::count_if(
+            line, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; });
+        EXPECT_LE(shown, 80) << line;
+    }
+}
+
+TEST(OutcomeText, SaysLengthsInTheJobsUnitWithTheirBounds) {
+    EXPECT_NE(outcome_text(small_outcome()).find("100.0 ft (99.7 to 100.3)"), std::string::npos);
+}
+
+TEST(OutcomeJson, IsOneLineThatParses) {
+    const std::string text = outcome_json(small_outcome());
+    EXPECT_EQ(std::ranges::count(text, '\n'), 1);
+    const auto json = nlohmann::json::parse(text);
+    EXPECT_EQ(json.at("runs").at(0).at("length_m"), 30.48);
+    EXPECT_EQ(json.at("findings").at(0).at("where").at("row"), 7);
+}
+
+}  // namespace
+}  // namespace sondeline::cli

@@ -1,0 +1,29 @@
+#include "deliverables/csv_text.hpp"
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+// RFC 4180: `"a ""b"", c",2` holds the fields: a "b", c / 2.
+TEST(CsvText, QuotesFieldsByTheStandard) {
+    EXPECT_EQ(csv_field("a \"b\", c"), "\"a \"\"b\"\", c\"");
+    EXPECT_EQ(csv_field("plain"), "plain");
+    EXPECT_EQ(csv_field("two\nlines"), "\"two\nlines\"");
+}
+
+TEST(CsvText, DisarmsWhatASpreadsheetWouldTakeForAFormula) {
+    EXPECT_EQ(csv_field("=1+2"), "'=1+2");
+    EXPECT_EQ(csv_field("@cmd"), "'@cmd");
+    EXPECT_EQ(csv_field("-12.5"), "-12.5");
+    EXPECT_EQ(csv_field("-a"), "'-a");
+}
+
+TEST(CsvText, LeavesWhatWasNotMeasuredEmpty) {
+    LayerTable table{"t", "", LayerGeometry::none, {{"a"}, {"b"}}, {}};
+    table.rows.push_back({{CellValue{}, real_cell(1.25)}, {}});
+    EXPECT_EQ(layer_csv(table), "a,b\n,1.25\n");
+}
+
+}  // namespace
+}  // namespace sondeline
