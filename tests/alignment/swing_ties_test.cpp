@@ -1,8 +1,9 @@
 #include "alignment/swing_ties.hpp"
 
-#include <gtest/gtest.h>
-
 #include <cmath>
+
+#include <Eigen/LU>
+#include <gtest/gtest.h>
 
 #include "alignment/placement.hpp"
 #include "small_sites.hpp"
@@ -10,11 +11,11 @@
 namespace sondeline::alignment {
 namespace {
 
-// Two circles as in Ghilani & Wolf, Elementary Surveying, distance–distance intersection (inputs from
-// memory, the answer recomputed).
+// Two circles as in Ghilani & Wolf, Elementary Surveying, distance–distance intersection (inputs
+// from memory, the answer recomputed).
 TEST(BothPlaces, MatchTheTextbookTwoCircleExample) {
-    const auto places = both_places(
-        {{2851.28, 299.40}, {3898.72, 2870.15}, 2000.00, 1500.00, 0.01});
+    const auto places =
+        both_places({{2851.28, 299.40}, {3898.72, 2870.15}, 2000.00, 1500.00, 0.01});
     ASSERT_TRUE(places);
     EXPECT_NEAR(places->right_m.x(), 4464.85, 0.02);
     EXPECT_NEAR(places->right_m.y(), 1481.09, 0.02);
@@ -31,7 +32,8 @@ TEST(BothPlaces, MatchTheTriangleInWholeNumbers) {
     EXPECT_NEAR(places->right_m.y(), -12.0, 1e-12);
 }
 
-// Rays crossing at γ = 75.750°: half axes σ/√(1 − |cos γ|) = 1.1518σ and σ/√(1 + |cos γ|) = 0.8958σ.
+// Rays crossing at γ = 75.750°: half axes σ/√(1 − |cos γ|) = 1.1518σ and σ/√(1 + |cos γ|) =
+// 0.8958σ.
 TEST(BothPlaces, SpreadAsTheAngleOfTheRaysSays) {
     const auto places = both_places({{0.0, 0.0}, {21.0, 0.0}, 13.0, 20.0, 0.01});
     ASSERT_TRUE(places);
