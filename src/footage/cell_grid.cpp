@@ -291,8 +291,7 @@ bool same_values(const NumberGrid& a, const NumberGrid& b) {
     const double far = 0.4 * a.band.pitch_px;
     const double last_a = cell_left_px(a, a.places, a.places + a.decimals - 1);
     const double last_b = cell_left_px(b, b.places, b.places + b.decimals - 1);
-    return a.places == b.places && a.decimals == b.decimals &&
-           a.padding == b.padding &&
+    return a.places == b.places && a.decimals == b.decimals && a.padding == b.padding &&
            std::abs(a.first_px - b.first_px) < far && std::abs(last_a - last_b) < far;
 }
 

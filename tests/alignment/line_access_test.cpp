@@ -7,7 +7,8 @@ namespace {
 
 constexpr double deg = 3.14159265358979323846 / 180.0;
 
-// Formulas of the error ellipse: Ghilani, Adjustment Computations (from memory); numbers recomputed.
+// Formulas of the error ellipse: Ghilani, Adjustment Computations (from memory); numbers
+// recomputed.
 TEST(ErrorEllipse, MatchesTheWorkedValues) {
     const ErrorEllipse ellipse = error_ellipse({9e-4, 6e-4, 16e-4});
     EXPECT_NEAR(ellipse.long_sd_m, 0.044098, 5e-7);

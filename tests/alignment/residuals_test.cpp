@@ -63,8 +63,8 @@ TEST(HeadingResidual, IsTheSameForOppositeHeadings) {
 
 TEST(StartHeadingResidual, GoesTheShortWayRound) {
     const StartHeading datum{350.0 * degree, 5.0 * degree};
-    EXPECT_NEAR(StartHeadingResidual{datum}.value(straight_run(5.0, 3.0, 0.01, 10.0 * degree)),
-                4.0, 1e-12);
+    EXPECT_NEAR(StartHeadingResidual{datum}.value(straight_run(5.0, 3.0, 0.01, 10.0 * degree)), 4.0,
+                1e-12);
 }
 
 TEST(TieResidual, IsTheTapeLessTheDistanceByItsSpread) {
@@ -106,8 +106,7 @@ TEST(LineariseRun, GivesTheSlopeOfTheCostUnderEveryLoss) {
         const RunBlock block = linearise_run(data, trial_model(), trial_place, {.fixes = fixes});
         const Eigen::VectorXd expected = numeric_gradient(data, {.fixes = fixes});
         EXPECT_LT((block.gradient - expected).norm(), 1e-5 * expected.norm());
-        EXPECT_NEAR(block.cost, run_cost(data, trial_model(), trial_place, {.fixes = fixes}),
-                    1e-9);
+        EXPECT_NEAR(block.cost, run_cost(data, trial_model(), trial_place, {.fixes = fixes}), 1e-9);
     }
 }
 

@@ -1,15 +1,15 @@
 #include "alignment/robust_loss.hpp"
 
-#include <gtest/gtest.h>
-
 #include <cmath>
 #include <numbers>
+
+#include <gtest/gtest.h>
 
 namespace sondeline::alignment {
 namespace {
 
-// Values computed from the densities themselves: a bivariate normal mixture with 5 % of ten times the
-// spread, and an axial heading with 5 % spread evenly over the half circle.
+// Values computed from the densities themselves: a bivariate normal mixture with 5 % of ten times
+// the spread, and an axial heading with 5 % spread evenly over the half circle.
 double mixture_density(double s, double k) {
     const double narrow = std::exp(-0.5 * s) / (2.0 * std::numbers::pi);
     const double wide = std::exp(-0.5 * s / (k * k)) / (2.0 * std::numbers::pi * k * k);

@@ -1,8 +1,8 @@
 #include "alignment/run_line.hpp"
 
-#include <gtest/gtest.h>
-
 #include <functional>
+
+#include <gtest/gtest.h>
 
 namespace sondeline::alignment {
 namespace {

@@ -1,8 +1,7 @@
 #include "alignment/solve.hpp"
 
-#include <gtest/gtest.h>
-
 #include <Eigen/Cholesky>
+#include <gtest/gtest.h>
 
 #include "alignment/covariance.hpp"
 

@@ -1,6 +1,6 @@
-#include "sondeline/terms.hpp"
-
 #include <gtest/gtest.h>
+
+#include "sondeline/terms.hpp"
 
 namespace sondeline {
 namespace {
