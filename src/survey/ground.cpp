@@ -1,5 +1,6 @@
 #include "survey/ground.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -26,6 +27,16 @@ struct TransformCloser {
         OGRCoordinateTransformation::DestroyCT(transform);
     }
 };
+
+// One lot is level to within this; heights that differ by more do not count from one benchmark.
+constexpr double most_relief_m = 15.0;
+
+bool of_another_datum(const Estimate& elevation_m, const LevelNet& levels) {
+    if (levels.points.empty()) return false;
+    return std::ranges::all_of(levels.points, [&](const auto& point) {
+        return std::abs(point.second.elevation_m.value - elevation_m.value) > most_relief_m;
+    });
+}
 
 Finding unusable(const std::filesystem::path& file, const std::string& why) {
     Where where;
@@ -144,13 +155,27 @@ GroundAt ground_at(const GroundSources& sources, const std::string& id,
         }
         return {ground, "levelled"};
     }
-    if (given) return {given, "given"};
-    if (sources.terrain && place) {
+    GroundAt ground;
+    if (given) {
+        ground = {given, "given"};
+    } else if (sources.terrain && place) {
         if (const auto elevation_m = sources.terrain->elevation_m(*place)) {
-            return {Estimate{*elevation_m, terrain_sd_m}, "terrain"};
+            ground = {Estimate{*elevation_m, terrain_sd_m}, "terrain"};
         }
     }
-    return {};
+    if (ground.elevation_m && of_another_datum(*ground.elevation_m, sources.levels)) {
+        Where where;
+        if (given_m) where = where_is(given_m->source);
+        findings.push_back(
+            {Severity::caution, where,
+             fmt::format("The ground at {} is {:.2f} m by {}, far from all that was levelled; it "
+                         "seems to count from another datum and was not used.",
+                         id, ground.elevation_m->value, given ? "the table" : "the terrain raster"),
+             "Level this point as well, or give the benchmark its elevation in the same datum.",
+             given ? Consequence::input_rejected : Consequence::none});
+        return {};
+    }
+    return ground;
 }
 
 }  // namespace sondeline

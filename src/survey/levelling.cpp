@@ -32,12 +32,27 @@ struct Book {
     }
 };
 
-Book book_of(const std::vector<LevelReading>& readings) {
+// A backsight and a foresight in one row belong to two setups, and the row names one: which of the
+// two readings is its own cannot be known.
+bool of_two_setups(const LevelReading& row, Findings& findings) {
+    if (!row.backsight_m || !row.foresight_m) return false;
+    findings.push_back({Severity::problem, where_is(row.source),
+                        fmt::format("{} has a backsight and a foresight in one row; neither was "
+                                    "used, as they belong to two setups.",
+                                    row.point),
+                        "Write two rows: the foresight with the setup it was read from, the "
+                        "backsight with the next one.",
+                        Consequence::input_rejected});
+    return true;
+}
+
+Book book_of(const std::vector<LevelReading>& readings, Findings& findings) {
     Book book;
     for (const LevelReading& row : readings) {
         const int point = Book::number(book.points, row.point);
         if (row.elevation_m) book.benchmarks.emplace_back(point, *row.elevation_m);
         if (!row.backsight_m && !row.foresight_m) continue;
+        if (of_two_setups(row, findings)) continue;
         const int setup = Book::number(book.setups, row.setup);
         if (row.backsight_m) book.sights.push_back({setup, point, *row.backsight_m, true});
         if (row.foresight_m) book.sights.push_back({setup, point, *row.foresight_m, false});
@@ -185,7 +200,7 @@ void report_closure(const LevelNet& net, Findings& findings) {
 LevelNet adjust_levels(const std::vector<LevelReading>& readings, const LevelOptions& options,
                        Findings& findings) {
     LevelNet net;
-    Book book = book_of(readings);
+    Book book = book_of(readings, findings);
     if (book.sights.empty() && book.benchmarks.empty()) return net;
     if (book.benchmarks.empty()) {
         book.benchmarks.emplace_back(0, options.assumed_elevation_m);

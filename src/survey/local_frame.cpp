@@ -74,6 +74,7 @@ void open_job_crs(SiteFrame& site, const Job& job,
     if (geographic == nullptr) return;
     site.frame.crs = utm_zone_of({geographic->x, geographic->y});
     site.frame.coordinate_source = "positions with lon and lat";
+    site.plane_has_no_system = true;
     site.projection = MapProjection::open(site.frame.crs);
 }
 
@@ -82,6 +83,7 @@ std::optional<MapPoint> map_point(const SiteFrame& site, const TypedPosition& ty
         if (!site.projection) return std::nullopt;
         return site.projection->map_from_wgs84({typed.x, typed.y});
     }
+    if (site.plane_has_no_system) return std::nullopt;
     if (!site.typed_projection) return MapPoint{typed.x, typed.y};
     const auto wgs84 = site.typed_projection->wgs84_from_map({typed.x, typed.y});
     if (!wgs84 || !site.projection) return std::nullopt;
@@ -145,6 +147,8 @@ std::optional<PlanPoint> local_from_typed(const SiteFrame& site, const TypedPosi
             {Severity::caution, where_is(typed.source),
              typed.geographic && !site.projection
                  ? "A position in degrees has no place in a local coordinate system."
+             : !typed.geographic && site.plane_has_no_system
+                 ? "x and y are given without a coordinate system, beside positions in degrees."
                  : "The position lies outside the area of the map's coordinate system.",
              "Check the coordinates and the coordinate system in the job table.",
              Consequence::input_rejected});

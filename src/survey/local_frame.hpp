@@ -10,6 +10,7 @@ struct SiteFrame {
     LocalFrame frame;
     std::optional<MapProjection> projection;        // of frame.crs; empty: local
     std::optional<MapProjection> typed_projection;  // of x, y as typed, when that is another one
+    bool plane_has_no_system = false;  // x, y cannot be linked to the positions in degrees
     // What to add to a heading of the job to get a grid heading; empty: it cannot be known.
     std::optional<double> grid_from_job_rad;
 };

@@ -85,8 +85,10 @@ struct Placed {
 
 Placed by_typed_place(const Fix& fix, const Run& run, const ReelReading& reel) {
     if (fix.counter) {
-        return {FixPlacing::by_counter, x_of_counter(reel, fix.counter->value),
-                "the counter's unit is not known", "Fill in counter_unit of the run."};
+        return {
+            FixPlacing::by_counter, x_of_counter(reel, fix.counter->value),
+            "the counter's unit is not known, or it was set anew on the way and showed this twice",
+            "Fill in counter_unit of the run, or give the time in the footage instead."};
     }
     if (fix.video_time_s) {
         return {FixPlacing::by_video_time, x_of_video_time(reel, fix.video_time_s->value),
@@ -128,7 +130,8 @@ void leave_unplaced(SiteFix& placed, const Fix& fix, const std::string& why,
     placed.placing = FixPlacing::unplaced;
     placed.why_unplaced = why;
     findings.push_back({Severity::caution, at_fix(fix),
-                        fmt::format("Fix {} has no place along a run: {}.", fix.id, why), todo});
+                        fmt::format("Fix {} has no place along a run: {}.", fix.id, why), todo,
+                        Consequence::input_rejected});
 }
 
 void place(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix, Findings& findings) {

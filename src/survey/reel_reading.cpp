@@ -61,6 +61,19 @@ double pushed_of_counter(const JoinedTrack& track, double counter) {
     return counter + offset;
 }
 
+// A counter that was set anew on the way may show the same figure at two places of the pipe.
+bool shown_at_two_places(const JoinedTrack& track, double counter) {
+    std::optional<double> offset;
+    for (const PushSample& sample : track.samples) {
+        if (!sample.sample.counter || !sample.pushed) continue;
+        if (std::abs(*sample.sample.counter - counter) > 2.0 * track.tick) continue;
+        const double now = *sample.pushed - *sample.sample.counter;
+        if (offset && std::abs(now - *offset) > 1.5 * track.tick) return true;
+        offset = now;
+    }
+    return false;
+}
+
 // Where the counter was set to about zero before the push had gone a metre.
 std::optional<double> zeroed_at_start(const JoinedTrack& track, double metres_per_count) {
     std::optional<double> offset;
@@ -139,6 +152,17 @@ Figure<double> measured_length(const Run& run, const ReelReading& reel, Findings
                 fmt::join(part_words(track), ", ")),
             "Say what was pushed between the parts, or push the run again in one go.", findings);
     }
+    // A first reading far from zero may be the start of the run or its middle: nobody said.
+    constexpr double farthest_assumed_start_m = 3.0;
+    if (reel.start_assumed &&
+        std::abs(track.first->counter) * *reel.metres_per_count > farthest_assumed_start_m) {
+        return withheld_length(
+            run,
+            fmt::format("the counter first reads {:g} and nothing says what it showed at the start",
+                        track.first->counter),
+            "Fill in counter_at_start: what the counter showed with the lens at the structure.",
+            findings);
+    }
     const double length_m = (track.furthest->pushed - reel.start) * *reel.metres_per_count;
     if (!(length_m > 0.0)) {
         return withheld_length(run, "the counter never passed its start", "Check counter_at_start.",
@@ -177,6 +201,7 @@ ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSetting
 std::optional<double> x_of_counter(const ReelReading& reel, double counter) {
     if (!reel.metres_per_count) return std::nullopt;
     const bool has_readings = reel.track != nullptr && reel.track->first;
+    if (has_readings && shown_at_two_places(*reel.track, counter)) return std::nullopt;
     const double pushed = has_readings ? pushed_of_counter(*reel.track, counter) : counter;
     return (pushed - reel.start) * *reel.metres_per_count;
 }

@@ -18,7 +18,8 @@ struct ReelReading {
 ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSettings& settings,
                       Findings& findings);
 
-// Metres from the start structure of a counter as shown; empty without a unit.
+// Metres from the start structure of a counter as shown; empty without a unit, and where the
+// counter was set anew on the way and showed that figure at two places.
 std::optional<double> x_of_counter(const ReelReading& reel, double counter);
 
 // The same of a moment, counted through the run's clips one after the other. Empty where the

@@ -156,8 +156,16 @@ Vector2d refined(const std::vector<TapedDistance>& tapes, Vector2d at) {
     return at;
 }
 
-TiePosition from_many(const std::vector<TapedDistance>& tapes) {
+// On which side of the line from the first mark to the second.
+bool is_left(const std::vector<TapedDistance>& tapes, const Vector2d& at) {
+    const Vector2d base = vector_of(tapes[1].from) - vector_of(tapes[0].from);
+    const Vector2d ray = at - vector_of(tapes[0].from);
+    return base.x() * ray.y() - base.y() * ray.x() > 0.0;
+}
+
+TiePosition from_many(const std::vector<TapedDistance>& tapes, TieSide side) {
     TiePosition result;
+    std::vector<std::pair<double, Vector2d>> found;
     double least = 1e300;
     Vector2d best = Vector2d::Zero();
     for (std::size_t i = 0; i < tapes.size(); ++i) {
@@ -166,11 +174,23 @@ TiePosition from_many(const std::vector<TapedDistance>& tapes) {
             for (const Vector2d& start : {pair.left, pair.right}) {
                 const Vector2d at = refined(tapes, start);
                 const double cost = cost_at(tapes, at);
+                if (side != TieSide::unknown && is_left(tapes, at) != (side == TieSide::left)) {
+                    continue;
+                }
+                found.emplace_back(cost, at);
                 if (cost < least) {
                     least = cost;
                     best = at;
                 }
             }
+        }
+    }
+    // Marks on one line leave two places that fit alike.
+    constexpr double clearly_worse = 9.0;
+    for (const auto& [cost, at] : found) {
+        if (cost < least + clearly_worse && (at - best).norm() > 6.0 * tapes.front().sd_m) {
+            result.outcome = TieOutcome::ambiguous;
+            return result;
         }
     }
     // χ² at 1 % for 1, 2, 3 degrees of freedom (from memory, standard tables).
@@ -192,7 +212,7 @@ TiePosition from_many(const std::vector<TapedDistance>& tapes) {
 TiePosition position_from_ties(const std::vector<TapedDistance>& tapes, TieSide side,
                                const std::optional<PlanFix>& rough) {
     if (tapes.size() < 2) return {};
-    return tapes.size() == 2 ? from_two(tapes, side, rough) : from_many(tapes);
+    return tapes.size() == 2 ? from_two(tapes, side, rough) : from_many(tapes, side);
 }
 
 }  // namespace sondeline

@@ -84,16 +84,15 @@ void report(const TiesOfPoint& ties, const TiePosition& solved, const std::strin
     }
 }
 
-void list_observations(const Job& job, const SiteFrame& frame,
-                       const std::vector<SiteStructure>& structures, const std::vector<bool>& bad,
-                       std::vector<TieObservation>& observations) {
+void list_observations(const Job& job, const std::vector<SiteStructure>& structures,
+                       const std::vector<bool>& bad, std::vector<TieObservation>& observations) {
     for (const Tie& tie : job.ties) {
         const int point = index_of(structures, tie.point);
         const int reference = index_of(structures, tie.reference);
         if (point < 0 || reference < 0 || bad[static_cast<std::size_t>(point)]) continue;
         observations.push_back({point,
                                 reference,
-                                {tie.distance_m * frame.frame.scale_factor, tape_sd_m(tie)},
+                                {tie.distance_m, tape_sd_m(tie)},
                                 fmt::format("tie {} from {}", tie.point, tie.reference)});
     }
 }
@@ -127,7 +126,7 @@ void apply_ties(const Job& job, const SiteFrame& frame, std::vector<SiteStructur
         last = !last && !grew;
         if (!grew && !last) break;
     }
-    list_observations(job, frame, structures, bad, observations);
+    list_observations(job, structures, bad, observations);
 }
 
 }  // namespace sondeline
