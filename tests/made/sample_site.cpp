@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include <fmt/format.h>
+
 namespace sondeline::made {
 
 namespace {
@@ -102,6 +104,7 @@ support::OverlayField counter_field(const SampleRun& run) {
         field.face = "LiberationMono-Bold.ttf";
         field.counter.places = 4;
         field.ink.outline_px = 2;
+        field.digit_height_px = 22;
     } else {
         field.counter.places = 3;
         field.ink.box_opacity = 1.0;
@@ -150,6 +153,32 @@ void fill_with_water(const SampleSite& site, const SampleRun& run, support::Pipe
     }
 }
 
+// Low rates, as a recorder's small card makes them: all clips together stay below 4 MiB.
+support::Encoding encoding_of(const SampleRun& run) {
+    support::Encoding encoding;
+    encoding.rate = "15";
+    encoding.kbit_per_s = 90;
+    encoding.key_interval = 75;
+    encoding.thorough = true;
+    if (run.mpeg4) {
+        encoding.codec = support::Codec::mpeg4;
+        encoding.width = 480;
+        encoding.height = 360;
+        encoding.rate = "12";
+    }
+    return encoding;
+}
+
+// The runs were pushed one after the other, a quarter of an hour apart.
+int minutes_after_nine(const SampleSite& site, const SampleRun& run) {
+    int minutes = 5;
+    for (const SampleRun& earlier : site.runs) {
+        if (earlier.id == run.id) break;
+        minutes += 15;
+    }
+    return minutes;
+}
+
 }  // namespace
 
 double ground_m(double e_m, double n_m) {
@@ -188,7 +217,8 @@ SampleSite sample_site() {
 support::Scenario scenario_of(const SampleSite& site, const SampleRun& run) {
     support::Scenario scenario;
     scenario.seed = 100 + static_cast<std::uint64_t>(run.id.back());
-    scenario.clock_s = 9.0 * 3600.0 + 20.0 * 60.0;
+    const int minutes = minutes_after_nine(site, run);
+    scenario.clock_s = 9.0 * 3600.0 + minutes * 60.0;
     scenario.pipe.diameter_m = site.diameter_m;
     scenario.pipe.length_m = run.pipe.length_m + (run.capped ? 0.25 : 0.0);
     scenario.pipe.end = run.capped ? support::PipeEnd::cap : support::PipeEnd::beyond_view;
@@ -200,7 +230,7 @@ support::Scenario scenario_of(const SampleSite& site, const SampleRun& run) {
         }
     }
     if (!run.pipe.sags.empty()) fill_with_water(site, run, scenario.pipe);
-    scenario.camera.noise_sd = 1.5;
+    scenario.camera.noise_sd = 0.8;
     scenario.reel.counter_at_start = run.zeroed_in_footage ? 1.7 : run.shown_at_start_ft;
     scenario.reel.scale = site.reel_scale;
     support::OverlaySet set{counter_field(run),
@@ -208,11 +238,9 @@ support::Scenario scenario_of(const SampleSite& site, const SampleRun& run) {
     if (run.with_clock) set.push_back(plain_field(support::FieldRole::clock, "", -24));
     scenario.overlays = {set};
     scenario.story = story_of(site, run);
-    scenario.encoding.codec = run.mpeg4 ? support::Codec::mpeg4 : support::Codec::h264;
-    scenario.encoding.rate = "15";
-    scenario.encoding.kbit_per_s = run.mpeg4 ? 420 : 200;
-    scenario.encoding.key_interval = 75;
-    scenario.encoding.creation_time = "2026-05-14T14:20:00Z";
+    scenario.encoding = encoding_of(run);
+    scenario.encoding.creation_time =
+        fmt::format("2026-05-14T{:02}:{:02}:00Z", 14 + minutes / 60, minutes % 60);
     return scenario;
 }
 

@@ -25,18 +25,20 @@ std::string codec_options(const Encoding& encoding) {
     const std::string rate =
         fmt::format(" -b:v {0}k -maxrate {1}k -bufsize {1}k -g {2}", encoding.kbit_per_s,
                     encoding.kbit_per_s * 2, encoding.key_interval);
+    const std::string preset = encoding.thorough ? "medium" : "veryfast";
     switch (encoding.codec) {
         case Codec::h264:
-            return "libx264 -preset veryfast -bf 3 -pix_fmt yuv420p" + rate +
+            return "libx264 -preset " + preset + " -bf 3 -pix_fmt yuv420p" + rate +
                    (encoding.interlaced ? " -x264-params interlaced=1:tff=1" : "");
         case Codec::h264_baseline:
-            return "libx264 -preset veryfast -profile:v baseline -pix_fmt yuv420p" + rate;
+            return "libx264 -preset " + preset + " -profile:v baseline -pix_fmt yuv420p" + rate;
         case Codec::hevc:
             return "libx265 -preset ultrafast -x265-params pools=1:frame-threads=1:log-level=none "
                    "-pix_fmt yuv420p" +
                    rate;
         case Codec::mpeg2: return "mpeg2video -bf 2 -pix_fmt yuv420p" + rate;
-        case Codec::mpeg4: return "mpeg4 -pix_fmt yuv420p" + rate;
+        case Codec::mpeg4:
+            return "mpeg4 -pix_fmt yuv420p" + rate + (encoding.thorough ? " -mbd rd" : "");
         case Codec::msmpeg4: return "msmpeg4 -pix_fmt yuv420p" + rate;
         case Codec::mjpeg: break;
     }

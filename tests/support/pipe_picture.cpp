@@ -277,7 +277,7 @@ void PipePicture::shade(const HeadState& state, Frame& frame) {
                                    water_body * water_(row, column));
             level += murk * (65.0 * gain - level);
             luma(row, column) = cv::saturate_cast<unsigned char>(14.0 + level);
-            const double brown = water_(row, column) > 0.0F || murk > 0.0 ? 2.5 : 1.0;
+            const double brown = water_(row, column) > 0.0F || murk > 0.0 ? 1.5 : 1.0;
             const double share = std::min(level / 160.0, 1.0) * brown;
             frame.u(row, column) = cv::saturate_cast<unsigned char>(128.0 + tint.u * share);
             frame.v(row, column) = cv::saturate_cast<unsigned char>(128.0 + tint.v * share);

@@ -198,6 +198,7 @@ void take_encoding(const Json& from, Encoding& encoding) {
     take(from, "quality", encoding.quality);
     take(from, "key_interval", encoding.key_interval);
     take(from, "interlaced", encoding.interlaced);
+    take(from, "thorough", encoding.thorough);
     take(from, "creation_time", encoding.creation_time);
 }
 

@@ -146,6 +146,7 @@ struct Encoding {
     int quality = 6;  // of mjpeg; 2 best
     int key_interval = 60;
     bool interlaced = false;
+    bool thorough = false;      // more work for the same rate
     std::string creation_time;  // ISO 8601; none when empty
 
     double frames_per_s() const;

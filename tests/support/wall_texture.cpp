@@ -26,7 +26,7 @@ Grain grain_of(Material material) {
     switch (material) {
         case Material::plastic: return {150, 12, 6, 110, 0.0, 0.5};
         case Material::clay: return {120, 22, 14, 80, 0.0, 1.0};
-        case Material::iron: return {80, 30, 20, 40, 0.0, 2.0};
+        case Material::iron: return {92, 15, 8, 45, 0.0, 1.6};
         case Material::corrugated: break;
     }
     return {110, 12, 6, 40, 0.018, 0.7};
