@@ -144,11 +144,13 @@ State without_bend(const State& state, std::size_t bend) {
 }
 
 std::vector<double> gap_middles_m(const RunData& data) {
-    std::vector<double> stations{0.0};
-    for (const PositionDatum& datum : data.positions) {
-        if (datum.x_m > 0.0 && datum.x_m < data.x_end_m) stations.push_back(datum.x_m);
-    }
-    stations.push_back(data.x_end_m);
+    std::vector<double> stations{0.0, data.x_end_m};
+    const auto add = [&](double x_m) {
+        if (x_m > 0.0 && x_m < data.x_end_m) stations.push_back(x_m);
+    };
+    for (const PositionDatum& datum : data.positions) add(datum.x_m);
+    for (const HeadingDatum& datum : data.headings) add(datum.x_m);
+    std::sort(stations.begin(), stations.end());
     std::vector<double> middles;
     for (std::size_t i = 1; i < stations.size(); ++i) {
         if (stations[i] - stations[i - 1] > least_gap_m) {

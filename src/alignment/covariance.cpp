@@ -96,11 +96,13 @@ ObservedStretch observed_stretch(const LoneRun& lone, FixLoss loss) {
         seen.last_x_m = std::max(seen.last_x_m, std::min(data.x_end_m, x_m));
     };
     const RunLine line(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
-    for (const PositionDatum& datum : data.positions) {
+    const auto see_good = [&](const auto& datum) {
         const bool out = loss == FixLoss::plain ? datum.rejected
                                                 : state_of(datum, line).outlier_probability > 0.5;
         if (!out) see(datum.x_m);
-    }
+    };
+    for (const PositionDatum& datum : data.positions) see_good(datum);
+    for (const HeadingDatum& datum : data.headings) see_good(datum);
     if (holds(lone, 0)) see(0.0);
     if (data.to_node && holds(lone, 2)) see(data.x_end_m);
     return seen;

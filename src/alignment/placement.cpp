@@ -9,6 +9,17 @@ namespace {
 constexpr double apart_in_sd = 3.0;
 constexpr double apart_in_station_m = 0.5;
 
+// From two rejected fixes on, more than this share means that the run was not understood: a line
+// through the rest would be stated with confidence that nothing warrants.
+constexpr double most_rejected = 1.0 / 3.0;
+
+bool contradictory(const RunData& run) {
+    const auto rejected = std::count_if(run.positions.begin(), run.positions.end(),
+                                        [](const PositionDatum& d) { return d.rejected; });
+    return rejected >= 2 && static_cast<double>(rejected) >
+                                most_rejected * static_cast<double>(run.positions.size());
+}
+
 struct Positioned {
     double x_m = 0.0;
     Eigen::Vector2d at_m = Eigen::Vector2d::Zero();
@@ -109,6 +120,12 @@ class Judge {
             return {Placement::unplaced,
                     {"All positions of this run lie at one place, so its direction is not known.",
                      "Locate the head at another place, or survey the start structure."}};
+        }
+        if (contradictory(run)) {
+            return {Placement::unplaced,
+                    {"Too many of its fixes contradict each other to say which are right.",
+                     "Check the counter readings and the run of its fixes, and locate it again "
+                     "with fixes closer together."}};
         }
         if (!(worst_sd_m_[r] <= worst_drawn_sd_m)) {
             return {Placement::unplaced,

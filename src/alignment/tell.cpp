@@ -14,7 +14,8 @@ namespace {
 constexpr double misclosure_sd = 3.0;
 constexpr double telling_factor = 2.0;  // of variance, after drawing to 1
 constexpr double strained_scale_sd = 3.0;
-constexpr int groups_worth_judging = 4;  // fixes
+constexpr int fixes_to_tell_worse = 4;
+constexpr int fixes_to_tell_better = 10;
 
 Where at_fix(const Site& site, const SiteFix& fix, const FixResult& result) {
     Where where = where_is(fix.source);
@@ -40,13 +41,17 @@ void tell_end(const Site& site, const RunData& run, const Eigen::Vector2d& off, 
         findings);
 }
 
-void tell_strained_scale(const Site& site, const RunData& run, const RunModel& model,
+void tell_strained_scale(const Site& site, const RunData& run, double own, double reel,
                          Findings& findings) {
-    if (!(std::abs(model.own_scale) > strained_scale_sd * own_scale_sd)) return;
+    const double sd = std::hypot(own_scale_sd, reel_scale_sd);
+    const double whole = own + reel;
+    if (std::abs(own) <= strained_scale_sd * own_scale_sd &&
+        std::abs(whole) <= strained_scale_sd * sd) {
+        return;
+    }
     tell_off(at_run(site.runs[run.run].id),
              fmt::format("The positions make this run {:.1f} % {} than its counter does.",
-                         100.0 * std::abs(std::expm1(model.own_scale)),
-                         model.own_scale > 0.0 ? "longer" : "shorter"),
+                         100.0 * std::abs(std::expm1(whole)), whole > 0.0 ? "longer" : "shorter"),
              "Check the counter at the start, and the positions at both ends.", findings);
 }
 
@@ -92,9 +97,9 @@ void tell_fixes(const Site& site, const Lines& lines, Findings& findings) {
 void tell_accuracies(const Site& site, const std::vector<AccuracyGroup>& groups,
                      Findings& findings) {
     for (const AccuracyGroup& group : groups) {
-        if (group.fixes < groups_worth_judging) continue;
         const bool worse = group.variance_factor > telling_factor;
         if (!worse && group.variance_factor >= 1.0 / telling_factor) continue;
+        if (group.fixes < (worse ? fixes_to_tell_worse : fixes_to_tell_better)) continue;
         findings.push_back(
             {worse ? Severity::caution : Severity::info,
              {},
@@ -162,7 +167,7 @@ void tell_misclosures(const Site& site, const NetworkData& data, const Network& 
             tell_end(site, run, line.at(run.x_end_m) - place.to_m, run.port_sd_to_m,
                      *data.nodes[*run.to_node].structure, "end", findings);
         }
-        tell_strained_scale(site, run, model, findings);
+        tell_strained_scale(site, run, model.own_scale, place.reel_scale, findings);
     }
     for (std::size_t i = 0; i < data.nodes.size(); ++i) {
         tell_moved(site, data.nodes[i],

