@@ -55,7 +55,7 @@ struct Splitter {
     std::string take_plain() {
         const char ends[] = {separator, '\n', '\r', '\0'};
         const std::size_t end = std::min(rest.find_first_of(ends), rest.size());
-        const std::string text(trim(rest.substr(0, end)));
+        std::string text(trim(rest.substr(0, end)));
         rest.remove_prefix(end);
         return text;
     }

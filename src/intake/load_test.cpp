@@ -11,7 +11,7 @@ constexpr std::array<std::string_view, 7> kColumns{"step",  "clock", "volume", "
 
 // Seconds, also as m:ss.
 MaybeCell<double> read_seconds(const RowReader& row) {
-    const auto seconds = row.video_time_s("seconds");
+    auto seconds = row.video_time_s("seconds");
     if (!seconds || seconds->value > 0.0) return seconds;
     row.reject(*row.cell("seconds"), "a length of time: it must be greater than zero",
                "Write how many seconds it took.");

@@ -77,7 +77,7 @@ OGRLayer* layer_of(GDALDataset& dataset, const std::string& stem) {
 
 // Waypoints call things otherwise than the tables do. Fields of extensions come as ogr_run and so
 // on.
-std::string waypoint_header(std::string name) {
+std::string waypoint_header(const std::string& name) {
     if (name == "name") return "id";
     if (name == "ele") return "ground (m)";
     if (name == "desc") return "note";

@@ -97,7 +97,7 @@ Claimed read_claim(RecordItem item, const RowReader& row, const std::string& wri
 
 // "320 ft": the value with its unit, as it would be said.
 std::string as_written(const RowReader& row) {
-    const std::string value = row.text("value");
+    std::string value = row.text("value");
     const TextCell* cell = row.cell("value");
     const std::string unit = row.has("unit") ? row.text("unit") : cell->unit;
     if (unit.empty() || lower_case(value).ends_with(lower_case(unit))) return value;
@@ -116,6 +116,7 @@ std::vector<RecordClaim> read_records(const Table& table, Reading& reading, Find
             kItems, [&](RecordItem known) { return normalised(row.text("item")) == word(known); });
         if (item == kItems.end()) {
             std::vector<std::string> legal;
+            legal.reserve(kItems.size());
             for (const RecordItem known : kItems) legal.emplace_back(word(known));
             log.problem(row.where("item"),
                         fmt::format("The item {} is not known, so the row was not used.",

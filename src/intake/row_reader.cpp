@@ -88,7 +88,7 @@ MaybeCell<double> RowReader::length_m(std::string_view column) const {
 }
 
 MaybeCell<double> RowReader::depth_m(std::string_view column) const {
-    const auto length = length_m(column);
+    auto length = length_m(column);
     if (!length || length->value >= 0.0) return length;
     reject(*cell(column), "a depth: it is negative",
            "Give depths downward from the ground as positive figures.");
@@ -96,7 +96,7 @@ MaybeCell<double> RowReader::depth_m(std::string_view column) const {
 }
 
 MaybeCell<double> RowReader::accuracy_m(std::string_view column) const {
-    const auto length = length_m(column);
+    auto length = length_m(column);
     if (!length || length->value > 0.0) return length;
     reject(*cell(column), "an accuracy: it must be greater than zero",
            "Give one standard deviation, or leave the cell empty; the default was used.");
@@ -119,7 +119,7 @@ MaybeCell<double> RowReader::accuracy_rad(std::string_view column) const {
 }
 
 MaybeCell<double> RowReader::diameter_m(std::string_view column) const {
-    const auto length = length_m(column);
+    auto length = length_m(column);
     if (!length) return std::nullopt;
     const TextCell& found = *cell(column);
     const bool bare = found.unit.empty() && !has_unit(found.text);

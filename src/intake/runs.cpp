@@ -61,7 +61,7 @@ std::string read_id(const RowReader& row, const std::vector<std::string>& footag
                           "Give it a short name of its own, like L1.");
         return {};
     }
-    const std::string id = footage.front().substr(0, footage.front().rfind('.'));
+    std::string id = footage.front().substr(0, footage.front().rfind('.'));
     row.log().info(row.where("id"), fmt::format("The run has no id; {} was taken.", shown(id)),
                    "Give it a short name of its own, like L1.");
     return id;
