@@ -150,7 +150,8 @@ void FolderTables::add_points(const std::vector<TableFile>& files, const std::st
 void FolderTables::add(const TableForm& form, const Grid& grid, FindingLog& log) {
     const std::string name(form.name);
     const auto [place, is_first] = first_place_.try_emplace(name, grid.file);
-    if (!is_first) {
+    // Waypoints beside a sheet of the same ids are the ordinary way of bringing both home.
+    if (!is_first && !is_point_file({grid.file, grid.file})) {
         log.caution({grid.file, 0, ""},
                     fmt::format("The table {} stands in {} as well; the rows of both were used.",
                                 name, place->second),

@@ -210,11 +210,12 @@ void join_rows_by_id(Table& table, FindingLog& log) {
                         fmt::format("The id {} was already used in row {}; this row was not used.",
                                     shown(text), first.source.row),
                         "Give every row an id of its own.");
-        } else if (fill_gaps(first, row, text, log)) {
+        } else if (fill_gaps(first, row, text, log) &&
+                   log.first_time({row.source.file, 0, ""}, "joined")) {
             log.info(row.source,
-                     fmt::format("The row was joined to {} of the same id.",
+                     fmt::format("Rows were joined by their ids, this one to {}.",
                                  describe(where_is(first.source))),
-                     "Give another id if they are not the same.");
+                     "Give another id where they are not the same thing.");
         }
     }
     table.rows = std::move(rows);

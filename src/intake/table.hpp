@@ -47,7 +47,8 @@ void add_rows(Table& table, const TableForm& form, const Grid& grid, FindingLog&
 // Rows of the same id: those of one file are repetitions, and the first is kept, with a finding.
 // Those of different files are joined: cells that the first lacks are taken from the other, so that
 // waypoints of a receiver and a sheet of depths make one table. Where both say something and it
-// differs, the first is kept, with a finding. Rows without an id are left as they are.
+// differs, the first is kept, with a finding. Joining is mentioned once for a file. Rows without an
+// id are left as they are.
 void join_rows_by_id(Table& table, FindingLog& log);
 
 }  // namespace sondeline

@@ -81,7 +81,7 @@ TEST(Points, OfAReceiverJoinASheetOfDepthsByTheirIds) {
     ASSERT_TRUE(read.fixes[1].position);
     EXPECT_EQ(read.fixes[1].position->source.file, "fixes.gpx");
     EXPECT_EQ(read.fixes[1].depth_m->source.file, "fixes.csv");
-    EXPECT_THAT(read.findings, Contains(Finds("fixes.gpx", "joined to fixes.csv row 3")));
+    EXPECT_THAT(read.findings, Contains(Finds("fixes.gpx", "this one to fixes.csv row 3")));
 }
 
 // RFC 7946 sections 3.1.1 and 4: longitude before latitude, WGS 84.

@@ -113,9 +113,13 @@ TEST(RowsOfTwoFiles, ThatDisagreeAreReportedAndTheFirstIsKept) {
     const Job job = folder.read();
     ASSERT_THAT(job.structures, SizeIs(1));
     EXPECT_EQ(job.structures[0].ground_m->value, 1.0);
-    EXPECT_THAT(job.findings,
-                Contains(Finds("structures.geojson", "stands in structures.csv as well")));
     EXPECT_THAT(job.findings, Contains(Finds("structures.geojson row 1", "says '2' of 'T1'")));
+}
+
+TEST(Tables, InTwoPlacesAreReported) {
+    JobOnDisk folder;
+    folder.file("notes.csv", "run,what\n").file("Notes.CSV", "run,what\n");
+    EXPECT_THAT(folder.read().findings, Contains(Finds("otes", "stands in")));
 }
 
 TEST(Tables, WithoutAnyKnownColumnAreReported) {
