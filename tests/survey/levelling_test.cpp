@@ -87,6 +87,18 @@ TEST(Levelling, SaysThatPointsReadOnceHaveNoCheck) {
     EXPECT_EQ(findings[0].severity, Severity::info);
 }
 
+TEST(Levelling, DoesNotGuessWhichSetupARowOfTwoReadingsBelongsTo) {
+    const std::vector<LevelReading> book{mark("BM", 10.0),
+                                         back("1", "BM", 1.0),
+                                         {"1", "TP", 1.2, 1.5, std::nullopt, {}},
+                                         fore("1", "tank", 0.7)};
+    Findings findings;
+    const LevelNet net = adjust_levels(book, {}, findings);
+    EXPECT_FALSE(net.points.contains("TP"));
+    EXPECT_NEAR(net.points.at("tank").elevation_m.value, 10.3, 1e-9);
+    EXPECT_EQ(findings[0].consequence, Consequence::input_rejected);
+}
+
 TEST(Levelling, LeavesOutWhatNoBenchmarkReaches) {
     const std::vector<LevelReading> book{mark("BM", 10.0), back("1", "BM", 1.0),
                                          fore("1", "tank", 1.5), back("9", "far", 1.0),

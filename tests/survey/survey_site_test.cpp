@@ -214,5 +214,65 @@ TEST(SurveySite, FallsBackWithAFindingWhenTheCoordinateSystemIsUnknown) {
     EXPECT_EQ(site.findings[0].severity, Severity::problem);
 }
 
+TEST(SurveySite, WithholdsALengthWhoseStartNobodyKnows) {
+    const Site site = survey_site(one_run_job(), {{RunId{"L1"}, pushed_track(88.3, 120.0)}});
+    EXPECT_FALSE(site.runs[0].counter_length_m);
+    EXPECT_NE(site.runs[0].counter_length_m.withheld.what_to_do.find("counter_at_start"),
+              std::string::npos);
+}
+
+TEST(SurveySite, LeavesAFixUnplacedWhoseCounterWasShownTwice) {
+    Job job = one_run_job();
+    job.runs[0].counter_at_start = cell(0.0);
+    job.fixes = {fix_at(5.0, 106.0, 200.0)};
+    // Zeroed on the way at 30 ft, then pushed another 20 ft: 5.0 was shown twice.
+    JoinedTrack track = pushed_track(0.0, 30.0);
+    double time_s = track.samples.back().sample.time_s;
+    for (double counter = 0.0; counter <= 20.0 + 1e-9; counter += 0.1) {
+        PushSample sample;
+        sample.sample = {time_s += 0.1, counter, 1.0, CounterState::push, ""};
+        sample.pushed = 30.0 + counter;
+        track.samples.push_back(sample);
+    }
+    track.furthest = PushedReach{0, time_s, 20.0, 50.0};
+    const Site site = survey_site(job, {{RunId{"L1"}, track}});
+    EXPECT_NEAR(*site.runs[0].counter_length_m, 50.0 * 0.3048, 1e-6);
+    EXPECT_EQ(site.fixes[0].placing, FixPlacing::unplaced);
+    EXPECT_EQ(site.findings.back().consequence, Consequence::input_rejected);
+}
+
+TEST(SurveySite, DoesNotMixHeightsOfTwoDatums) {
+    Job job = one_run_job();
+    job.levels = {{"1", "box", 1.0, std::nullopt, 30.48, {}},
+                  {"1", "box", std::nullopt, 1.0, std::nullopt, {}}};
+    job.fixes = {fix_at(20.0, 106.0, 200.0)};
+    job.fixes[0].ground_m = cell(231.40);
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_FALSE(site.fixes[0].ground_m.has_value());
+    EXPECT_TRUE(site.structures[0].ground_m.has_value());
+}
+
+TEST(SurveySite, RefusesPlanePositionsWithoutASystemBesideDegrees) {
+    Job job = one_run_job();
+    job.fixes = {fix_at(20.0, -92.9996, 40.0003)};
+    job.fixes[0].position->geographic = true;
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    EXPECT_FALSE(site.structures[0].surveyed.has_value());
+    EXPECT_TRUE(site.fixes[0].position.has_value());
+}
+
+TEST(SurveySite, GivesTapedDistancesAsTapedOnTheGround) {
+    Job job = one_run_job();
+    job.structures[0].position = TypedPosition{true, -96.0, 28.5, {}};
+    job.settings.crs = "EPSG:26914";  // map distances are 1.00066 of those on the ground there
+    Structure tank;
+    tank.id.text = "tank";
+    job.structures.push_back(tank);
+    job.ties = {{"tank", "box", 100.0, std::nullopt, TieSide::unknown, {}}};
+    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+    ASSERT_EQ(site.ties.size(), 1U);
+    EXPECT_DOUBLE_EQ(site.ties[0].distance_m.value, 100.0);
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -82,6 +82,16 @@ TEST(TiePosition, RefusesTiesThatContradictEachOther) {
               TieOutcome::does_not_fit);
 }
 
+TEST(TiePosition, KeepsToTheSideWhenAllMarksStandOnOneLine) {
+    const std::vector<TapedDistance> tapes{tape(0, 0, 13), tape(21, 0, 20),
+                                           tape(10, 0, std::hypot(5.0, 12.0))};
+    EXPECT_EQ(position_from_ties(tapes, TieSide::unknown, std::nullopt).outcome,
+              TieOutcome::ambiguous);
+    const TiePosition right = position_from_ties(tapes, TieSide::right, std::nullopt);
+    ASSERT_EQ(right.outcome, TieOutcome::solved);
+    EXPECT_NEAR(right.position.at.n_m, -12.0, 1e-4);
+}
+
 TEST(TiePosition, IsLessSureNearTheBaseline) {
     const std::vector<TapedDistance> tapes{tape(0, 0, 10.0), tape(20, 0, 10.0005)};
     const TiePosition solved = position_from_ties(tapes, TieSide::left, std::nullopt);
