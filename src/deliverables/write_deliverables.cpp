@@ -58,6 +58,7 @@ std::vector<ReadingsFile> readings_files(const AsBuilt& as_built) {
 void write_readings(const AsBuilt& as_built, const fs::path& folder) {
     const std::vector<ReadingsFile> files = readings_files(as_built);
     std::vector<std::string> ids;
+    ids.reserve(files.size());
     for (const ReadingsFile& file : files) ids.push_back(file.id);
     const std::vector<std::string> stems = file_stems(ids);
     fs::create_directory(folder);
