@@ -127,10 +127,10 @@ bool normalise(const GlyphPatch& patch, float* framed_picture) {
     const float deviation = std::sqrt(square / count);
     constexpr float least_contrast = 1e-3F;  // grey levels
     if (!(deviation >= least_contrast) || !std::isfinite(deviation)) return false;
+    auto value = patch.begin();
     for (int y = 0; y < patch_height; ++y) {
         for (int x = 0; x < patch_width; ++x) {
-            framed_picture[(y + 1) * (patch_width + 2) + x + 1] =
-                (patch[static_cast<std::size_t>(y * patch_width + x)] - mean) / deviation;
+            framed_picture[(y + 1) * (patch_width + 2) + x + 1] = (*value++ - mean) / deviation;
         }
     }
     return true;

@@ -21,10 +21,11 @@ std::array<Seen, kOffsets> seen_behind(const NumberGrid& feet, std::span<const N
                                        const GlyphNet& net, Strokes strokes) {
     const TextBand& band = feet.band;
     const double step_px = band.pitch_px / kStepsPerPitch;
+    constexpr int steps_before = kStepsPerPitch / 2;
     std::vector<GlyphPatch> patches;
     for (const NumberSpan& number : numbers) {
         for (int offset = 0; offset < kOffsets; ++offset) {
-            const double left = number.to_px + (offset - kStepsPerPitch / 2) * step_px;
+            const double left = number.to_px + (offset - steps_before) * step_px;
             const cv::Rect2d cell(left, band.top_px, band.pitch_px, band.height_px);
             patches.push_back(patch_from(number.crop->luma, cell, strokes));
         }

@@ -51,6 +51,7 @@ std::vector<Window> windows_of(std::span<const LineSample> samples,
 bool is_steady(const std::vector<Window>& windows) {
     if (windows.size() < 5) return false;
     std::vector<double> rates;
+    rates.reserve(windows.size());
     for (const Window& window : windows) rates.push_back(window.ticks_per_s);
     std::nth_element(rates.begin(), rates.begin() + rates.size() / 2, rates.end());
     const double usual = rates[rates.size() / 2];
