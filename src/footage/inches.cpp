@@ -67,7 +67,8 @@ std::optional<NumberGrid> with_inches(const NumberGrid& feet, std::span<const Nu
     grid.inches = true;
     grid.decimals = 2;
     const double step_px = feet.band.pitch_px / kStepsPerPitch;
-    const double ones_px = (ones - kStepsPerPitch / 2) * step_px;  // behind the feet
+    constexpr int steps_before = kStepsPerPitch / 2;
+    const double ones_px = (ones - steps_before) * step_px;  // behind the feet
     grid.gap_px = ones_px - feet.band.pitch_px;
     if (grid.gap_px < 0.0) {
         // No room for tens before it: the first of two inch digits stands where a single one does.

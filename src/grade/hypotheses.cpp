@@ -118,6 +118,7 @@ std::vector<double> sag_priors(double p_any, const std::vector<SagPlace>& places
     const auto widths =
         static_cast<double>(std::ranges::count_if(count, [](double c) { return c > 0.0; }));
     std::vector<double> priors;
+    priors.reserve(places.size());
     for (const SagPlace& place : places) {
         priors.push_back(std::log(p_any / widths / count[width_index(place.width_m)]));
     }

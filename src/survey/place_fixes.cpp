@@ -173,8 +173,8 @@ void place_by_stand_stills(const PlacingInputs& inputs, std::size_t run,
     }
     if (open.empty()) return;
     std::vector<StandStill> stills = stand_stills(inputs.reels[run]);
-    std::vector<double> lengths;
-    for (const StandStill& still : stills) lengths.push_back(still.seconds);
+    std::vector<double> lengths(stills.size());
+    std::ranges::transform(stills, lengths.begin(), &StandStill::seconds);
     std::ranges::sort(lengths, std::greater{});
     const bool enough = !others && lengths.size() >= open.size();
     const bool stand_out = enough && (lengths.size() == open.size() ||
