@@ -220,13 +220,17 @@ struct Job {
     std::optional<std::filesystem::path> terrain;
     std::vector<FootageFile> footage;
     std::vector<InputFile> inputs;
+    bool unit_open = false;  // there are lengths without a unit, and no table says theirs
     Findings findings;
 };
 
 // Reads every table and lists the footage of `folder`. Never throws for bad content: whatever
 // cannot be used becomes a finding that names file, row and column, and the rest goes on. A folder
 // that does not exist or cannot be listed gives an empty Job with a finding of severity problem.
-// The folder is only read.
-Job read_job_folder(const std::filesystem::path& folder);
+// The folder is only read. Lengths without a unit are in the unit the tables state, else in
+// `overlay_unit`, that of the counters in the footage, else in metres; the last two are said in a
+// finding.
+Job read_job_folder(const std::filesystem::path& folder,
+                    std::optional<LengthUnit> overlay_unit = std::nullopt);
 
 }  // namespace sondeline

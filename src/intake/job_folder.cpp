@@ -33,17 +33,33 @@ void find_terrain(const std::vector<TableFile>& files, Job& job) {
     }
 }
 
-void mention_assumed_unit(const Reading& reading, FindingLog& log) {
+std::string why_assumed(const Reading& reading, bool from_overlay) {
+    if (from_overlay) {
+        return fmt::format(
+            "Lengths without a unit were read in {}, because the counters in the "
+            "footage show it.",
+            unit_symbol(reading.bare_unit));
+    }
+    if (reading.bare_unit_open) {
+        return "Lengths without a unit were read as metres, because neither a table nor the "
+               "footage says otherwise.";
+    }
+    return fmt::format(
+        "Lengths without a unit were read in {}, because the runs say that their "
+        "counters show it.",
+        unit_symbol(reading.bare_unit));
+}
+
+void mention_assumed_unit(const Reading& reading, bool from_overlay, FindingLog& log) {
     if (!reading.bare_unit_assumed || !reading.bare_length_met) return;
-    const bool metres = reading.bare_unit == LengthUnit::metre;
-    log.caution(
-        {},
-        metres ? "Lengths without a unit were read as metres, because no table says otherwise."
-               : fmt::format("Lengths without a unit were read in {}, because the runs say "
-                             "that their counters show it.",
-                             unit_symbol(reading.bare_unit)),
+    const std::string todo =
         "Write the row length unit with ft, us-ft or m in the job table, or put the unit in "
-        "the headers, like depth (in).");
+        "the headers, like depth (in).";
+    if (from_overlay || !reading.bare_unit_open) {
+        log.info({}, why_assumed(reading, from_overlay), todo);
+    } else {
+        log.caution({}, why_assumed(reading, from_overlay), todo);
+    }
 }
 
 void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLog& log) {
@@ -64,7 +80,7 @@ void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLo
 
 }  // namespace
 
-Job read_job_folder(const fs::path& folder) {
+Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_unit) {
     Job job;
     job.folder = folder;
     FindingLog log;
@@ -72,6 +88,11 @@ Job read_job_folder(const fs::path& folder) {
     list_footage(files, job);
     FolderTables tables(files, log);
     Reading reading = reading_from(tables.table(kJobForm), tables.table(kRunsForm));
+    const bool from_overlay = reading.bare_unit_open && overlay_unit;
+    if (from_overlay) {
+        reading.bare_unit = *overlay_unit;
+        reading.bare_length_m = metres_per(*overlay_unit);
+    }
     job.settings = read_settings(tables.table(kJobForm), folder_name(folder), reading, log);
     tables.add_points(files, job.settings.crs, log);
     for (const TableFile& file : tables.read()) job.inputs.push_back({file.name, file.path});
@@ -79,7 +100,8 @@ Job read_job_folder(const fs::path& folder) {
     read_rows(tables, reading, job, log);
     check_references(job, log);
     check_depths(job, log);
-    mention_assumed_unit(reading, log);
+    job.unit_open = reading.bare_unit_open && reading.bare_length_met;
+    mention_assumed_unit(reading, from_overlay, log);
     job.findings = log.take();
     return job;
 }

@@ -19,7 +19,8 @@ enum class MapUnit { local_length, crs_units, degrees };
 struct Reading {
     double bare_length_m = 1.0;  // metres in a number without unit
     LengthUnit bare_unit = LengthUnit::metre;
-    bool bare_unit_assumed = true;  // no table says the unit
+    bool bare_unit_assumed = true;  // the job table does not say the unit
+    bool bare_unit_open = true;     // neither does any other table
     bool bare_length_met = false;   // set once such a number was read
     MapUnit map_unit = MapUnit::local_length;
     double crs_unit_m = 1.0;  // metres in a unit of the crs, for crs_units

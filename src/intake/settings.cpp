@@ -189,6 +189,7 @@ Reading reading_from(const Table& job, const Table& runs) {
     const auto say = [&](LengthUnit unit) {
         reading.bare_unit = unit;
         reading.bare_length_m = metres_per(unit);
+        reading.bare_unit_open = false;
     };
     for (const TableRow& row : job.rows) {
         const auto key = row.cells.find("key");
@@ -205,7 +206,9 @@ Reading reading_from(const Table& job, const Table& runs) {
         const auto cell = row.cells.find("counter unit");
         if (cell == row.cells.end()) continue;
         const auto unit = parse_length_unit(cell->second.text);
-        if (!unit || *unit == LengthUnit::metre) continue;
+        if (!unit) continue;
+        reading.bare_unit_open = false;
+        if (*unit == LengthUnit::metre) continue;
         say(*unit);
         if (*unit == LengthUnit::foot) break;
     }

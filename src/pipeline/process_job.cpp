@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "pipeline/outcome.hpp"
+#include "pipeline/overlay_unit.hpp"
 #include "pipeline/read_tracks.hpp"
 
 namespace sondeline {
@@ -59,9 +60,10 @@ Findings all_findings(const Job& job, const std::vector<Track>& tracks, const Ru
 
 Outcome process_job(const std::filesystem::path& folder, const TrackReader& read,
                     const ProcessOptions& options) {
-    const Job job = read_job_folder(folder);
+    Job job = read_job_folder(folder);
     const std::vector<Track> tracks = read_tracks(job, read, options);
     const RunTracks joined = join_tracks(job, tracks);
+    job = with_overlay_unit(std::move(job), joined);
     const Site site = survey_site(job, joined);
     const Lines lines = align_site(site);
     const Profiles profiles = grade_lines(lines, {site.z_reference, noted_water(job, site)});

@@ -135,6 +135,24 @@ TEST(BareLengths, AreMetresOtherwiseWithACaution) {
     EXPECT_THAT(job.findings, Contains(Finds("", "were read as metres")));
 }
 
+TEST(BareLengths, AreInTheUnitOfTheOverlayWhenNoTableSaysOne) {
+    JobOnDisk folder;
+    folder.file("structures.csv", "id,ground\nT1,100\n");
+    EXPECT_TRUE(folder.read().unit_open);
+    const Job job = read_job_folder(folder.path(), LengthUnit::foot);
+    EXPECT_NEAR(job.structures.at(0).ground_m->value, 30.48, 1e-9);
+    EXPECT_THAT(job.findings, Contains(Finds("", "because the counters in the footage show it")));
+}
+
+TEST(BareLengths, KeepTheUnitOfTheTablesWhateverTheOverlayShows) {
+    JobOnDisk folder;
+    folder.file("job.csv", "key,value\nlength unit,m\n");
+    folder.file("structures.csv", "id,ground\nT1,100\n");
+    EXPECT_FALSE(folder.read().unit_open);
+    const Job job = read_job_folder(folder.path(), LengthUnit::foot);
+    EXPECT_EQ(job.structures.at(0).ground_m->value, 100.0);
+}
+
 TEST(BareLengths, NeedNoCautionWhenEveryLengthHasItsUnit) {
     JobOnDisk folder;
     folder.file("structures.csv", "id,ground,h_accuracy (mm)\nT1,100 m,20\n");
