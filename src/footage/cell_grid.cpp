@@ -275,7 +275,15 @@ NumberGrid nudged(NumberGrid grid, int knob, double step) {
             grid.first_px -= 0.5 * step * grid.band.pitch_px;
             grid.band.pitch_px *= 1.0 + step / cells;
             break;
-        default: grid.gap_px = std::max(0.0, grid.gap_px + step * grid.band.pitch_px); break;
+        case 4: grid.gap_px = std::max(0.0, grid.gap_px + step * grid.band.pitch_px); break;
+        default: {
+            // First and last digit stay; a number of fewer digits is moved against them.
+            const double wider_px = step / cells * grid.band.pitch_px;
+            grid.first_px -= 0.5 * wider_px;
+            grid.band.pitch_px += wider_px;
+            grid.gap_px = std::max(0.0, grid.gap_px - grid.places * wider_px);
+            break;
+        }
     }
     return grid;
 }
@@ -341,13 +349,13 @@ std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
 
 NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
                    Strokes strokes) {
-    constexpr int kKnobs = 5;
+    constexpr int kKnobs = 6;
     double best = sureness(grid, crops, net, strokes);
     for (const double step : {0.12, 0.06, 0.03}) {
         for (int round = 0; round < 2; ++round) {
             const double before = best;
             for (int knob = 0; knob < kKnobs; ++knob) {
-                if (knob == 4 && grid.decimals == 0) continue;
+                if (knob >= 4 && grid.decimals == 0) continue;
                 for (const double sign : {1.0, -1.0}) {
                     const NumberGrid moved = nudged(grid, knob, sign * step);
                     const double score = sureness(moved, crops, net, strokes);

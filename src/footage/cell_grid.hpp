@@ -23,6 +23,8 @@ struct NumberGrid {
     int places = 1;  // most digits before the point
     int decimals = 0;
     Padding padding = Padding::zeros;
+    bool sign_before =
+        false;  // a sign, or something else that never changes, before the first cell
     // Feet and inches: the decimals are the two cells of the inches, the point is the prime.
     bool inches = false;
     bool inches_move = false;

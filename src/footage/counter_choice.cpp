@@ -32,6 +32,29 @@ bool better(const LineReading& a, const LineReading& b) {
     return std::tie(a.counter_probability, a.score) > std::tie(b.counter_probability, b.score);
 }
 
+bool is_counter(const LineReading& reading) {
+    return reading.kind == LineKind::counter && reading.counter_probability >= kLikelyCounter;
+}
+
+// A line's readings stand in the order in which the search ranked their structures. A later one is
+// taken only when it reads clearly more of the clip, or as much without the first one's doubt: more
+// cells alone give a higher score, even when some of them belong to something else.
+const LineReading* counter_of(const WatchedLine& line) {
+    constexpr double kClearlyMore = 0.15;
+    const LineReading* best = nullptr;
+    for (const LineReading& reading : line.readings) {
+        if (!is_counter(reading)) continue;
+        if (best == nullptr) {
+            best = &reading;
+            continue;
+        }
+        const double gain = reading.format.digits_sure - best->format.digits_sure;
+        const bool clears_doubt = !best->doubt.empty() && reading.doubt.empty() && gain >= 0.0;
+        if (gain > kClearlyMore || clears_doubt) best = &reading;
+    }
+    return best;
+}
+
 FieldKind field_kind(const WatchedLine& line) {
     for (const LineReading& reading : line.readings) {
         if (reading.kind == LineKind::counter && reading.counter_probability >= kAnotherCounter) {
@@ -73,14 +96,9 @@ CounterSample missing(double time_s, const char* reason) {
 CounterChoice likeliest_counter(std::span<const WatchedLine> lines) {
     CounterChoice best;
     for (const WatchedLine& line : lines) {
-        for (const LineReading& reading : line.readings) {
-            if (reading.kind != LineKind::counter || reading.counter_probability < kLikelyCounter) {
-                continue;
-            }
-            if (best.reading == nullptr || better(reading, *best.reading)) {
-                best = {&line, &reading};
-            }
-        }
+        const LineReading* reading = counter_of(line);
+        if (reading == nullptr) continue;
+        if (best.reading == nullptr || better(*reading, *best.reading)) best = {&line, reading};
     }
     return best;
 }

@@ -139,25 +139,28 @@ CounterShape fixed_cells(int integer_places, int decimals, Padding padding, Sign
     return shape;
 }
 
-CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell) {
+CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell, bool sign_cell) {
     CounterShape shape;
     shape.decimals = decimals;
     const bool shared = point_takes_cell || decimals == 0;
-    shape.cells = shared ? integer_places + decimals + (decimals > 0 ? 1 : 0)
-                         : integer_places + integer_places + decimals - 1;
+    const int sign = sign_cell ? 1 : 0;
+    const int most = sign + integer_places;  // characters before the point
+    const int fewest = sign + 1;
+    shape.cells =
+        shared ? most + decimals + (decimals > 0 ? 1 : 0) : most + most - fewest + decimals;
     const auto written_from = [&](int first, int digits) {
         WrittenLayout layout = layout_for(digits, decimals);
         for (int i = 0; i < digits; ++i) {
             layout.cells[first + i] = digit_role(digits - 1 - i + decimals);
         }
         const int characters = first + digits;
-        const int after = shared ? characters + 1 : integer_places + characters - 1;
+        const int after = shared ? characters + 1 : most + characters - fewest;
         for (int i = 0; i < decimals; ++i) layout.cells[after + i] = digit_role(decimals - 1 - i);
         return layout;
     };
     for (int digits = 1; digits <= integer_places; ++digits) {
-        shape.layouts.push_back(written_from(0, digits));
-        if (digits == integer_places) break;
+        shape.layouts.push_back(written_from(sign, digits));
+        if (1 + digits > most) break;
         WrittenLayout below = negative_of(written_from(1, digits));
         below.cells[0].kind = Kind::minus;
         shape.layouts.push_back(below);
@@ -230,6 +233,18 @@ int cost_of_value(const CounterShape& shape, const CellCosts& costs, std::int64_
     for (int cell = 0; cell < shape.cells; ++cell) {
         const int shown = class_in_cell(layout->cells[cell], ticks);
         sum += std::min(cost_of_class(costs[cell], shown), most_per_cell);
+    }
+    return sum;
+}
+
+int cost_of_digits(const CounterShape& shape, const CellCosts& costs, std::int64_t ticks,
+                   int most_per_cell) {
+    const WrittenLayout* layout = layout_of(shape, ticks);
+    if (layout == nullptr) return shape.cells * most_per_cell;
+    int sum = 0;
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        const int shown = class_in_cell(layout->cells[cell], ticks);
+        if (shown < minus_class) sum += std::min<int>(costs[cell][shown], most_per_cell);
     }
     return sum;
 }

@@ -75,8 +75,10 @@ CounterShape fixed_cells(int integer_places, int decimals, Padding padding, Sign
 // A counter of which the first character keeps its place. Characters stand at the pitch from cell
 // 0; the point takes a full cell when `point_takes_cell`, otherwise the digits after it stand in
 // cells of their own: for k digits before the point, cell `integer_places + k - 1` and following.
-// A minus takes the first cell and moves the digits on by one.
-CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell);
+// A minus takes the first cell and moves the digits on by one; with a `sign_cell` the first cell
+// always holds a sign, and one more character stands before the point.
+CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell,
+                        bool sign_cell = false);
 
 // Feet and whole inches. The cells after those of the feet hold the inches: tens, then ones; with
 // Padding::left two cells for each number of feet digits, k, beginning `k - 1` cells further on.
@@ -97,6 +99,10 @@ int class_in_cell(const CellRole& role, std::int64_t ticks);
 // every cell at the most when it cannot show it.
 int cost_of_value(const CounterShape& shape, const CellCosts& costs, std::int64_t ticks,
                   int most_per_cell);
+
+// The same over the cells that hold digits of the value, leaving out blanks, points and signs.
+int cost_of_digits(const CounterShape& shape, const CellCosts& costs, std::int64_t ticks,
+                   int most_per_cell);
 
 struct CostedValue {
     std::int64_t ticks = 0;

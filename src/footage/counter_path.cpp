@@ -254,6 +254,7 @@ PathValue PathDecoder::best_value(std::size_t t, const States& states) const {
     value.ticks = best->ticks;
     value.probability = static_cast<float>(best->alpha * best->beta / sum);
     value.cost = nats(cost_of_value(shape_, costs, best->ticks, most_per_cell_));
+    value.digit_cost = nats(cost_of_digits(shape_, costs, best->ticks, most_per_cell_));
     value.least_cost = nats(cheapest_values(shape_, costs, most_per_cell_, 1).front().cost);
     return value;
 }

@@ -10,7 +10,8 @@ namespace sondeline {
 
 namespace {
 
-constexpr double kWindow_s = 2.0;
+constexpr double kSteadyWindow_s = 2.0;  // long, so that whole ticks hide no rate
+constexpr double kMotionWindow_s = 1.0;  // short, so that every hold holds one
 
 // What happened to the number within one window of time.
 struct Window {
@@ -19,7 +20,7 @@ struct Window {
 };
 
 std::vector<Window> windows_of(std::span<const LineSample> samples,
-                               std::span<const LineEvidence> evidence) {
+                               std::span<const LineEvidence> evidence, double window_s) {
     std::vector<Window> windows;
     std::size_t start = samples.size();
     double motion = 0.0;
@@ -32,8 +33,8 @@ std::vector<Window> windows_of(std::span<const LineSample> samples,
             ++known;
         }
         const double length_s = evidence[i].time_s - evidence[start].time_s;
-        if (length_s < kWindow_s) continue;
-        if (length_s < 1.5 * kWindow_s) {
+        if (length_s < window_s) continue;
+        if (length_s < 1.5 * window_s) {
             Window window;
             window.ticks_per_s =
                 static_cast<double>(samples[i].ticks - samples[start].ticks) / length_s;
@@ -156,10 +157,10 @@ KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvi
     const Extent extent = extent_of(samples);
     if (extent.sure < 10 || extent.sure * 10 < static_cast<int>(samples.size())) return {};
     if (extent.range == 0) return {LineKind::still_text, 0.02};
-    const std::vector<Window> windows = windows_of(samples, evidence);
+    const std::vector<Window> windows = windows_of(samples, evidence, kSteadyWindow_s);
     constexpr double kOddsOfANumber = 0.3;
     double odds = kOddsOfANumber * odds_of_extent(extent) * odds_of_speed(windows, tick_m) *
-                  odds_of_motion(windows);
+                  odds_of_motion(windows_of(samples, evidence, kMotionWindow_s));
     if (format.unit != CounterUnit::unknown) odds *= 8.0;
     odds *= format.decimals > 0 ? 3.0 : 0.5;
     const bool steady = is_steady(windows);

@@ -51,7 +51,8 @@ struct LineStructure {
     // Mean log-probability per crop of the best sequence over the crops of the search, over that of
     // "not readable": comparable between structures and between lines of a clip. Higher is better.
     double score = 0.0;
-    float row_top_px = 0.0F;  // of the cells, in the crop
+    double counter_probability = 0.0;  // as LineReading's, from the crops of the search
+    float row_top_px = 0.0F;           // of the cells, in the crop
     float row_height_px = 0.0F;
     // All cells that any value needs (digits, sign, blank leading places), in the order of
     // CounterShape's cells; where the layout moves they may overlap. At most most_line_cells.

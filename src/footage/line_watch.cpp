@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
 
 #include <opencv2/imgproc.hpp>
 
@@ -11,7 +12,7 @@ namespace {
 constexpr std::size_t kCropBytes = 24U << 20U;
 constexpr std::size_t kFewestSamples = 100;
 constexpr std::size_t kMostSamples = 400;
-constexpr std::size_t kMostContenders = 3;
+constexpr std::size_t kMostContenders = 4;
 
 // The text with room for leading places that are blank most of the time, for a unit behind it, and
 // for a row band that was cut too close. Even rows when interlaced, so that fields stay apart.
@@ -114,7 +115,7 @@ void LineWatch::turn() {
     }
 }
 
-// Every line's best structure comes before any line's second.
+// Every line's best structure comes before any line's second, the likeliest counter first.
 std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
     struct Found {
         std::size_t rank = 0;
@@ -135,8 +136,10 @@ std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
         }
     }
     std::stable_sort(found.begin(), found.end(), [](const Found& a, const Found& b) {
-        if (a.rank != b.rank) return a.rank < b.rank;
-        return a.contender.structure.score > b.contender.structure.score;
+        const LineStructure& of_a = a.contender.structure;
+        const LineStructure& of_b = b.contender.structure;
+        return std::tuple(a.rank, -of_a.counter_probability, -of_a.score) <
+               std::tuple(b.rank, -of_b.counter_probability, -of_b.score);
     });
     std::vector<Contender> contenders;
     for (Found& candidate : found) {

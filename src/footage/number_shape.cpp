@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 namespace sondeline {
 
@@ -58,16 +59,17 @@ void lay_inches(LineStructure& structure, const NumberGrid& grid, int places) {
     }
 }
 
-void lay_left(LineStructure& structure, const NumberGrid& grid, int places) {
+void lay_left(LineStructure& structure, const NumberGrid& grid, int places, bool sign_cell) {
     const bool shared = point_takes_cell(grid) || grid.decimals == 0;
-    structure.shape = left_cells(places, grid.decimals, shared);
-    for (int i = 0; i < places; ++i) {
-        add_cell(structure, grid, grid.first_px + i * grid.band.pitch_px);
-    }
-    for (int cell = places; cell < structure.shape.cells; ++cell) {
-        const double pitches = shared ? cell : cell - places + 1;
-        const double gap = shared ? 0.0 : grid.gap_px;
-        add_cell(structure, grid, grid.first_px + pitches * grid.band.pitch_px + gap);
+    structure.shape = left_cells(places, grid.decimals, shared, sign_cell);
+    const double pitch = grid.band.pitch_px;
+    const int sign = sign_cell ? 1 : 0;
+    const double start_px = grid.first_px - sign * pitch;
+    const int characters = places + sign;
+    for (int i = 0; i < characters; ++i) add_cell(structure, grid, start_px + i * pitch);
+    for (int cell = characters; cell < structure.shape.cells; ++cell) {
+        const double pitches = shared ? cell : cell - characters + 1 + sign;
+        add_cell(structure, grid, start_px + pitches * pitch + (shared ? 0.0 : grid.gap_px));
     }
 }
 
@@ -86,15 +88,31 @@ void lay_fixed(LineStructure& structure, const NumberGrid& grid, int places, boo
     }
 }
 
-int cells_needed(const NumberGrid& grid, int places) {
-    if (grid.padding != Padding::left) return places + grid.decimals;
+// What stands before the number was taken for a digit and is none: only a minus is looked for.
+void look_away_from_sign(LineStructure& structure) {
+    for (WrittenLayout& layout : structure.shape.layouts) {
+        if (!layout.negative) layout.cells[0].kind = CellRole::Kind::any;
+    }
+}
+
+int cells_needed(const NumberGrid& grid, int places, bool sign_cell) {
+    const int sign = sign_cell ? 1 : 0;
+    if (grid.padding != Padding::left) return sign + places + grid.decimals;
     if (grid.inches) return 2 * places + 1;
-    return point_takes_cell(grid) ? places + 1 + grid.decimals : 2 * places - 1 + grid.decimals;
+    return point_takes_cell(grid) ? sign + places + 1 + grid.decimals
+                                  : sign + 2 * places - 1 + grid.decimals;
 }
 
 }  // namespace
 
+bool fits_cells(const NumberGrid& grid, bool sign_cell) {
+    return cells_needed(grid, grid.places, sign_cell) <= most_line_cells;
+}
+
 LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool sign_cell) {
+    if (!fits_cells(seen, sign_cell)) {
+        throw std::length_error("structure_of: the number needs more cells than a line has");
+    }
     NumberGrid grid = seen;
     // A single place is no padding; a minus or a second digit may yet come before it.
     if (grid.padding == Padding::zeros && grid.places == 1 && !sign_cell) {
@@ -106,18 +124,20 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
     structure.row_top_px = static_cast<float>(grid.band.top_px);
     structure.row_height_px = static_cast<float>(grid.band.height_px);
     int places = grid.places;
-    if (grid.padding != Padding::zeros && cells_needed(grid, places + 1) <= most_line_cells) {
+    if (grid.padding != Padding::zeros &&
+        cells_needed(grid, places + 1, sign_cell) <= most_line_cells) {
         const bool room = grid.padding == Padding::left || grid.first_px >= grid.band.pitch_px;
         places += room ? 1 : 0;
     }
     if (grid.inches) {
         lay_inches(structure, grid, places);
     } else if (grid.padding == Padding::left) {
-        lay_left(structure, grid, places);
+        lay_left(structure, grid, places, sign_cell);
     } else {
         lay_fixed(structure, grid, places, sign_cell);
     }
     if (grid.padding == Padding::left) look_away_between(structure, grid.band.pitch_px);
+    if (seen.sign_before && sign_cell) look_away_from_sign(structure);
     CounterFormat& format = structure.format;
     format.integer_cells = grid.places;
     format.decimals = grid.inches ? 0 : grid.decimals;

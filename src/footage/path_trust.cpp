@@ -4,6 +4,8 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "footage/merged_digits.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -35,9 +37,9 @@ LineSample judged(const PathValue& value, int cells, double min_probability) {
     return sample;
 }
 
-// Mean cost of the path's own values about each sample. When a value is hardly supported for
-// longer than a glitch, some digit is not seen at all and only guessed from what it least unlike
-// is; the same wrong guess sample after sample must not add up to certainty.
+// Mean cost of the digits of the path's own values about each sample. When a value is hardly
+// supported for longer than a glitch, some digit is not seen at all and only guessed from what it
+// least unlike is; the same wrong guess sample after sample must not add up to certainty.
 std::vector<float> costs_about(const CounterPath& path, std::span<const LineEvidence> evidence) {
     std::vector<float> means(path.values.size(), 0.0F);
     std::size_t from = 0;
@@ -46,9 +48,9 @@ std::vector<float> costs_about(const CounterPath& path, std::span<const LineEvid
     for (std::size_t i = 0; i < means.size(); ++i) {
         const double time_s = evidence[i].time_s;
         while (to < means.size() && evidence[to].time_s <= time_s + kSpell_s) {
-            sum += path.values[to++].cost;
+            sum += path.values[to++].digit_cost;
         }
-        while (evidence[from].time_s < time_s - kSpell_s) sum -= path.values[from++].cost;
+        while (evidence[from].time_s < time_s - kSpell_s) sum -= path.values[from++].digit_cost;
         means[i] = sum / static_cast<float>(to - from);
     }
     return means;
@@ -101,10 +103,15 @@ class JumpFinder {
         return true;
     }
 
+    // The counter was set: at rest on both sides, or to zero from rest or into rest. What moves on
+    // both sides of 9.9 and 0.0 is a carry whose first digit was not seen.
     bool is_clean(std::size_t before, std::size_t after) const {
-        if (time(after) - time(before) > 2.0) return false;
-        const bool zeroed = samples_[after].ticks == 0;
-        return rests(after, 1) && (zeroed || rests(before, -1));
+        const double apart_s = time(after) - time(before);
+        if (apart_s > 2.0) return false;
+        const double since_zero = motion_.most_ticks_per_s * apart_s + 1.0;
+        const bool near_zero = static_cast<double>(std::llabs(samples_[after].ticks)) <= since_zero;
+        if (near_zero && rests(before, -1)) return true;
+        return rests(after, 1) && (samples_[after].ticks == 0 || rests(before, -1));
     }
 
     // Away and back again: what a misread digit does, and no counter.
@@ -139,9 +146,14 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
     for (std::size_t i = 0; i < path.values.size(); ++i) {
         LineSample sample = judged(path.values[i], shape.cells, min_probability);
         const bool unsupported =
-            path.values[i].cost > kUnsupportedNats && costs[i] > kUnsupportedNats;
+            path.values[i].digit_cost > kUnsupportedNats && costs[i] > kUnsupportedNats;
         if (sample.unread == Unread::no && unsupported) sample = {0, 0.0F, Unread::unsure};
         result.samples.push_back(sample);
+    }
+    const std::bitset<10> merged = merged_digits(result.samples);
+    for (LineSample& sample : result.samples) {
+        if (sample.unread != Unread::no || !shows_any(shape, sample.ticks, merged)) continue;
+        sample = {0, 0.0F, Unread::unsure};
     }
     JumpFinder finder(evidence, motion, result.samples);
     result.jumps = finder.find();

@@ -27,6 +27,7 @@ struct PathValue {
     // alone would choose.
     float cost = 0.0F;
     float least_cost = 0.0F;
+    float digit_cost = 0.0F;  // of this value's digits alone
 };
 
 // Probability of a change of d ticks in a given time, for |d| up to the reach.

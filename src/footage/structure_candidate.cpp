@@ -7,6 +7,9 @@
 #include <optional>
 
 #include "footage/adaptation.hpp"
+#include "footage/first_digit.hpp"
+#include "footage/left_out_digit.hpp"
+#include "footage/line_kind.hpp"
 #include "footage/number_shape.hpp"
 #include "footage/path_trust.hpp"
 #include "footage/structure_search.hpp"
@@ -30,7 +33,9 @@ std::vector<LineEvidence> evidence_of(const Candidate& candidate,
 
 bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> crops,
                      const GlyphNet& net, Strokes strokes) {
-    if (grid.padding != Padding::zeros || grid.first_px < grid.band.pitch_px) return false;
+    if (grid.padding == Padding::blanks || grid.first_px < grid.band.pitch_px) return false;
+    // A minus before a number that keeps its first character is that first character.
+    const bool minus_counts = grid.padding == Padding::zeros;
     const std::size_t stride = std::max<std::size_t>(1, crops.size() / 24);
     int looked = 0;
     int shown = 0;
@@ -41,7 +46,8 @@ bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> cr
         GlyphLogProbs seen;
         net.classify({&patch, 1}, {&seen, 1});
         ++looked;
-        shown += class_logit(seen, Glyph::minus) > 0.0F || class_logit(seen, Glyph::plus) > 0.0F;
+        shown += (minus_counts && class_logit(seen, Glyph::minus) > 0.0F) ||
+                 class_logit(seen, Glyph::plus) > 0.0F;
     }
     return shown * 8 > looked;
 }
@@ -101,7 +107,8 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
                 std::span<const LineCrop* const> crops, const GlyphNet& net) {
     Candidate candidate;
     candidate.grid = grid;
-    const bool sign = signed_in_front(grid, crops, net, strokes_of(line));
+    const bool sign = fits_cells(grid, true) &&
+                      (grid.sign_before || signed_in_front(grid, crops, net, strokes_of(line)));
     candidate.structure = structure_of(grid, line, sign);
     for (const LineCrop* crop : crops) {
         candidate.glyphs.push_back(look_at_cells(*crop, candidate.structure, net));
@@ -109,6 +116,10 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
     const std::vector<LineEvidence> evidence = evidence_of(candidate, crops, nullptr);
     candidate.path = path_by(candidate, evidence);
     judge(candidate, evidence);
+    candidate.faults.first_digit = look_at_first_digit(candidate, crops);
+    if (candidate.faults.first_digit == FirstDigit::foreign) candidate.rank -= 4.0;
+    candidate.faults.leaves_out_digit = leaves_out_a_digit(candidate, crops, net);
+    if (candidate.faults.leaves_out_digit) candidate.rank -= 3.0;
     return candidate;
 }
 
@@ -122,7 +133,9 @@ std::vector<NumberGrid> without_fault(const Candidate& candidate) {
         others.push_back(grid);
         return others;
     }
-    if ((faults.jumps > 0 || faults.beyond_reels) && grid.places > 1) {
+    const bool foreign = faults.first_digit == FirstDigit::foreign;
+    if ((foreign || faults.jumps > 0 || faults.beyond_reels) && grid.places > 1) {
+        grid.sign_before = foreign;
         --grid.places;
         grid.first_px += grid.band.pitch_px;
         others.push_back(grid);
@@ -165,6 +178,16 @@ std::vector<NumberSpan> sure_spans(const Candidate& candidate,
     return chosen;
 }
 
+double counter_probability(const Candidate& candidate, std::span<const LineCrop* const> crops) {
+    const std::vector<LineEvidence> evidence =
+        evidence_of(candidate, crops, candidate.structure.own_layer.get());
+    const LineStructure& structure = candidate.structure;
+    const double tick_m = metres_to_the_tick(structure.format);
+    const TrustedPath told =
+        trusted(candidate.path, structure.shape, evidence, reel_motion(tick_m), kSurePath);
+    return kind_of(told.samples, evidence, structure.format, tick_m).counter_probability;
+}
+
 bool changes(const CounterPath& path) {
     const PathValue* first = nullptr;
     for (const PathValue& value : path.values) {
@@ -187,28 +210,6 @@ bool same_readings(const Candidate& a, const Candidate& b) {
         same += of_a.ticks == of_b.ticks;
     }
     return both > 0 && same * 100 >= both * 98;
-}
-
-std::string doubt_of_first_digit(const Candidate& candidate) {
-    if (candidate.grid.places < 2) return {};
-    constexpr float kClear_log = -0.4F;  // mean log-probability of a clear digit
-    std::optional<int> only;
-    float sum = 0.0F;
-    int sure = 0;
-    for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
-        const PathValue& value = candidate.path.values[i];
-        const WrittenLayout* layout = layout_of(candidate.structure.shape, value.ticks);
-        if (value.probability < kSurePath || layout == nullptr) continue;
-        int cell = 0;
-        while (class_in_cell(layout->cells[cell], value.ticks) > minus_class) ++cell;
-        const int digit = class_in_cell(layout->cells[cell], value.ticks);
-        if (digit == 0 || digit == minus_class || (only && *only != digit)) return {};
-        only = digit;
-        sum += candidate.glyphs[i].log_probs[cell][digit];
-        ++sure;
-    }
-    if (sure == 0 || sum / static_cast<float>(sure) > kClear_log) return {};
-    return "its first digit never changes, is not clear and could belong to something else";
 }
 
 }  // namespace sondeline

@@ -11,10 +11,14 @@
 
 namespace sondeline {
 
+enum class FirstDigit;  // first_digit.hpp
+
 // What no reel counter would do.
 struct PathFaults {
+    FirstDigit first_digit{};       // whether it belongs to the number
     bool last_digit_rests = false;  // the last digit stays while those before it change
     int jumps = 0;                  // that no zeroing explains
+    bool leaves_out_digit = false;  // one more stands behind the last
     bool beyond_reels = false;      // values longer than any reel's rod
 };
 
@@ -40,14 +44,13 @@ void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const G
 std::vector<NumberSpan> sure_spans(const Candidate& candidate,
                                    std::span<const LineCrop* const> crops);
 
+// Whether its values behave like a reel's counter, on the crops it was decoded on.
+double counter_probability(const Candidate& candidate, std::span<const LineCrop* const> crops);
+
 // Whether sure values change at all.
 bool changes(const CounterPath& path);
 
 // Whether the two give the same number wherever both are sure, and are sure together somewhere.
 bool same_readings(const Candidate& a, const Candidate& b);
-
-// Why the first digit is in doubt: it never changes, is not 0 and is not clear either. Empty: no
-// doubt.
-std::string doubt_of_first_digit(const Candidate& candidate);
 
 }  // namespace sondeline

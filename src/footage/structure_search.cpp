@@ -5,7 +5,9 @@
 
 #include <fmt/format.h>
 
+#include "footage/first_digit.hpp"
 #include "footage/inches.hpp"
+#include "footage/number_shape.hpp"
 #include "footage/structure_candidate.hpp"
 
 namespace sondeline {
@@ -13,7 +15,7 @@ namespace sondeline {
 namespace {
 
 constexpr std::size_t kCropsOfMap = 24;
-constexpr std::size_t kCropsOfRefining = 12;
+constexpr std::size_t kCropsOfRefining = 16;
 constexpr std::size_t kCropsOfDecoding = 240;
 constexpr int kStepsPerPitch = 8;
 constexpr int kMostBands = 2;
@@ -28,14 +30,31 @@ GlyphMap map_of(const TextBand& band, const LocatedLine& line,
     return {crops, net, strokes_of(line), band, from, to, kStepsPerPitch};
 }
 
-// Whether the character stands next to the number: within two pitches of its ends, or inside.
+// Whether some crop in three shows a digit within a pitch and a quarter of the place, on the given
+// side of it.
+bool digit_beside(const GlyphMap& map, int place, int side) {
+    const int pitch = map.steps_per_pitch();
+    int crops = 0;
+    for (int crop = 0; crop < map.crops(); ++crop) {
+        bool seen = false;
+        for (int steps = pitch / 2; steps <= pitch * 5 / 4; ++steps) {
+            seen = seen || map.digit(crop, place + side * steps) > 0.5F;
+        }
+        crops += seen ? 1 : 0;
+    }
+    return crops * 3 >= map.crops();
+}
+
+// Whether the character stands next to the number, within two pitches of its ends, or inside it,
+// and between two digits: the colon of `10:42` and not that of `Ft: 44.5`.
 bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark) {
     const double from = grid.first_px - 2.0 * grid.band.pitch_px;
     const double to =
         cell_left_px(grid, grid.places, grid.places + grid.decimals - 1) + 2.0 * grid.band.pitch_px;
     for (int place = 0; place < map.places(); ++place) {
         const double left = map.left_px(place);
-        if (left >= from && left <= to && map.mean_logit(place, mark) > 0.5F) return true;
+        if (left < from || left > to || map.mean_logit(place, mark) <= 0.5F) continue;
+        if (digit_beside(map, place, -1) && digit_beside(map, place, 1)) return true;
     }
     return false;
 }
@@ -125,6 +144,7 @@ class StructureSearch {
             if (!grids.empty() && found.front().score < 0.8 * grids.front().score) break;
             grids.insert(grids.end(), found.begin(), found.end());
         }
+        std::erase_if(grids, [](const NumberGrid& grid) { return !fits_cells(grid); });
         return grids;
     }
 
@@ -172,6 +192,7 @@ class StructureSearch {
             adapt(candidate, of_decoding_, net_);
             candidate.structure.doubt = doubt_of_first_digit(candidate);
             find_unit(candidate);
+            candidate.structure.counter_probability = counter_probability(candidate, of_decoding_);
         }
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
@@ -190,7 +211,7 @@ class StructureSearch {
         if (unit.unit == CounterUnit::metre) return;
         const std::optional<NumberGrid> inches =
             with_inches(candidate.grid, numbers, net_, strokes);
-        if (!inches) return;
+        if (!inches || !fits_cells(*inches)) return;
         Candidate other = tried(*inches, line_, of_decoding_, net_);
         if (other.rank < candidate.rank) {
             candidate.structure.doubt = "inches may stand behind the feet";

@@ -119,7 +119,7 @@ std::vector<StoryStep> story(cv::RNG& chance, double start_m) {
     double at_m = start_m;
     const auto push = [&](double by_m) {
         StoryStep made = step(StoryAction::push, at_m += by_m, 0.0);
-        made.speed = between(chance, 0.1, 0.35);
+        made.speed = between(chance, 0.12, 0.4);
         made.surge = between(chance, 0.1, 0.9);
         steps.push_back(made);
     };
@@ -128,23 +128,25 @@ std::vector<StoryStep> story(cv::RNG& chance, double start_m) {
         made.speed = between(chance, 0.2, 0.6);
         steps.push_back(made);
     };
-    const auto hold = [&] { steps.push_back(step(StoryAction::hold, 0.0, between(chance, 1, 4))); };
+    const auto hold = [&] {
+        steps.push_back(step(StoryAction::hold, 0.0, between(chance, 0.8, 3.0)));
+    };
     hold();
-    push(between(chance, 0.6, 2.0));
+    push(between(chance, 0.5, 1.5));
     hold();
     if (happens(chance, 0.2)) steps.push_back(step(StoryAction::zero, 0.0, 0.0));
     if (happens(chance, 0.3)) hold();
-    push(between(chance, 1.0, 2.5));
+    push(between(chance, 0.8, 2.0));
     if (happens(chance, 0.4)) steps.push_back(step(StoryAction::hesitate, 0.0, 2.5));
     if (happens(chance, 0.3)) pull(between(chance, 0.1, 0.5));
     hold();
-    push(between(chance, 0.8, 2.0));
+    push(between(chance, 0.5, 1.5));
     if (happens(chance, 0.2)) {
         steps.push_back(step(happens(chance, 0.5) ? StoryAction::black : StoryAction::freeze, 0.0,
                              between(chance, 0.5, 1.5)));
     }
     hold();
-    if (happens(chance, 0.4)) pull(between(chance, 1.0, 2.5));
+    if (happens(chance, 0.4)) pull(between(chance, 0.6, 1.5));
     return steps;
 }
 
@@ -163,10 +165,11 @@ Encoding encoding(cv::RNG& chance, bool hard, std::string& extension, std::strin
         Spec{Codec::mjpeg, "avi", "MJPEG"},  Spec{Codec::msmpeg4, "wmv", "MS MPEG-4"},
     };
     const std::array sizes{cv::Size(640, 480), cv::Size(720, 480), cv::Size(720, 576),
-                               cv::Size(1280, 720)};
+                           cv::Size(1280, 720)};
     const Spec& spec = specs[static_cast<std::size_t>(chance.uniform(0, specs.size()))];
-    const cv::Size size = sizes[static_cast<std::size_t>(
-        std::min(chance.uniform(0, 5), static_cast<int>(sizes.size()) - 1))];
+    // Three sizes of old recorders, and now and then a high one.
+    const bool high = happens(chance, 0.12);
+    const cv::Size size = high ? sizes[3] : sizes[static_cast<std::size_t>(chance.uniform(0, 3))];
     Encoding made;
     made.codec = spec.codec;
     made.width = size.width;

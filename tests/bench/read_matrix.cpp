@@ -21,6 +21,7 @@
 #include <thread>
 
 #include <fmt/format.h>
+#include <opencv2/core.hpp>
 #include <unistd.h>
 
 #include "bench/clip_score.hpp"
@@ -190,6 +191,7 @@ Wish wish_of(int count, char** words) {
 }  // namespace
 
 int main(int count, char** words) {
+    cv::setNumThreads(1);  // clips are made and read side by side instead
     const Wish wish = wish_of(count, words);
     std::vector<Outcome> outcomes(wish.clips);
     std::vector<char> done(wish.clips, 0);

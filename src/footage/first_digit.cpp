@@ -1,0 +1,129 @@
+#include "footage/first_digit.hpp"
+
+#include <array>
+#include <cmath>
+#include <optional>
+
+namespace sondeline {
+
+namespace {
+
+constexpr float kSurePath = 0.98F;
+constexpr int kFewestLooks = 4;  // frames of each, so that what lies behind the text evens out
+
+// Sum of patches that show the same character.
+struct Look {
+    int frames = 0;
+    std::array<double, patch_width * patch_height> sum{};
+
+    void add(const GlyphPatch& patch) {
+        ++frames;
+        for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += patch[i];
+    }
+};
+
+double correlation(const Look& a, const Look& b) {
+    const auto count = static_cast<double>(a.sum.size());
+    double mean_a = 0.0;
+    double mean_b = 0.0;
+    for (std::size_t i = 0; i < a.sum.size(); ++i) {
+        mean_a += a.sum[i] / count;
+        mean_b += b.sum[i] / count;
+    }
+    double both = 0.0;
+    double of_a = 0.0;
+    double of_b = 0.0;
+    for (std::size_t i = 0; i < a.sum.size(); ++i) {
+        both += (a.sum[i] - mean_a) * (b.sum[i] - mean_b);
+        of_a += (a.sum[i] - mean_a) * (a.sum[i] - mean_a);
+        of_b += (b.sum[i] - mean_b) * (b.sum[i] - mean_b);
+    }
+    return of_a > 0.0 && of_b > 0.0 ? both / std::sqrt(of_a * of_b) : 0.0;
+}
+
+struct FirstCell {
+    int cell = 0;
+    int digit = 0;
+};
+
+// The first digit in one sample, unless the sample is not sure.
+std::optional<FirstCell> first_of(const Candidate& candidate, std::size_t sample) {
+    const PathValue& value = candidate.path.values[sample];
+    const CounterShape& shape = candidate.structure.shape;
+    const WrittenLayout* layout = layout_of(shape, value.ticks);
+    if (value.probability < kSurePath || layout == nullptr) return std::nullopt;
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        const int shown = class_in_cell(layout->cells[cell], value.ticks);
+        if (shown < minus_class) return FirstCell{cell, shown};
+    }
+    return std::nullopt;
+}
+
+// The one digit that always stands first, in one cell; none when it changes or is 0. The number
+// must have digits before the point besides.
+std::optional<FirstCell> constant_first(const Candidate& candidate) {
+    std::optional<FirstCell> only;
+    if (candidate.grid.places < 2) return only;
+    for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
+        const std::optional<FirstCell> first = first_of(candidate, i);
+        if (!first) continue;
+        if (first->digit == 0) return std::nullopt;
+        if (only && (only->digit != first->digit || only->cell != first->cell)) return std::nullopt;
+        only = first;
+    }
+    return only;
+}
+
+}  // namespace
+
+FirstDigit look_at_first_digit(const Candidate& candidate, std::span<const LineCrop* const> crops) {
+    const std::optional<FirstCell> first = constant_first(candidate);
+    if (!first) return FirstDigit::moves;
+    const LineStructure& structure = candidate.structure;
+    const Strokes strokes = strokes_of(structure.line);
+    Look at_first;
+    std::array<Look, 10> elsewhere;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        if (!first_of(candidate, i)) continue;
+        const std::int64_t ticks = candidate.path.values[i].ticks;
+        const WrittenLayout* layout = layout_of(structure.shape, ticks);
+        for (int cell = first->cell; cell < structure.shape.cells; ++cell) {
+            const int shown = class_in_cell(layout->cells[cell], ticks);
+            if (shown >= minus_class) continue;
+            const cv::Rect2d where(structure.cell_left_px[cell], structure.row_top_px,
+                                   structure.cell_width_px[cell], structure.row_height_px);
+            Look& look = cell == first->cell ? at_first : elsewhere[shown];
+            look.add(patch_from(crops[i]->luma, where, strokes));
+        }
+    }
+    const Look& same = elsewhere[first->digit];
+    if (at_first.frames < kFewestLooks || same.frames < kFewestLooks) return FirstDigit::unknown;
+    constexpr double kAlike = 0.8;
+    const double likeness = correlation(at_first, same);
+    for (const Look& other : elsewhere) {
+        if (other.frames >= kFewestLooks && correlation(at_first, other) > likeness) {
+            return FirstDigit::foreign;
+        }
+    }
+    return likeness >= kAlike ? FirstDigit::confirmed : FirstDigit::foreign;
+}
+
+std::string doubt_of_first_digit(const Candidate& candidate) {
+    constexpr float kClear_log = -0.05F;  // mean log-probability of a clear digit
+    if (candidate.faults.first_digit == FirstDigit::foreign) {
+        return "its first digit never changes and looks unlike the other digits";
+    }
+    const std::optional<FirstCell> first = constant_first(candidate);
+    if (!first || candidate.faults.first_digit != FirstDigit::unknown) return {};
+    float sum = 0.0F;
+    int sure = 0;
+    for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
+        if (!first_of(candidate, i)) continue;
+        sum += candidate.glyphs[i].log_probs[first->cell][first->digit];
+        ++sure;
+    }
+    if (sure == 0 || sum / static_cast<float>(sure) > kClear_log) return {};
+    return "its first digit never changes, is not clear and could belong to something else";
+}
+
+}  // namespace sondeline

@@ -1,0 +1,78 @@
+#include "footage/merged_digits.hpp"
+
+#include <array>
+#include <cstdlib>
+#include <numeric>
+
+namespace sondeline {
+
+namespace {
+
+struct LastDigit {
+    std::array<int, 10> visits{};   // times the counter came to a value that ends so
+    std::array<int, 10> samples{};  // while it moved
+};
+
+int last_digit(std::int64_t ticks) {
+    return static_cast<int>(std::llabs(ticks) % 10);
+}
+
+LastDigit counted(std::span<const LineSample> samples) {
+    constexpr std::int64_t kNear_ticks = 20;
+    constexpr std::size_t kLongestStay = 12;  // samples; longer ones are holds
+    LastDigit counts;
+    const LineSample* before = nullptr;
+    std::size_t stay = 0;
+    const auto leave = [&] {
+        if (before != nullptr && stay <= kLongestStay) {
+            counts.samples[last_digit(before->ticks)] += static_cast<int>(stay);
+        }
+    };
+    for (const LineSample& sample : samples) {
+        if (sample.unread != Unread::no) continue;
+        if (before != nullptr && sample.ticks == before->ticks) {
+            ++stay;
+            continue;
+        }
+        leave();
+        const bool near =
+            before != nullptr && std::llabs(sample.ticks - before->ticks) <= kNear_ticks;
+        if (near) ++counts.visits[last_digit(sample.ticks)];
+        before = &sample;
+        stay = 1;
+    }
+    leave();
+    return counts;
+}
+
+}  // namespace
+
+std::bitset<10> merged_digits(std::span<const LineSample> samples) {
+    constexpr double kFewestVisits = 3.0;  // of a digit, on average
+    constexpr double kMissing = 0.17;      // of that average
+    constexpr double kTooOften = 1.3;      // times the average
+    const LastDigit counts = counted(samples);
+    std::bitset<10> merged;
+    const double visits = std::accumulate(counts.visits.begin(), counts.visits.end(), 0) / 10.0;
+    const double usual = std::accumulate(counts.samples.begin(), counts.samples.end(), 0) / 10.0;
+    if (visits < kFewestVisits) return merged;
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        if (counts.visits[digit] > kMissing * visits) continue;
+        for (const std::size_t neighbour : {(digit + 9) % 10, (digit + 1) % 10}) {
+            if (counts.samples[neighbour] > kTooOften * usual) merged.set(neighbour);
+        }
+    }
+    return merged;
+}
+
+bool shows_any(const CounterShape& shape, std::int64_t ticks, const std::bitset<10>& digits) {
+    const WrittenLayout* layout = layout_of(shape, ticks);
+    if (layout == nullptr) return false;
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        const int shown = class_in_cell(layout->cells[cell], ticks);
+        if (shown < minus_class && digits.test(static_cast<std::size_t>(shown))) return true;
+    }
+    return false;
+}
+
+}  // namespace sondeline

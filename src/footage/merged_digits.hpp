@@ -1,0 +1,21 @@
+// Digits of one clip that cannot be told apart. A last digit that runs through many tens shows all
+// ten digits about equally often; when one never comes and its neighbour comes too often, the two
+// look the same to the reader, and every reading with that neighbour may be wrong.
+#pragma once
+
+#include <bitset>
+#include <span>
+
+#include "footage/counter_format.hpp"
+#include "footage/line_reader.hpp"
+
+namespace sondeline {
+
+// The digits that may stand for another one; none when the readings do not run through enough tens
+// to tell. Unread samples are passed over.
+std::bitset<10> merged_digits(std::span<const LineSample> samples);
+
+// Whether any of the digits is written when the counter shows `ticks`.
+bool shows_any(const CounterShape& shape, std::int64_t ticks, const std::bitset<10>& digits);
+
+}  // namespace sondeline

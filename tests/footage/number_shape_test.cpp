@@ -1,0 +1,75 @@
+#include "footage/number_shape.hpp"
+
+#include <stdexcept>
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+NumberGrid grid_of(int places, int decimals, Padding padding, bool inches = false) {
+    NumberGrid grid;
+    grid.band = {4.0, 24.0, 16.0};
+    grid.first_px = 40.0;
+    grid.gap_px = 6.0;
+    grid.places = places;
+    grid.decimals = decimals;
+    grid.padding = padding;
+    grid.inches = inches;
+    return grid;
+}
+
+LocatedLine wide_line() {
+    LocatedLine line;
+    line.crop = {0, 0, 400, 40};
+    line.text = {40, 4, 200, 24};
+    return line;
+}
+
+TEST(NumberShape, NeverAsksForMoreCellsThanALineHas) {
+    for (int places = 1; places <= 5; ++places) {
+        for (int decimals = 0; decimals <= 3; ++decimals) {
+            for (const Padding padding : {Padding::zeros, Padding::blanks, Padding::left}) {
+                for (const bool inches : {false, true}) {
+                    if (inches && decimals != 2) continue;  // the two cells of the inches
+                    const NumberGrid grid = grid_of(places, decimals, padding, inches);
+                    for (const bool sign : {false, true}) {
+                        if (!fits_cells(grid, sign)) {
+                            EXPECT_THROW(structure_of(grid, wide_line(), sign), std::length_error);
+                            continue;
+                        }
+                        const LineStructure structure = structure_of(grid, wide_line(), sign);
+                        EXPECT_LE(structure.shape.cells, most_line_cells);
+                        EXPECT_EQ(structure.cell_left_px.size(),
+                                  static_cast<std::size_t>(structure.shape.cells));
+                    }
+                }
+            }
+        }
+    }
+}
+
+TEST(NumberShape, KeepsTheDigitsOfASignedNumberBehindItsSign) {
+    const NumberGrid grid = grid_of(2, 1, Padding::left);
+    const LineStructure structure = structure_of(grid, wide_line(), true);
+    const WrittenLayout* above = layout_of(structure.shape, 123);
+    const WrittenLayout* below = layout_of(structure.shape, -123);
+    ASSERT_NE(above, nullptr);
+    ASSERT_NE(below, nullptr);
+    EXPECT_FLOAT_EQ(structure.cell_left_px[0], 24.0F);  // a pitch before the first digit
+    EXPECT_EQ(class_in_cell(above->cells[0], 123), other_class);
+    EXPECT_EQ(class_in_cell(below->cells[0], -123), minus_class);
+    for (const WrittenLayout* layout : {above, below}) {
+        EXPECT_EQ(class_in_cell(layout->cells[1], 123), 1);
+        EXPECT_EQ(class_in_cell(layout->cells[2], 123), 2);
+    }
+}
+
+TEST(NumberShape, RefusesALongNumberThatMovesAsItGrows) {
+    EXPECT_FALSE(fits_cells(grid_of(5, 2, Padding::left)));
+    EXPECT_TRUE(fits_cells(grid_of(5, 2, Padding::zeros)));
+    EXPECT_TRUE(fits_cells(grid_of(4, 1, Padding::left)));
+}
+
+}  // namespace
+}  // namespace sondeline
