@@ -1,5 +1,6 @@
 #include "footage/first_digit.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <optional>
@@ -22,23 +23,44 @@ struct Look {
     }
 };
 
-double correlation(const Look& a, const Look& b) {
-    const auto count = static_cast<double>(a.sum.size());
-    double mean_a = 0.0;
-    double mean_b = 0.0;
-    for (std::size_t i = 0; i < a.sum.size(); ++i) {
-        mean_a += a.sum[i] / count;
-        mean_b += b.sum[i] / count;
-    }
+// Correlation of `a` with `b` moved by some columns and rows, over what both cover.
+double correlation(const Look& a, const Look& b, int columns, int rows) {
+    double count = 0.0;
+    double sum_a = 0.0;
+    double sum_b = 0.0;
+    double square_a = 0.0;
+    double square_b = 0.0;
     double both = 0.0;
-    double of_a = 0.0;
-    double of_b = 0.0;
-    for (std::size_t i = 0; i < a.sum.size(); ++i) {
-        both += (a.sum[i] - mean_a) * (b.sum[i] - mean_b);
-        of_a += (a.sum[i] - mean_a) * (a.sum[i] - mean_a);
-        of_b += (b.sum[i] - mean_b) * (b.sum[i] - mean_b);
+    for (int y = std::max(0, -rows); y < std::min(patch_height, patch_height - rows); ++y) {
+        for (int x = std::max(0, -columns); x < std::min(patch_width, patch_width - columns); ++x) {
+            const double of_a = a.sum[static_cast<std::size_t>(y * patch_width + x)] / a.frames;
+            const auto moved = static_cast<std::size_t>((y + rows) * patch_width + x + columns);
+            const double of_b = b.sum[moved] / b.frames;
+            count += 1.0;
+            sum_a += of_a;
+            sum_b += of_b;
+            square_a += of_a * of_a;
+            square_b += of_b * of_b;
+            both += of_a * of_b;
+        }
     }
-    return of_a > 0.0 && of_b > 0.0 ? both / std::sqrt(of_a * of_b) : 0.0;
+    const double spread_a = square_a - sum_a * sum_a / count;
+    const double spread_b = square_b - sum_b * sum_b / count;
+    if (spread_a <= 0.0 || spread_b <= 0.0) return 0.0;
+    return (both - sum_a * sum_b / count) / std::sqrt(spread_a * spread_b);
+}
+
+// The best over small moves: cells are not cut alike in every place.
+double likeness(const Look& a, const Look& b) {
+    constexpr int kColumns = 3;
+    constexpr int kRows = 1;
+    double best = -1.0;
+    for (int rows = -kRows; rows <= kRows; ++rows) {
+        for (int columns = -kColumns; columns <= kColumns; ++columns) {
+            best = std::max(best, correlation(a, b, columns, rows));
+        }
+    }
+    return best;
 }
 
 struct FirstCell {
@@ -99,13 +121,16 @@ FirstDigit look_at_first_digit(const Candidate& candidate, std::span<const LineC
     const Look& same = elsewhere[first->digit];
     if (at_first.frames < kFewestLooks || same.frames < kFewestLooks) return FirstDigit::unknown;
     constexpr double kAlike = 0.8;
-    const double likeness = correlation(at_first, same);
+    constexpr double kUnlike = 0.7;
+    const double to_same = likeness(at_first, same);
+    double to_others = -1.0;
     for (const Look& other : elsewhere) {
-        if (other.frames >= kFewestLooks && correlation(at_first, other) > likeness) {
-            return FirstDigit::foreign;
-        }
+        if (&other == &same || other.frames < kFewestLooks) continue;
+        to_others = std::max(to_others, likeness(at_first, other));
     }
-    return likeness >= kAlike ? FirstDigit::confirmed : FirstDigit::foreign;
+    if (to_same >= kAlike && to_same > to_others) return FirstDigit::confirmed;
+    if (to_same < kUnlike || to_others > to_same + 0.1) return FirstDigit::foreign;
+    return FirstDigit::unknown;
 }
 
 std::string doubt_of_first_digit(const Candidate& candidate) {

@@ -208,10 +208,16 @@ class StructureSearch {
         const UnitGuess unit = unit_beside(numbers, net_, strokes, candidate.grid.band);
         candidate.structure.format.unit = unit.unit;
         candidate.structure.format.unit_probability = unit.probability;
-        if (unit.unit == CounterUnit::metre) return;
         const std::optional<NumberGrid> inches =
-            with_inches(candidate.grid, numbers, net_, strokes);
-        if (!inches || !fits_cells(*inches)) return;
+            unit.unit == CounterUnit::metre ? std::nullopt
+                                            : with_inches(candidate.grid, numbers, net_, strokes);
+        if (!inches || !fits_cells(*inches)) {
+            // Reels count in tenths or finer: what is behind the whole units was not seen.
+            if (candidate.grid.decimals == 0 && candidate.structure.doubt.empty()) {
+                candidate.structure.doubt = "it shows whole units only; there may be more behind";
+            }
+            return;
+        }
         Candidate other = tried(*inches, line_, of_decoding_, net_);
         if (other.rank < candidate.rank) {
             candidate.structure.doubt = "inches may stand behind the feet";

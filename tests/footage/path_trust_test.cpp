@@ -1,0 +1,68 @@
+#include "footage/path_trust.hpp"
+
+#include <algorithm>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+const CounterShape kShape = fixed_cells(3, 2, Padding::zeros, SignPlace::none);
+const ReelMotion kCentimetres = reel_motion(0.01);
+
+// A path that is sure of these values, ten a second.
+TrustedPath told(const std::vector<std::int64_t>& ticks) {
+    CounterPath path;
+    std::vector<LineEvidence> evidence;
+    for (std::size_t i = 0; i < ticks.size(); ++i) {
+        PathValue value;
+        value.ticks = ticks[i];
+        value.probability = 0.999F;
+        value.cost = value.least_cost = value.digit_cost = 0.1F;
+        path.values.push_back(value);
+        LineEvidence seen;
+        seen.time_s = 0.1 * static_cast<double>(i);
+        evidence.push_back(seen);
+    }
+    return trusted(path, kShape, evidence, kCentimetres, 0.98);
+}
+
+long withheld(const TrustedPath& path) {
+    return std::count_if(path.samples.begin(), path.samples.end(),
+                         [](const LineSample& s) { return s.unread != Unread::no; });
+}
+
+std::vector<std::int64_t> joined(std::vector<std::int64_t> a, const std::vector<std::int64_t>& b) {
+    a.insert(a.end(), b.begin(), b.end());
+    return a;
+}
+
+TEST(TrustedPath, KeepsAZeroingFromRestIntoAPush) {
+    const std::vector<std::int64_t> rest(20, 252);
+    const TrustedPath path = told(joined(rest, {1, 4, 6, 9, 11, 14, 17, 19, 22, 24, 27, 30}));
+    EXPECT_EQ(withheld(path), 0);
+    ASSERT_EQ(path.jumps.size(), 1U);
+    EXPECT_TRUE(path.jumps[0].clean);
+}
+
+TEST(TrustedPath, WithholdsADropToNoughtWhileTheHeadMovesOn) {
+    std::vector<std::int64_t> push;
+    for (int i = 0; i < 30; ++i) push.push_back(900 + 3 * i);
+    std::vector<std::int64_t> on;  // the carry to 1000 was not seen
+    for (int i = 0; i < 30; ++i) on.push_back(1 + 3 * i);
+    const TrustedPath path = told(joined(push, on));
+    ASSERT_EQ(path.jumps.size(), 1U);
+    EXPECT_FALSE(path.jumps[0].clean);
+    EXPECT_GE(withheld(path), 20);
+}
+
+TEST(TrustedPath, WithholdsAnExcursionToAnotherValueAndBack) {
+    std::vector<std::int64_t> values(20, 300);
+    values.insert(values.end(), 20, 8300);
+    values.insert(values.end(), 20, 300);
+    EXPECT_GE(withheld(told(values)), 20);
+}
+
+}  // namespace
+}  // namespace sondeline
