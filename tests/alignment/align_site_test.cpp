@@ -206,6 +206,42 @@ TEST(AlignSite, ReportsACounterThatTheStructuresContradict) {
     EXPECT_TRUE(says(lines.findings, "longer than its counter"));
 }
 
+TEST(AlignSite, ReportsAnEndThatDoesNotMeetItsStructure) {
+    SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    const int box =
+        job.structure("box", StructureKind::distribution_box, PlanPoint{10.0, 20.0 * 0.866025});
+    job.run("E1", tank, box, 17.0);  // 3 m short of the box
+    job.fixes_along(0, Legs({0.0, 0.0}, {{0.0, 30.0 * deg}}), {1.0, 4.0, 7.0, 10.0, 13.0, 16.8});
+    const Lines lines = align_site(job.site);
+    EXPECT_TRUE(says(lines.findings, "The end of this run lies"));
+    EXPECT_TRUE(says(lines.findings, "from box"));
+    EXPECT_FALSE(says(lines.findings, "The start of this run lies"));
+}
+
+// Three runs round a triangle, of whose corners one was surveyed: every corner is held from two
+// sides.
+TEST(AlignSite, ClosesALoopOfRuns) {
+    SmallSite job;
+    const std::vector<PlanPoint> corners{{0.0, 0.0}, {12.0, 0.0}, {6.0, 10.392305}};
+    const int a = job.structure("A", StructureKind::cleanout, corners[0]);
+    const int b = job.structure("B", StructureKind::cleanout, std::nullopt);
+    const int c = job.structure("C", StructureKind::cleanout, std::nullopt);
+    const std::vector<double> headings{90.0 * deg, -30.0 * deg, 210.0 * deg};
+    const std::vector<std::pair<int, int>> ends{{a, b}, {b, c}, {c, a}};
+    for (int i = 0; i < 3; ++i) {
+        job.run("R" + std::to_string(i + 1), ends[i].first, ends[i].second, 12.0);
+        job.fixes_along(i, Legs(corners[i], {{0.0, headings[i]}}), {2.0, 6.0, 10.0});
+    }
+    const Lines lines = align_site(job.site);
+    for (int i = 0; i < 3; ++i) {
+        EXPECT_EQ(lines.runs[i].placement, Placement::placed);
+        ASSERT_TRUE(lines.structures[i].plan);
+        EXPECT_LT(apart_m(lines.structures[i].plan->at, corners[i]), 0.05);
+    }
+    EXPECT_TRUE(lines.findings.empty());
+}
+
 TEST(AlignSite, GivesTheSameBytesTwice) {
     const RandomJob job = random_job(3, {});
     const Lines a = align_site(job.site);
