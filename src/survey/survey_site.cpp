@@ -2,6 +2,7 @@
 
 #include "survey/site_runs.hpp"
 #include "survey/ties.hpp"
+#include "survey/unit_slips.hpp"
 
 namespace sondeline {
 
@@ -97,6 +98,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
                                   job.settings, findings));
     }
     site.fixes = place_fixes({job, frame, reels, ground}, findings);
+    tell_unit_slips(job, site.fixes, site.job_unit, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes}, findings);
     site.notes = place_notes(job, reels, findings);
     site.z_reference = z_reference_of(job, site);
