@@ -69,9 +69,8 @@ std::optional<SpreadFactor> spread_factor(const LoneRun& lone, const std::vector
     return out;
 }
 
-double variance_along(const SpreadFactor& factor, Eigen::VectorXd direction) {
-    factor.normal.matrixL().solveInPlace(direction);
-    return direction.squaredNorm();
+double variance_along(const SpreadFactor& factor, const Eigen::VectorXd& direction) {
+    return factor.normal.matrixL().solve(direction).squaredNorm();
 }
 
 Eigen::VectorXd unit(int column, int size) {
