@@ -67,6 +67,14 @@ bool use_accuracies(const std::vector<AccuracyGroup>& groups, NetworkData& data)
     return look;
 }
 
+void allow_for_shared_errors(NetworkData& data, double factor) {
+    for (RunData& run : data.runs) {
+        for (PositionDatum& datum : run.positions) {
+            use_variance_factor(datum, factor * factor_in_use(datum));
+        }
+    }
+}
+
 void orient_reading_errors(const Network& network, NetworkData& data) {
     for (std::size_t r = 0; r < data.runs.size(); ++r) {
         const RunLine line(network.state.runs[r], place_of(network.problem, network.state, r));

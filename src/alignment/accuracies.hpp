@@ -20,6 +20,9 @@ std::vector<AccuracyGroup> judged_accuracies(const Network& network);
 // so, which calls for another look at the bends.
 bool use_accuracies(const std::vector<AccuracyGroup>& groups, NetworkData& data);
 
+// Multiplies the variance in use of every fix.
+void allow_for_shared_errors(NetworkData& data, double factor);
+
 // Turns every fix's reading error along the line as it now lies; factors in use stay.
 void orient_reading_errors(const Network& network, NetworkData& data);
 

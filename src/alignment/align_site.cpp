@@ -13,6 +13,12 @@ namespace {
 
 constexpr double told_by_data_below = 0.75;  // of the spread known beforehand
 
+// Positions taken one after another with one receiver share part of their error, which the fit
+// takes for the pipe's own way and no residual shows. With a correlation r between neighbours the
+// variance of what many of them tell is (1 + r)/(1 − r) times as large (first-order
+// autoregression); r = 1/6: common practice, no source. It enters the bounds only.
+constexpr double neighbours_share = (1.0 + 1.0 / 6.0) / (1.0 - 1.0 / 6.0);
+
 // The adjusted job with everything needed to publish it.
 struct Adjusted {
     NetworkData data;
@@ -39,6 +45,7 @@ void adjust(const Site& site, Adjusted& out) {
     }
     mark_rejected(out.network, out.data);
     finish_plain(out.network);
+    allow_for_shared_errors(out.data, neighbours_share);
     out.at = linearise(out.network.problem, out.network.state, {.fixes = FixLoss::plain});
     out.shared_covariance = shared_covariance(out.network, out.at);
     std::vector<double> worst;
@@ -47,6 +54,7 @@ void adjust(const Site& site, Adjusted& out) {
         worst.push_back(out.runs.back().worst_sd_m);
     }
     out.standings = standings_of(out.data, out.network, out.at, worst);
+    allow_for_shared_errors(out.data, 1.0 / neighbours_share);
 }
 
 ReelState reel_state(const Adjusted& job, int reel) {

@@ -2,6 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+
+#include <Eigen/Cholesky>
+
+#include "alignment/aimed_bends.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -14,6 +19,7 @@ constexpr std::size_t kept_after_first_look = 12;
 constexpr std::size_t kept_to_the_end = 4;
 constexpr std::size_t least_fixes_for_curve = 4;
 constexpr double margin_for_curve = 3.0;
+constexpr double least_promise = 1.5;  // a bend costs 6 at the least
 
 bool falls(const Candidate& next, const Candidate& best) {
     return next.score < best.score - least_gain;
@@ -65,7 +71,21 @@ bool has_bend_at_noted(const RunModel& model, double noted_x_m) {
     });
 }
 
-std::vector<State> richer(const RunData& data, const State& state) {
+// What one step of least squares would lower the cost by; infinite when it cannot be told.
+double gain_of_a_step(const Problem& problem, const State& state) {
+    const Linearised at = linearise(problem, state, {.fixes = FixLoss::cauchy});
+    Eigen::MatrixXd normal = at.runs[0].normal;
+    Eigen::VectorXd gradient = at.runs[0].gradient;
+    normal.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
+    gradient.tail<Columns::shared>() += at.shared_gradient;
+    const Eigen::LLT<Eigen::Ref<Eigen::MatrixXd>> factor(normal);
+    if (factor.info() != Eigen::Success) return std::numeric_limits<double>::infinity();
+    factor.matrixL().solveInPlace(gradient);
+    return gradient.squaredNorm();
+}
+
+std::vector<State> richer(const Problem& problem, const State& state) {
+    const RunData& data = *problem.runs[0];
     std::vector<State> out;
     const auto place = [&](double x_m, std::optional<double> noted) {
         for (const double angle : {-1.4, -0.6, 0.6, 1.4}) {
@@ -74,7 +94,10 @@ std::vector<State> richer(const RunData& data, const State& state) {
             }
         }
     };
-    for (const double x : gap_middles_m(data)) place(x, std::nullopt);
+    for (const double x : promising_gaps_m(problem, state)) place(x, std::nullopt);
+    for (State& aimed : aimed_at_rejected(problem, state, most_bends)) {
+        out.push_back(std::move(aimed));
+    }
     for (const double x : data.noted_x_m) {
         if (!has_bend_at_noted(state.runs[0], x)) place(x, x);
     }
@@ -99,7 +122,7 @@ void keep_promising(const Problem& problem, std::vector<State>& states, const Lo
 
 std::optional<Candidate> best_with_one_more(const Problem& problem, const State& state,
                                             FixLoss loss) {
-    std::vector<State> states = richer(*problem.runs[0], state);
+    std::vector<State> states = richer(problem, state);
     const FixLoss seeking = loss == FixLoss::plain ? FixLoss::plain : FixLoss::cauchy;
     keep_promising(problem, states, {.fixes = seeking}, 2, kept_after_first_look);
     keep_promising(problem, states, {.fixes = seeking}, 2, kept_after_first_look);
@@ -158,6 +181,17 @@ std::vector<double> gap_middles_m(const RunData& data) {
         }
     }
     return middles;
+}
+
+std::vector<double> promising_gaps_m(const Problem& problem, const State& state) {
+    const RunData& data = *problem.runs[0];
+    const double without = gain_of_a_step(problem, state);
+    std::vector<double> out;
+    for (const double x : gap_middles_m(data)) {
+        const State bent = with_bend(state, {.x_m = x}, data.x_end_m);
+        if (!(gain_of_a_step(problem, bent) < without + least_promise)) out.push_back(x);
+    }
+    return out;
 }
 
 Candidate without_needless_bends(const Problem& problem, Candidate best, FixLoss loss) {

@@ -20,6 +20,10 @@ Candidate search_run(const Problem& problem, const State& guess, const KnownEnds
 // Stations where a bend may hide: the middle of each gap over 0.6 m between start, fixes and end.
 std::vector<double> gap_middles_m(const RunData& data);
 
+// Those where a bend could pay for itself: elsewhere even the first step towards one gains next to
+// nothing.
+std::vector<double> promising_gaps_m(const Problem& problem, const State& state);
+
 // A copy with one bend more; `front` turns what precedes instead of what follows.
 struct NewBend {
     double x_m = 0.0;

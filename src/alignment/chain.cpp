@@ -111,13 +111,13 @@ void fit_chain(const Problem& problem, State& state) {
 }
 
 // Returns the cost at the end, by which chains are compared.
-double gather_turns(const Problem& problem, State& state, FixLoss first) {
+double gather_turns(const Problem& problem, State& state) {
     const auto gather = [&](FixLoss loss, double scale) {
         return solve(problem, state, {.fixes = loss, .sparse_joint_rad = scale},
                      {.steps = 8, .least_gain = 1e-2});
     };
-    gather(first, 4.0 * degree);
-    gather(FixLoss::mixture, 1.5 * degree);
+    gather(FixLoss::cauchy, 4.0 * degree);
+    gather(FixLoss::cauchy, 1.5 * degree);
     return gather(FixLoss::mixture, 0.5 * degree);
 }
 
@@ -208,18 +208,18 @@ std::vector<ChainStart> fitted_chains(const Problem& problem, const State& guess
         state.runs = {chain_model(data, state.runs[0].heading0_rad)};
     }
     std::vector<ChainStart> chains;
-    const auto finish = [&](State& state, FixLoss first) {
+    const auto finish = [&](State& state) {
         const State curved{state.shared, {as_curve(data, state.runs[0])}};
-        const double cost = gather_turns(problem, state, first);
+        const double cost = gather_turns(problem, state);
         chains.push_back({{state.shared, {as_bends(data, state.runs[0])}}, curved, cost});
     };
     for (State& state : starts) {
         fit_chain(problem, state);
-        finish(state, FixLoss::mixture);
+        finish(state);
     }
     // Laid along the fixes it turns where they do; evenly stiff joints would pull it straight
     // again.
-    if (auto laid = along_dots(data, guess, known)) finish(*laid, FixLoss::cauchy);
+    if (auto laid = along_dots(data, guess, known)) finish(*laid);
     std::stable_sort(chains.begin(), chains.end(),
                      [](const ChainStart& a, const ChainStart& b) { return a.cost < b.cost; });
     return chains;

@@ -1,11 +1,13 @@
 #include "alignment/covariance.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 
+#include "alignment/aimed_bends.hpp"
 #include "alignment/blind_ends.hpp"
 
 namespace sondeline::alignment {
@@ -13,17 +15,21 @@ namespace {
 
 constexpr double alike_score = 0.02;
 constexpr double least_weight = 2e-3;
-constexpr std::size_t kept_per_gap = 3;
+// A rival of less weight than this lends its line but not its own covariance, which differs from
+// the chosen model's too little to matter at that weight.
+constexpr double weight_for_own_spread = 0.02;
+constexpr std::size_t kept_per_gap = 2;
+constexpr double hopeless_score = 12.0;  // worse than the best by this: weight below 0.0025
+constexpr StepLimits first_look{.steps = 4, .least_gain = 1e-2};
 
-// Both components at each station, all columns.
+// Derivatives of (e0, n0, e1, n1, …) at the stations, a column each.
 Eigen::MatrixXd point_derivatives(const RunLine& line, const std::vector<double>& x_m) {
-    const auto rows = static_cast<Eigen::Index>(2 * x_m.size());
-    Eigen::MatrixXd transposed(line.columns().all(), rows);
+    Eigen::MatrixXd columns(line.columns().all(), static_cast<Eigen::Index>(2 * x_m.size()));
     for (std::size_t i = 0; i < x_m.size(); ++i) {
         const auto at = static_cast<Eigen::Index>(2 * i);
-        line.derivative(x_m[i], transposed.col(at), transposed.col(at + 1));
+        line.derivative(x_m[i], columns.col(at), columns.col(at + 1));
     }
-    return transposed.transpose();
+    return columns;
 }
 
 // d(length)/d(unknowns) at x: length L by both scales, −scale by each slip.
@@ -37,10 +43,57 @@ Eigen::VectorXd length_derivative(const RunModel& model, double reel_scale, doub
     return d;
 }
 
-double scale_variance(const Columns& columns, const Eigen::MatrixXd& covariance) {
-    const int a = Columns::own_scale;
-    const int b = columns.reel_scale();
-    return covariance(a, a) + 2.0 * covariance(a, b) + covariance(b, b);
+// The spread of one model before it is multiplied out. With N = L·Lᵀ and J the derivatives of the
+// points by column, A = L⁻¹·J gives their covariance as AᵀA.
+struct SpreadFactor {
+    Eigen::MatrixXd points;  // A
+    double length_variance = 0.0;
+    Eigen::LLT<Eigen::MatrixXd> normal;
+};
+
+std::optional<SpreadFactor> spread_factor(const LoneRun& lone, const std::vector<double>& x_m,
+                                          FixLoss loss) {
+    const Linearised at = linearise(lone.problem, lone.state, {.fixes = loss});
+    Eigen::MatrixXd normal = at.runs[0].normal;
+    normal.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
+    SpreadFactor out;
+    out.normal.compute(normal);
+    if (out.normal.info() != Eigen::Success) return std::nullopt;
+    const RunPlace place = place_of(lone.problem, lone.state, 0);
+    out.points = point_derivatives(RunLine(lone.state.runs[0], place), x_m);
+    out.normal.matrixL().solveInPlace(out.points);
+    Eigen::VectorXd length =
+        length_derivative(lone.state.runs[0], place.reel_scale, lone.problem.runs[0]->x_end_m);
+    out.normal.matrixL().solveInPlace(length);
+    out.length_variance = length.squaredNorm();
+    return out;
+}
+
+double variance_along(const SpreadFactor& factor, const Eigen::VectorXd& direction) {
+    return factor.normal.matrixL().solve(direction).squaredNorm();
+}
+
+Eigen::VectorXd unit(int column, int size) {
+    return Eigen::VectorXd::Unit(size, column);
+}
+
+Spread multiplied_out(const SpreadFactor& factor, const Columns& columns) {
+    Spread out;
+    const Eigen::Index n = factor.points.cols();
+    out.points.setZero(n, n);
+    out.points.selfadjointView<Eigen::Lower>().rankUpdate(factor.points.transpose());
+    out.points.triangularView<Eigen::StrictlyUpper>() = out.points.transpose();
+    out.length_variance = factor.length_variance;
+    out.scale_variance = variance_along(factor, unit(Columns::own_scale, columns.all()) +
+                                                    unit(columns.reel_scale(), columns.all()));
+    out.bend_x_variance.resize(columns.bends);
+    out.bend_angle_variance.resize(columns.bends);
+    for (int k = 0; k < columns.bends; ++k) {
+        out.bend_x_variance(k) = variance_along(factor, unit(columns.bend_x(k), columns.all()));
+        out.bend_angle_variance(k) =
+            variance_along(factor, unit(columns.bend_angle(k), columns.all()));
+    }
+    return out;
 }
 
 Eigen::VectorXd points_of(const RunLine& line, const std::vector<double>& x_m) {
@@ -51,20 +104,31 @@ Eigen::VectorXd points_of(const RunLine& line, const std::vector<double>& x_m) {
     return points;
 }
 
-void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m, FixLoss loss,
-                       std::vector<Candidate>& pool) {
+// A small turn is the same to the solver whichever side it swings; of a large one both are tried.
+// Where no bend could pay for itself the small ones stand for all.
+constexpr std::size_t small_turns = 2;
+constexpr std::array<NewBend, 6> rival_turns{{{.angle_rad = -0.05},
+                                              {.angle_rad = 0.05},
+                                              {.angle_rad = -0.9},
+                                              {.angle_rad = 0.9},
+                                              {.angle_rad = -0.9, .front = true},
+                                              {.angle_rad = 0.9, .front = true}}};
+
+void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m, std::size_t turns,
+                       FixLoss loss, std::vector<Candidate>& pool) {
     std::vector<std::pair<double, State>> tried;
-    for (const double angle : {-0.9, -0.05, 0.05, 0.9}) {
-        for (const bool front : {false, true}) {
-            State state = with_bend(chosen, {x_m, angle, front}, problem.runs[0]->x_end_m);
-            const double cost =
-                solve(problem, state, {.fixes = loss}, {.steps = 4, .least_gain = 1e-2});
-            tried.emplace_back(cost, std::move(state));
-        }
+    for (std::size_t i = 0; i < turns; ++i) {
+        NewBend bend = rival_turns[i];
+        bend.x_m = x_m;
+        State state = with_bend(chosen, bend, problem.runs[0]->x_end_m);
+        const double cost = solve(problem, state, {.fixes = loss}, first_look);
+        tried.emplace_back(cost, std::move(state));
     }
     std::stable_sort(tried.begin(), tried.end(),
                      [](const auto& a, const auto& b) { return a.first < b.first; });
     for (std::size_t i = 0; i < std::min(kept_per_gap, tried.size()); ++i) {
+        const double score = score_of(problem, tried[i].second, {.fixes = loss});
+        if (!(score < pool.front().score + hopeless_score)) continue;
         pool.push_back(converged(problem, std::move(tried[i].second), loss));
     }
 }
@@ -121,24 +185,62 @@ void add_blind_ends(const LoneRun& lone, const std::vector<double>& x_m, FixLoss
     }
 }
 
-LoneRun with_state(const LoneRun& lone, const State& state) {
-    return {lone.problem, state};
-}
-
 // Weights that add up to 1; nil for a model whose score is not finite.
 std::vector<double> weights_of(const std::vector<Candidate>& pool) {
-    double least = pool.front().score;
-    for (const Candidate& model : pool) least = std::min(least, model.score);
+    const auto belief = [](const Candidate& model) {
+        return model.score -
+               margin_per_bend * static_cast<double>(model.state.runs[0].bends.size());
+    };
+    double least = belief(pool.front());
+    for (const Candidate& model : pool) least = std::min(least, belief(model));
     std::vector<double> weights;
     double sum = 0.0;
     for (const Candidate& model : pool) {
         const double weight =
-            std::isfinite(model.score) ? std::exp(-0.5 * (model.score - least)) : 0.0;
+            std::isfinite(model.score) ? std::exp(-0.5 * (belief(model) - least)) : 0.0;
         weights.push_back(weight);
         sum += weight;
     }
     for (double& weight : weights) weight /= sum;
     return weights;
+}
+
+// `out` holds the spread of the chosen model, pool.front(), and becomes that of them all.
+void average_over(const std::vector<Candidate>& pool, const LoneRun& lone,
+                  const std::vector<double>& x_m, FixLoss loss, Spread& out) {
+    const std::vector<double> weights = weights_of(pool);
+    const double x_end = lone.problem.runs[0]->x_end_m;
+    const auto length_of = [&](const State& state) {
+        return pipe_length_m(state.runs[0], state.shared(4), x_end);
+    };
+    const RunLine line(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
+    const Eigen::VectorXd points = points_of(line, x_m);
+    double like_chosen = weights.front();
+    Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(points.size(), points.size());
+    auto lower = sum.selfadjointView<Eigen::Lower>();
+    double length_sum = 0.0;
+    double used = weights.front();
+    for (std::size_t i = 1; i < pool.size(); ++i) {
+        if (weights[i] < least_weight) continue;
+        const LoneRun rival{lone.problem, pool[i].state};
+        const bool own = weights[i] >= weight_for_own_spread;
+        const std::optional<SpreadFactor> factor =
+            own ? spread_factor(rival, x_m, loss) : std::nullopt;
+        if (own && !factor) continue;
+        if (factor) lower.rankUpdate(factor->points.transpose(), weights[i]);
+        if (factor) length_sum += weights[i] * factor->length_variance;
+        if (!factor) like_chosen += weights[i];
+        const RunLine other(rival.state.runs[0], place_of(rival.problem, rival.state, 0));
+        const Eigen::VectorXd off = points_of(other, x_m) - points;
+        lower.rankUpdate(off, weights[i]);
+        const double longer = length_of(rival.state) - length_of(lone.state);
+        length_sum += weights[i] * longer * longer;
+        used += weights[i];
+    }
+    if (!(used > 0.0)) return;
+    sum.triangularView<Eigen::StrictlyUpper>() = sum.transpose();
+    out.points = (like_chosen * out.points + sum) / used;
+    out.length_variance = (like_chosen * out.length_variance + length_sum) / used;
 }
 
 }  // namespace
@@ -162,42 +264,33 @@ std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone, FixLoss 
 
 std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m,
                                  FixLoss loss) {
-    const std::optional<Eigen::MatrixXd> covariance = unknowns_covariance(lone, loss);
-    if (!covariance) return std::nullopt;
-    const RunModel& model = lone.state.runs[0];
-    const RunPlace place = place_of(lone.problem, lone.state, 0);
-    const RunLine line(model, place);
-    const Columns& columns = line.columns();
-    const Eigen::MatrixXd j = point_derivatives(line, x_m);
-    const Eigen::VectorXd length =
-        length_derivative(model, place.reel_scale, lone.problem.runs[0]->x_end_m);
-    Spread out;
-    out.points.noalias() = j * (*covariance * j.transpose()).eval();
-    out.length_variance = length.dot(*covariance * length);
-    out.scale_variance = scale_variance(columns, *covariance);
-    out.bend_x_variance.resize(columns.bends);
-    out.bend_angle_variance.resize(columns.bends);
-    for (int k = 0; k < columns.bends; ++k) {
-        out.bend_x_variance(k) = (*covariance)(columns.bend_x(k), columns.bend_x(k));
-        out.bend_angle_variance(k) = (*covariance)(columns.bend_angle(k), columns.bend_angle(k));
-    }
-    return out;
+    const std::optional<SpreadFactor> factor = spread_factor(lone, x_m, loss);
+    if (!factor) return std::nullopt;
+    return multiplied_out(*factor, columns_of(lone.state.runs[0]));
 }
 
 std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss) {
     const Problem& problem = lone.problem;
     const RunModel& chosen = lone.state.runs[0];
     std::vector<Candidate> pool;
-    pool.push_back({lone.state, score_of(problem, lone.state, {.fixes = loss})});
+    // A rival may use a fix that the chosen model rejects, or the other way about, so the chosen
+    // one is scored by its minimum under the same loss as they are.
+    pool.push_back({lone.state, converged(problem, lone.state, loss).score});
     for (std::size_t k = 0; k < chosen.bends.size(); ++k) {
         pool.push_back(converged(problem, without_bend(lone.state, k), loss));
     }
     if (chosen.bends.size() < most_bends && has_room_for_bends(problem.runs[0]->x_end_m)) {
         const ObservedStretch seen = observed_stretch(lone, loss);
+        const std::vector<double> promising = promising_gaps_m(problem, lone.state);
         for (const double x : gap_middles_m(*problem.runs[0])) {
-            const bool blind = x < seen.first_x_m || x > seen.last_x_m;
-            if (!blind) add_rivals_in_gap(problem, lone.state, x, loss, pool);
+            if (x < seen.first_x_m || x > seen.last_x_m) continue;
+            const bool pays = std::find(promising.begin(), promising.end(), x) != promising.end();
+            const std::size_t turns = pays ? rival_turns.size() : small_turns;
+            add_rivals_in_gap(problem, lone.state, x, turns, loss, pool);
         }
+    }
+    for (State& aimed : aimed_at_rejected(problem, lone.state, most_bends)) {
+        pool.push_back(converged(problem, std::move(aimed), loss));
     }
     std::vector<Candidate> distinct;
     for (Candidate& model : pool) {
@@ -210,37 +303,13 @@ std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss) {
 
 std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<double>& x_m,
                                       FixLoss loss) {
-    std::optional<Spread> own = own_spread(lone, x_m, loss);
-    if (!own) return own;
+    const std::optional<SpreadFactor> chosen = spread_factor(lone, x_m, loss);
+    if (!chosen) return std::nullopt;
+    Spread out = multiplied_out(*chosen, columns_of(lone.state.runs[0]));
     const std::vector<Candidate> pool = rival_models(lone, loss);
-    const std::vector<double> weights = weights_of(pool);
-    const auto scale_of = [](const State& state) { return state.shared(4); };
-    const double x_end = lone.problem.runs[0]->x_end_m;
-    const RunLine chosen(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
-    const Eigen::VectorXd points = points_of(chosen, x_m);
-    const double length = pipe_length_m(lone.state.runs[0], scale_of(lone.state), x_end);
-    Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(points.size(), points.size());
-    double length_sum = 0.0;
-    double weight_sum = 0.0;
-    for (std::size_t i = 0; i < pool.size(); ++i) {
-        if (weights[i] < least_weight) continue;
-        const LoneRun rival = with_state(lone, pool[i].state);
-        const std::optional<Spread> spread = i == 0 ? own : own_spread(rival, x_m, loss);
-        if (!spread) continue;
-        const RunLine line(rival.state.runs[0], place_of(rival.problem, rival.state, 0));
-        const Eigen::VectorXd off = points_of(line, x_m) - points;
-        const double longer =
-            pipe_length_m(rival.state.runs[0], scale_of(rival.state), x_end) - length;
-        sum += weights[i] * (spread->points + off * off.transpose());
-        length_sum += weights[i] * (spread->length_variance + longer * longer);
-        weight_sum += weights[i];
-    }
-    if (weight_sum > 0.0) {
-        own->points = sum / weight_sum;
-        own->length_variance = length_sum / weight_sum;
-    }
-    add_blind_ends(lone, x_m, loss, *own);
-    return own;
+    average_over(pool, lone, x_m, loss, out);
+    add_blind_ends(lone, x_m, loss, out);
+    return out;
 }
 
 EndWidening end_widening(const Spread& own, const Spread& averaged) {

@@ -23,8 +23,9 @@ struct Spread {
 // Covariance of all columns of a lone run at its state; empty when the normal matrix is singular.
 std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone, FixLoss loss);
 
-// The chosen model alone, at the nominal stations given. `loss` is plain at the end, with rejected
-// fixes marked, and the mixture before that.
+// The chosen model alone, at the nominal stations given. `loss` is plain where fixes
+// marked as rejected shall be left out whatever the model, and the mixture where every model
+// judges them anew.
 std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m, FixLoss loss);
 
 // Averaged over models, with what may hide beyond the outermost fixes.

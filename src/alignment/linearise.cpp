@@ -20,7 +20,7 @@ Loss plain(double s, bool rejected) {
 
 Loss loss_of(const PositionDatum& datum, double s, FixLoss kind) {
     switch (kind) {
-        case FixLoss::cauchy: return cauchy(s);
+        case FixLoss::cauchy: return cauchy(s, seeking_width_of(datum.sd_m));
         case FixLoss::mixture: return contaminated_position(s, tail_ratio_of(datum.sd_m));
         case FixLoss::plain: break;
     }

@@ -58,6 +58,10 @@ Candidate reconsidered(const LoneRun& lone) {
                           {.start = true, .end = data.to_node.has_value()});
     }
     Candidate best = converged(lone.problem, lone.state, FixLoss::mixture);
+    if (rejected_now(data, line) > 0) {
+        Candidate held = settled(lone.problem, lone.state, FixLoss::mixture);
+        if (held.score < best.score) best = std::move(held);
+    }
     best = without_needless_bends(lone.problem, std::move(best), FixLoss::mixture);
     best = with_missing_bends(lone.problem, std::move(best), FixLoss::mixture);
     return best;

@@ -9,7 +9,7 @@ namespace {
 
 constexpr double least_tail_ratio = 10.0;
 constexpr double least_tail_m = 1.5;
-constexpr double cauchy_width = 4.0;
+constexpr double seeking_reach_m = 0.5;
 
 // `log_wide` is the logarithm of the wide part at s, `wide_slope` its −2·derivative by s and
 // `wide_at_zero` the wide part at s = 0. Logarithms, because both parts underflow for gross errors.
@@ -42,10 +42,15 @@ Loss contaminated_heading(double s, double sd_rad) {
     return two_parts(s, std::log(uniform), 0.0, uniform);
 }
 
-Loss cauchy(double s) {
-    return {.rho = cauchy_width * std::log1p(s / cauchy_width),
-            .weight = 1.0 / (1.0 + s / cauchy_width),
+Loss cauchy(double s, double width) {
+    return {.rho = width * std::log1p(s / width),
+            .weight = 1.0 / (1.0 + s / width),
             .outlier_probability = 0.0};
+}
+
+double seeking_width_of(double sd_m) {
+    const double reach = seeking_reach_m / sd_m;
+    return std::max(cauchy_width, reach * reach);
 }
 
 }  // namespace sondeline::alignment

@@ -26,7 +26,12 @@ double tail_ratio_of(double sd_m);
 // Axial headings, one dimension, of standard deviation `sd_rad`.
 Loss contaminated_heading(double s, double sd_rad);
 
-// 4 ln(1 + s/4): never lets go of a fix, used while the shape is still being sought.
-Loss cauchy(double s);
+// c ln(1 + s/c): never lets go of a fix, used while the shape is still being sought. `width` is c.
+inline constexpr double cauchy_width = 4.0;
+Loss cauchy(double s, double width = cauchy_width);
+
+// Width for a position fix of standard deviation `sd_m`: while the shape is sought a fine fix may
+// be half a metre off before its hold weakens, however good it is stated to be.
+double seeking_width_of(double sd_m);
 
 }  // namespace sondeline::alignment

@@ -1,5 +1,6 @@
 #include "alignment/score.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -8,16 +9,41 @@
 namespace sondeline::alignment {
 namespace {
 
-constexpr double margin_per_bend = 2.0;
 constexpr double bonus_at_noted_fitting = 6.0;
+constexpr double least_room_m = 0.2;
 constexpr StepLimits search_limits{.steps = 30, .least_gain = 2e-3};
-constexpr StepLimits first_limits{.steps = 3, .least_gain = 1e-2};
+constexpr StepLimits first_limits{.steps = 5, .least_gain = 1e-2};
+
+// Room between a bend's neighbours, in which alone it is this bend and not the next one.
+double room_m(const RunModel& model, std::size_t bend, double x_end_m) {
+    const double x = model.bends[bend].x_m;
+    double before = 0.0;
+    double after = x_end_m;
+    for (std::size_t k = 0; k < model.bends.size(); ++k) {
+        const double other = model.bends[k].x_m;
+        if (other < x || (other == x && k < bend)) before = std::max(before, other);
+        if (other > x || (other == x && k > bend)) after = std::min(after, other);
+    }
+    return std::max(least_room_m, after - before);
+}
+
+// Own block with every bend's station spread over its room instead of the whole run: a row of bends
+// in one gap would otherwise count places that they share, or would have to trade, as their own.
+Eigen::MatrixXd with_rooms(const RunBlock& block, const RunModel& model, double x_end_m) {
+    const int own = block.columns.own();
+    Eigen::MatrixXd normal = block.normal.topLeftCorner(own, own);
+    for (std::size_t k = 0; k < model.bends.size(); ++k) {
+        const int at = block.columns.bend_x(static_cast<int>(k));
+        const double room = room_m(model, k, x_end_m);
+        normal(at, at) += 12.0 / (room * room) - 12.0 / (x_end_m * x_end_m);
+    }
+    return normal;
+}
 
 }  // namespace
 
-double model_terms(const RunBlock& block, const RunModel& model) {
-    const int own = block.columns.own();
-    const Eigen::LLT<Eigen::MatrixXd> factor(block.normal.topLeftCorner(own, own));
+double model_terms(const RunBlock& block, const RunModel& model, double x_end_m) {
+    const Eigen::LLT<Eigen::MatrixXd> factor(with_rooms(block, model, x_end_m));
     if (factor.info() != Eigen::Success) return std::numeric_limits<double>::infinity();
     const auto diagonal = factor.matrixLLT().diagonal().array();
     double terms = 2.0 * diagonal.log().sum();
@@ -36,7 +62,7 @@ double score_of(const Problem& problem, const State& state, const Losses& losses
     const Linearised at = linearise(problem, state, losses);
     double score = at.cost;
     for (std::size_t r = 0; r < at.runs.size(); ++r) {
-        score += model_terms(at.runs[r], state.runs[r]);
+        score += model_terms(at.runs[r], state.runs[r], problem.runs[r]->x_end_m);
     }
     return score;
 }

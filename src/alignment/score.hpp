@@ -4,8 +4,9 @@
 //   cost + Σ_runs [ ln det N_r + 2 Σ ln σ_ψ + 2K ln σ_τ + K(2 ln(σ_δ√(2π)) − 2 ln λ − 2 ln 2π + 2)
 //                   − 6·(bends at noted fittings) ]
 //
-// N_r is the run's own block of the normal matrix, λ the bends per metre of ordinary pipework. The
-// +2 per bend is a margin against bends that only fit noise.
+// N_r is the run's own block of the normal matrix, with each bend's station held to the room
+// between its neighbours (a uniform spread, variance room²/12); λ the bends per metre of ordinary
+// pipework. The +2 per bend is a margin against bends that only fit noise.
 #pragma once
 
 #include "alignment/solve.hpp"
@@ -14,8 +15,12 @@ namespace sondeline::alignment {
 
 inline constexpr double bends_per_m = 0.1;  // common practice, no source
 
+// The +2 above. A rule of decision, not of belief: models are weighed against each other without
+// it.
+inline constexpr double margin_per_bend = 2.0;
+
 // The bracket above for one run. Infinite when the block is singular.
-double model_terms(const RunBlock& block, const RunModel& model);
+double model_terms(const RunBlock& block, const RunModel& model, double x_end_m);
 
 double score_of(const Problem& problem, const State& state, const Losses& losses);
 

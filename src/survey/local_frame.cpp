@@ -1,6 +1,7 @@
 #include "survey/local_frame.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -24,6 +25,27 @@ const TypedPosition* first_geographic(const std::vector<const TypedPosition*>& p
     const auto found = std::ranges::find_if(
         positions, [](const TypedPosition* typed) { return typed->geographic; });
     return found == positions.end() ? nullptr : *found;
+}
+
+// Mean of all heights of the ground in the tables; empty when there are none above the sea.
+std::optional<double> mean_ground_m(const Job& job) {
+    if (heights_are_local(job.settings)) return std::nullopt;
+    double sum = 0.0;
+    int count = 0;
+    const auto add = [&](double height_m) {
+        sum += height_m;
+        ++count;
+    };
+    for (const Structure& structure : job.structures) {
+        if (structure.ground_m) add(structure.ground_m->value);
+    }
+    for (const Fix& fix : job.fixes) {
+        if (fix.ground_m) add(fix.ground_m->value);
+    }
+    for (const LevelReading& reading : job.levels) {
+        if (reading.elevation_m) add(*reading.elevation_m);
+    }
+    return count > 0 ? std::optional(sum / count) : std::nullopt;
 }
 
 Where in_job_table(const char* column) {
@@ -120,6 +142,18 @@ std::optional<double> grid_from_job(const Job& job, const LocalFrame& frame, Fin
 
 }  // namespace
 
+bool heights_are_local(const JobSettings& settings) {
+    std::string datum = settings.vertical_datum;
+    std::ranges::transform(datum, datum.begin(),
+                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return datum.empty() || datum == "local";
+}
+
+double elevation_factor(double height_m) {
+    constexpr double mean_radius_m = 6'372'000.0;
+    return mean_radius_m / (mean_radius_m + height_m);
+}
+
 SiteFrame choose_frame(const Job& job, Findings& findings) {
     const std::vector<const TypedPosition*> positions = typed_positions(job);
     SiteFrame site;
@@ -131,7 +165,8 @@ SiteFrame choose_frame(const Job& job, Findings& findings) {
         const auto distortion =
             site.projection->distortion_at({site.frame.origin_x, site.frame.origin_y});
         if (distortion) {
-            site.frame.scale_factor = distortion->scale_factor;
+            site.frame.scale_factor =
+                distortion->scale_factor * elevation_factor(mean_ground_m(job).value_or(0.0));
             site.frame.convergence_rad = distortion->convergence_rad;
         }
     }

@@ -15,6 +15,15 @@ struct SiteFrame {
     std::optional<double> grid_from_job_rad;
 };
 
+// True when heights are above an assumed benchmark, false above the sea.
+bool heights_are_local(const JobSettings& settings);
+
+// Map distance per distance on the ellipsoid becomes map distance per distance on the ground at a
+// height above it: R/(R + h), R = 6 372 000 m (elevation factor, NOAA Manual NOS NGS 5, State Plane
+// Coordinate System of 1983, with its mean radius 20 906 000 ft; from memory). The geoid's height
+// above the ellipsoid is left out: 30 m of it make 5 mm in a kilometre.
+double elevation_factor(double height_m);
+
 // Chooses the coordinate system of the map: the job's, else the UTM zone of the positions with lon
 // and lat, else a local one. The origin is the first position, so that nothing is ever worked out
 // on raw projected coordinates.

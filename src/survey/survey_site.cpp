@@ -1,8 +1,8 @@
 #include <algorithm>
-#include <cctype>
 
 #include "survey/site_runs.hpp"
 #include "survey/ties.hpp"
+#include "survey/unit_slips.hpp"
 
 namespace sondeline {
 
@@ -43,20 +43,13 @@ void give_ground(const Job& job, const GroundSources& sources,
     }
 }
 
-bool says_local(std::string datum) {
-    std::ranges::transform(datum, datum.begin(),
-                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return datum.empty() || datum == "local";
-}
-
 ZReference z_reference_of(const Job& job, const Site& site) {
     const bool any_ground =
         std::ranges::any_of(site.structures,
                             [](const auto& s) { return s.ground_m.has_value(); }) ||
         std::ranges::any_of(site.fixes, [](const auto& f) { return f.ground_m.has_value(); });
     if (any_ground) {
-        return says_local(job.settings.vertical_datum) ? ZReference::benchmark
-                                                       : ZReference::elevation;
+        return heights_are_local(job.settings) ? ZReference::benchmark : ZReference::elevation;
     }
     const bool any_depth =
         std::ranges::any_of(site.runs, [](const SiteRun& run) { return !run.vertical.empty(); });
@@ -95,7 +88,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     for (const Structure& typed : job.structures) {
         site.structures.push_back(site_structure(typed, frame, findings));
     }
-    apply_ties(job, frame, site.structures, site.ties, findings);
+    apply_ties(job, frame, levels, site.structures, site.ties, findings);
     give_ground(job, ground, site.structures, findings);
 
     std::vector<ReelReading> reels;
@@ -105,6 +98,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
                                   job.settings, findings));
     }
     site.fixes = place_fixes({job, frame, reels, ground}, findings);
+    tell_unit_slips(job, site.fixes, site.job_unit, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes}, findings);
     site.notes = place_notes(job, reels, findings);
     site.z_reference = z_reference_of(job, site);

@@ -1,6 +1,7 @@
 #include "survey/ties.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -20,6 +21,31 @@ double tape_sd_m(const Tie& tie) {
     return tie.accuracy_m.value_or(0.01 + 0.001 * tie.distance_m);
 }
 
+constexpr double given_ground_sd_m = 0.02;
+constexpr double steepest_rise_share = 0.5;
+
+// Elevation of a mark's ground, of levels first.
+std::optional<Estimate> ground_of(const std::string& id, const Job& job, const LevelNet& levels) {
+    if (const auto levelled = levels.points.find(id); levelled != levels.points.end()) {
+        return levelled->second.elevation_m;
+    }
+    const auto found = std::ranges::find_if(
+        job.structures, [&](const Structure& structure) { return structure.id.text == id; });
+    if (found == job.structures.end() || !found->ground_m) return std::nullopt;
+    const bool stated = found->v_accuracy_m && found->v_accuracy_m->value > 0.0;
+    return Estimate{found->ground_m->value,
+                    stated ? found->v_accuracy_m->value : given_ground_sd_m};
+}
+
+// The tie as a level distance on the ground.
+Estimate on_the_level(const Tie& tie, const Job& job, const LevelNet& levels) {
+    const Estimate taped{tie.distance_m, tape_sd_m(tie)};
+    const std::optional<Estimate> a = ground_of(tie.point, job, levels);
+    const std::optional<Estimate> b = ground_of(tie.reference, job, levels);
+    if (!a || !b) return taped;
+    return level_distance_m(taped, {a->value - b->value, std::hypot(a->sd, b->sd)});
+}
+
 struct TiesOfPoint {
     int point = -1;
     std::vector<TapedDistance> tapes;
@@ -29,7 +55,7 @@ struct TiesOfPoint {
 };
 
 // The ties of one structure to marks whose position is known by now.
-TiesOfPoint ties_of(int point, const Job& job, const SiteFrame& frame,
+TiesOfPoint ties_of(int point, const Job& job, const SiteFrame& frame, const LevelNet& levels,
                     const std::vector<SiteStructure>& structures) {
     TiesOfPoint ties;
     ties.point = point;
@@ -40,8 +66,9 @@ TiesOfPoint ties_of(int point, const Job& job, const SiteFrame& frame,
         const auto& mark = structures[static_cast<std::size_t>(reference)].surveyed;
         if (!mark) continue;
         if (ties.tapes.empty()) ties.source = tie.source;
+        const Estimate level = on_the_level(tie, job, levels);
         ties.tapes.push_back(
-            {mark->at, mark->cov, tie.distance_m * frame.frame.scale_factor, tape_sd_m(tie)});
+            {mark->at, mark->cov, level.value * frame.frame.scale_factor, level.sd});
         ties.references.push_back(tie.reference);
         if (tie.side != TieSide::unknown) ties.side = tie.side;
     }
@@ -84,23 +111,33 @@ void report(const TiesOfPoint& ties, const TiePosition& solved, const std::strin
     }
 }
 
-void list_observations(const Job& job, const std::vector<SiteStructure>& structures,
-                       const std::vector<bool>& bad, std::vector<TieObservation>& observations) {
+void list_observations(const Job& job, const LevelNet& levels,
+                       const std::vector<SiteStructure>& structures, const std::vector<bool>& bad,
+                       std::vector<TieObservation>& observations) {
     for (const Tie& tie : job.ties) {
         const int point = index_of(structures, tie.point);
         const int reference = index_of(structures, tie.reference);
         if (point < 0 || reference < 0 || bad[static_cast<std::size_t>(point)]) continue;
-        observations.push_back({point,
-                                reference,
-                                {tie.distance_m, tape_sd_m(tie)},
+        observations.push_back({point, reference, on_the_level(tie, job, levels),
                                 fmt::format("tie {} from {}", tie.point, tie.reference)});
     }
 }
 
 }  // namespace
 
-void apply_ties(const Job& job, const SiteFrame& frame, std::vector<SiteStructure>& structures,
-                std::vector<TieObservation>& observations, Findings& findings) {
+Estimate level_distance_m(const Estimate& taped_m, const Estimate& rise_m) {
+    const double square = taped_m.value * taped_m.value - rise_m.value * rise_m.value;
+    if (std::abs(rise_m.value) > steepest_rise_share * taped_m.value || !(square > 0.0)) {
+        return taped_m;
+    }
+    const double level = std::sqrt(square);
+    return {level,
+            std::hypot(taped_m.value / level * taped_m.sd, rise_m.value / level * rise_m.sd)};
+}
+
+void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
+                std::vector<SiteStructure>& structures, std::vector<TieObservation>& observations,
+                Findings& findings) {
     std::vector<bool> bad(structures.size(), false);
     std::vector<bool> settled(structures.size(), false);
     const LengthUnit unit = job.settings.length_unit.value_or(LengthUnit::metre);
@@ -110,7 +147,7 @@ void apply_ties(const Job& job, const SiteFrame& frame, std::vector<SiteStructur
         bool grew = false;
         for (std::size_t i = 0; i < structures.size(); ++i) {
             if (settled[i] || structures[i].surveyed) continue;
-            const TiesOfPoint ties = ties_of(static_cast<int>(i), job, frame, structures);
+            const TiesOfPoint ties = ties_of(static_cast<int>(i), job, frame, levels, structures);
             if (ties.tapes.empty() || (ties.tapes.size() < 2 && !last)) continue;
             const TiePosition solved = position_from_ties(ties.tapes, ties.side, std::nullopt);
             settled[i] = true;
@@ -126,7 +163,7 @@ void apply_ties(const Job& job, const SiteFrame& frame, std::vector<SiteStructur
         last = !last && !grew;
         if (!grew && !last) break;
     }
-    list_observations(job, structures, bad, observations);
+    list_observations(job, levels, structures, bad, observations);
 }
 
 }  // namespace sondeline

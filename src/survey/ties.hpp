@@ -1,6 +1,7 @@
 // Swing ties: positions of structures from taped distances to known marks.
 #pragma once
 
+#include "survey/levelling.hpp"
 #include "survey/local_frame.hpp"
 
 namespace sondeline {
@@ -28,8 +29,16 @@ struct TiePosition {
 TiePosition position_from_ties(const std::vector<TapedDistance>& tapes, TieSide side,
                                const std::optional<PlanFix>& rough);
 
-// Fills in the position of structures that ties reach, and lists every usable tie.
-void apply_ties(const Job& job, const SiteFrame& frame, std::vector<SiteStructure>& structures,
-                std::vector<TieObservation>& observations, Findings& findings);
+// A tape held from ground to ground is longer than the way on the map where the ground rises:
+// level² = taped² − rise² (reduction of slope distances, Ghilani & Wolf, Elementary Surveying,
+// distance measurement). The rise's own error σ adds (rise/level)²·σ² to the variance. Unchanged
+// when the rise exceeds half of the tape: then it was hardly taped along the ground.
+Estimate level_distance_m(const Estimate& taped_m, const Estimate& rise_m);
+
+// Fills in the position of structures that ties reach, and lists every usable tie. Tapes between
+// marks whose ground is known from the tables or `levels` are reduced for its rise.
+void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
+                std::vector<SiteStructure>& structures, std::vector<TieObservation>& observations,
+                Findings& findings);
 
 }  // namespace sondeline

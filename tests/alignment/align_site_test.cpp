@@ -1,7 +1,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include "made/random_jobs.hpp"
+#include "made/field_jobs.hpp"
 #include "small_sites.hpp"
 
 namespace sondeline::made {
@@ -206,6 +206,42 @@ TEST(AlignSite, ReportsACounterThatTheStructuresContradict) {
     EXPECT_TRUE(says(lines.findings, "longer than its counter"));
 }
 
+TEST(AlignSite, ReportsAnEndThatDoesNotMeetItsStructure) {
+    SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    const int box =
+        job.structure("box", StructureKind::distribution_box, PlanPoint{10.0, 20.0 * 0.866025});
+    job.run("E1", tank, box, 17.0);  // 3 m short of the box
+    job.fixes_along(0, Legs({0.0, 0.0}, {{0.0, 30.0 * deg}}), {1.0, 4.0, 7.0, 10.0, 13.0, 16.8});
+    const Lines lines = align_site(job.site);
+    EXPECT_TRUE(says(lines.findings, "The end of this run lies"));
+    EXPECT_TRUE(says(lines.findings, "from box"));
+    EXPECT_FALSE(says(lines.findings, "The start of this run lies"));
+}
+
+// Three runs round a triangle, of whose corners one was surveyed: every corner is held from two
+// sides.
+TEST(AlignSite, ClosesALoopOfRuns) {
+    SmallSite job;
+    const std::vector<PlanPoint> corners{{0.0, 0.0}, {12.0, 0.0}, {6.0, 10.392305}};
+    const int a = job.structure("A", StructureKind::cleanout, corners[0]);
+    const int b = job.structure("B", StructureKind::cleanout, std::nullopt);
+    const int c = job.structure("C", StructureKind::cleanout, std::nullopt);
+    const std::vector<double> headings{90.0 * deg, -30.0 * deg, 210.0 * deg};
+    const std::vector<std::pair<int, int>> ends{{a, b}, {b, c}, {c, a}};
+    for (int i = 0; i < 3; ++i) {
+        job.run("R" + std::to_string(i + 1), ends[i].first, ends[i].second, 12.0);
+        job.fixes_along(i, Legs(corners[i], {{0.0, headings[i]}}), {2.0, 6.0, 10.0});
+    }
+    const Lines lines = align_site(job.site);
+    for (int i = 0; i < 3; ++i) {
+        EXPECT_EQ(lines.runs[i].placement, Placement::placed);
+        ASSERT_TRUE(lines.structures[i].plan);
+        EXPECT_LT(apart_m(lines.structures[i].plan->at, corners[i]), 0.05);
+    }
+    EXPECT_TRUE(lines.findings.empty());
+}
+
 TEST(AlignSite, GivesTheSameBytesTwice) {
     const RandomJob job = random_job(3, {});
     const Lines a = align_site(job.site);
@@ -252,6 +288,61 @@ TEST(AlignSite, BoundsHoldOnInventedPipes) {
     EXPECT_GT(points, 1000);
     EXPECT_GT(inside, 0.88 * points);
     EXPECT_LT(inside, 0.995 * points);
+}
+
+// The same on pipework that does not share the adjustment's idea of a pipe.
+TEST(AlignSite, BoundsHoldOnPipeworkOfAnotherKind) {
+    int inside = 0;
+    int points = 0;
+    for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+        FieldRecipe recipe;
+        recipe.fix_sd_m = 0.05 * static_cast<double>(1 + seed % 4);
+        const RandomJob job = field_job(seed, recipe);
+        const Lines lines = align_site(job.site);
+        for (std::size_t r = 0; r < lines.runs.size(); ++r) {
+            for (const LinePoint& point : lines.runs[r].points) {
+                const TruePipe& pipe = job.pipes[r];
+                const PlanPoint truth = pipe.at(pipe.s_at(point.x_m));
+                const double e = point.at.e_m - truth.e_m;
+                const double n = point.at.n_m - truth.n_m;
+                const double det = point.cov.ee * point.cov.nn - point.cov.en * point.cov.en;
+                const double square =
+                    (e * e * point.cov.nn - 2.0 * e * n * point.cov.en + n * n * point.cov.ee) /
+                    det;
+                inside += square <= ellipse_95 * ellipse_95 ? 1 : 0;
+                ++points;
+            }
+        }
+    }
+    EXPECT_GT(points, 1000);
+    EXPECT_GT(inside, 0.87 * points);
+    EXPECT_LT(inside, 0.995 * points);
+}
+
+// Without a bend the last fix lies 18 standard deviations off.
+TEST(AlignSite, FollowsABendToTheOnlyFixBeyondIt) {
+    SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    job.run("L1", tank, std::nullopt, 17.0);
+    const Legs legs({0.0, 0.0}, {{0.0, 30.0 * deg}, {14.4, 120.0 * deg}});
+    for (const double x : {1.0, 4.0, 7.0, 10.0, 13.0, 16.5}) {
+        job.fix(0, x, legs.at(x), 0.15);
+        job.heading(x > 14.4 ? 120.0 * deg : 30.0 * deg);
+    }
+    const Lines lines = align_site(job.site);
+    EXPECT_EQ(lines.runs[0].bends.size(), 1u);
+    EXPECT_EQ(lines.runs[0].fixes_rejected, 0);
+}
+
+TEST(AlignSite, FollowsTheOffsetBetweenTwoBends) {
+    SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    job.run("L1", tank, std::nullopt, 24.0);
+    const Legs legs({0.0, 0.0}, {{0.0, 30.0 * deg}, {8.6, -58.0 * deg}, {14.2, 30.0 * deg}});
+    job.fixes_along(0, legs, {1.0, 4.0, 7.0, 10.0, 13.0, 16.0, 19.0, 22.0}, 0.05);
+    const Lines lines = align_site(job.site);
+    EXPECT_EQ(lines.runs[0].bends.size(), 2u);
+    EXPECT_EQ(lines.runs[0].fixes_rejected, 0);
 }
 
 }  // namespace

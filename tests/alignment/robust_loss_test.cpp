@@ -70,5 +70,13 @@ TEST(TailRatio, IsTenTimesButAtLeastOneAndAHalfMetres) {
     EXPECT_DOUBLE_EQ(tail_ratio_of(0.02), 75.0);
 }
 
+TEST(Cauchy, HoldsAFixHalfAMetreOffHoweverFineItIsStated) {
+    for (const double sd : {0.01, 0.02, 0.05}) {
+        const double s = 0.25 / (sd * sd);  // half a metre, squared and standardised
+        EXPECT_NEAR(cauchy(s, seeking_width_of(sd)).weight, 0.5, 1e-12);
+    }
+    EXPECT_DOUBLE_EQ(seeking_width_of(0.5), cauchy_width);
+}
+
 }  // namespace
 }  // namespace sondeline::alignment

@@ -2,9 +2,11 @@
 //
 //   alignment_bench [jobs] [fix_sd_m] [fix_spacing_m]
 //
-// Without a fix accuracy the jobs take turns through 0.02, 0.05, 0.15, 0.3 and 0.5 m. Prints the
-// error along the lines beside that of straight lines between fixes and of a natural cubic spline
-// through them (by station, from the same fixes), how often 95 % bounds hold, outliers found, and
+// Half of the jobs are pipework as the adjustment imagines it (random_jobs.hpp), half know nothing
+// of it (field_jobs.hpp); both are printed. Without a fix accuracy the jobs take turns through
+// 0.02, 0.05, 0.15, 0.3 and 0.5 m. Prints the error along the lines beside that of straight lines
+// between fixes and of a natural cubic spline through them (by station, from the same fixes), the
+// ratio to the least error possible, how often 95 % bounds hold, bends and wrong fixes found, and
 // time.
 #include <chrono>
 #include <cstdlib>
@@ -16,7 +18,9 @@
 
 #include "sondeline/alignment.hpp"
 
-#include "made/random_jobs.hpp"
+#include "bench/alignment_peers.hpp"
+#include "bench/least_error.hpp"
+#include "made/field_jobs.hpp"
 
 namespace {
 
@@ -44,96 +48,138 @@ struct Squares {
 
 struct Tally {
     Squares ours, straight, spline;
-    Share position, end, across, length, bends, found, falsely, drawn, box;
+    Squares told, least;  // on runs whose bends can be told: our error and the least possible
+    std::vector<double> ratios;  // per job, of our error to that of straight lines
+    Share position, end, across, length, box;
+    Share bends, bends_told;
+    Share found, found_between, falsely, named, drawn;
 };
-
-struct Knot {
-    double x_m = 0.0;
-    PlanPoint at;
-};
-
-std::vector<Knot> knots_of(const Site& site, std::size_t r) {
-    const SiteRun& run = site.runs[r];
-    std::vector<Knot> knots;
-    const auto structure = [&](std::optional<int> index, double x) {
-        if (index && site.structures[*index].surveyed) {
-            knots.push_back({x, site.structures[*index].surveyed->at});
-        }
-    };
-    structure(run.from, 0.0);
-    for (const SiteFix& fix : site.fixes) {
-        if (fix.run == static_cast<int>(r)) knots.push_back({fix.x_m, fix.position->at});
-    }
-    structure(run.to, *run.counter_length_m);
-    std::stable_sort(knots.begin(), knots.end(),
-                     [](const Knot& a, const Knot& b) { return a.x_m < b.x_m; });
-    const auto same = [](const Knot& a, const Knot& b) { return b.x_m - a.x_m < 0.05; };
-    knots.erase(std::unique(knots.begin(), knots.end(), same), knots.end());
-    return knots;
-}
-
-// Second derivatives of the natural cubic spline at its knots, for one coordinate.
-Eigen::VectorXd spline_curvature(const std::vector<Knot>& knots, double PlanPoint::*part) {
-    const auto n = static_cast<Eigen::Index>(knots.size());
-    Eigen::MatrixXd a = Eigen::MatrixXd::Identity(n, n);
-    Eigen::VectorXd b = Eigen::VectorXd::Zero(n);
-    for (Eigen::Index i = 1; i + 1 < n; ++i) {
-        const double h0 = knots[i].x_m - knots[i - 1].x_m;
-        const double h1 = knots[i + 1].x_m - knots[i].x_m;
-        a(i, i - 1) = h0 / 6.0;
-        a(i, i) = (h0 + h1) / 3.0;
-        a(i, i + 1) = h1 / 6.0;
-        b(i) = (knots[i + 1].at.*part - knots[i].at.*part) / h1 -
-               (knots[i].at.*part - knots[i - 1].at.*part) / h0;
-    }
-    return a.partialPivLu().solve(b);
-}
-
-double between(const std::vector<Knot>& knots, std::size_t i, double x, double PlanPoint::*part,
-               const Eigen::VectorXd& curvature) {
-    const double h = knots[i].x_m - knots[i - 1].x_m;
-    const double a = (knots[i].x_m - x) / h;
-    const double b = 1.0 - a;
-    const auto k = static_cast<Eigen::Index>(i);
-    return a * knots[i - 1].at.*part + b * knots[i].at.*part +
-           ((a * a * a - a) * curvature(k - 1) + (b * b * b - b) * curvature(k)) * h * h / 6.0;
-}
 
 double square_apart(const PlanPoint& a, const PlanPoint& b) {
     return (a.e_m - b.e_m) * (a.e_m - b.e_m) + (a.n_m - b.n_m) * (a.n_m - b.n_m);
 }
 
+Eigen::Matrix2d matrix(const PlanCovariance& cov) {
+    Eigen::Matrix2d c;
+    c << cov.ee, cov.en, cov.en, cov.nn;
+    return c;
+}
+
+bool holds(const Eigen::Vector2d& off, const Eigen::Matrix2d& c) {
+    return off.dot(c.inverse() * off) <= ellipse_95 * ellipse_95;
+}
+
+struct Errors {
+    Squares ours, straight;
+};
+
 void tally_points(const Site& site, std::size_t r, const AlignedRun& run,
-                  const made::TruePipe& pipe, Tally& tally) {
-    const std::vector<Knot> knots = knots_of(site, r);
-    const Eigen::VectorXd flat = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(knots.size()));
-    const Eigen::VectorXd ce = spline_curvature(knots, &PlanPoint::e_m);
-    const Eigen::VectorXd cn = spline_curvature(knots, &PlanPoint::n_m);
+                  const made::TruePipe& pipe, Errors& errors, Tally& tally) {
+    const bench::Peers peers(site, r);
     for (const LinePoint& point : run.points) {
         const PlanPoint truth = pipe.at(pipe.s_at(point.x_m));
         const Eigen::Vector2d off(point.at.e_m - truth.e_m, point.at.n_m - truth.n_m);
-        Eigen::Matrix2d c;
-        c << point.cov.ee, point.cov.en, point.cov.en, point.cov.nn;
-        const bool inside = off.dot(c.inverse() * off) <= ellipse_95 * ellipse_95;
+        const Eigen::Matrix2d c = matrix(point.cov);
+        const bool inside = holds(off, c);
         tally.position.count(inside);
         if (&point == &run.points.back()) tally.end.count(inside);
         const Eigen::Vector2d right(std::cos(point.heading_rad), -std::sin(point.heading_rad));
         tally.across.count(std::abs(off.dot(right)) <= normal_95 * std::sqrt(right.dot(c * right)));
-        const auto next = std::find_if(knots.begin(), knots.end(),
-                                       [&](const Knot& k) { return k.x_m > point.x_m; });
-        if (next == knots.begin() || next == knots.end()) continue;
-        const auto i = static_cast<std::size_t>(next - knots.begin());
-        const auto read = [&](const Eigen::VectorXd& e, const Eigen::VectorXd& n) {
-            return PlanPoint{between(knots, i, point.x_m, &PlanPoint::e_m, e),
-                             between(knots, i, point.x_m, &PlanPoint::n_m, n)};
-        };
+        const auto straight = peers.straight_at(point.x_m);
+        const auto spline = peers.spline_at(point.x_m);
+        if (!straight || !spline) continue;
+        errors.ours.add(off.squaredNorm());
+        errors.straight.add(square_apart(*straight, truth));
         tally.ours.add(off.squaredNorm());
-        tally.straight.add(square_apart(read(flat, flat), truth));
-        tally.spline.add(square_apart(read(ce, cn), truth));
+        tally.straight.add(square_apart(*straight, truth));
+        tally.spline.add(square_apart(*spline, truth));
+    }
+}
+
+// What a rejected fix is said to be.
+struct Named {
+    bool this_run = false;
+    int run = -1;
+};
+
+std::optional<Named> named_in(const Site& site, const std::string& why) {
+    if (why.find("would fit this run at") != std::string::npos) return Named{.this_run = true};
+    for (std::size_t r = 0; r < site.runs.size(); ++r) {
+        const std::string words = "would fit run " + site.runs[r].id.text + ":";
+        if (why.find(words) != std::string::npos) return Named{.run = static_cast<int>(r)};
+    }
+    return std::nullopt;
+}
+
+// Good positions of the run on either side of a fix: beyond the outermost one a bend can always
+// explain it.
+bool between_good_positions(const made::RandomJob& job, std::size_t index) {
+    const SiteFix& fix = job.site.fixes[index];
+    const SiteRun& run = job.site.runs[fix.run];
+    const auto surveyed = [&](std::optional<int> structure) {
+        return structure && job.site.structures[*structure].surveyed.has_value();
+    };
+    bool before = surveyed(run.from);
+    bool after = surveyed(run.to);
+    for (std::size_t i = 0; i < job.site.fixes.size(); ++i) {
+        const SiteFix& other = job.site.fixes[i];
+        if (other.run != fix.run || job.wrong_fix[i]) continue;
+        before = before || other.x_m < fix.x_m;
+        after = after || other.x_m > fix.x_m;
+    }
+    return before && after;
+}
+
+void tally_fixes(const made::RandomJob& job, const Lines& lines, Tally& tally) {
+    for (std::size_t i = 0; i < lines.fixes.size(); ++i) {
+        const FixResult& result = lines.fixes[i];
+        const bool rejected = result.use == FixUse::rejected;
+        const made::TrueFix& truth = job.true_fixes[i];
+        if (!job.wrong_fix[i]) tally.falsely.count(rejected);
+        if (truth.wrong == made::Wrong::astray) {
+            tally.found.count(rejected);
+            if (between_good_positions(job, i)) tally.found_between.count(rejected);
+        }
+        if (!rejected || truth.wrong == made::Wrong::astray) continue;
+        if (truth.wrong == made::Wrong::nothing) continue;
+        const std::optional<Named> named = named_in(job.site, result.why);
+        if (!named) continue;  // no match, or several: nothing is named
+        const bool own = truth.run == job.site.fixes[i].run;
+        tally.named.count(own ? named->this_run : named->run == truth.run);
+    }
+}
+
+void tally_structures(const made::RandomJob& job, const Lines& lines, Tally& tally) {
+    for (std::size_t i = 0; i < lines.structures.size(); ++i) {
+        if (job.site.structures[i].surveyed || !lines.structures[i].plan) continue;
+        const PlanFix& plan = *lines.structures[i].plan;
+        const PlanPoint& truth = job.true_structures[i];
+        tally.box.count(
+            holds({plan.at.e_m - truth.e_m, plan.at.n_m - truth.n_m}, matrix(plan.cov)));
+    }
+}
+
+// On runs that are drawn and whose bends can be told; `model` when pipes are as imagined.
+void tally_against_least(const made::RandomJob& job, const Lines& lines, Tally& tally) {
+    std::vector<std::vector<double>> x_m(lines.runs.size());
+    for (std::size_t r = 0; r < lines.runs.size(); ++r) {
+        if (bench::least_positions_on_a_leg(job, r) < 2) continue;
+        if (lines.runs[r].covariance.size() == 0) continue;
+        for (const LinePoint& point : lines.runs[r].points) x_m[r].push_back(point.x_m);
+    }
+    const auto least = bench::least_squares_m2(job, x_m);
+    for (std::size_t r = 0; r < lines.runs.size(); ++r) {
+        for (std::size_t i = 0; i < least[r].size(); ++i) {
+            const LinePoint& point = lines.runs[r].points[i];
+            const made::TruePipe& pipe = job.pipes[r];
+            tally.told.add(square_apart(point.at, pipe.at(pipe.s_at(point.x_m))));
+            tally.least.add(least[r][i]);
+        }
     }
 }
 
 void tally_job(const made::RandomJob& job, const Lines& lines, Tally& tally) {
+    Errors errors;
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
         const AlignedRun& run = lines.runs[r];
         const made::TruePipe& pipe = job.pipes[r];
@@ -141,59 +187,98 @@ void tally_job(const made::RandomJob& job, const Lines& lines, Tally& tally) {
         tally.length.count(run.length_m && run.length_m->lo95 <= pipe.length_m &&
                            pipe.length_m <= run.length_m->hi95);
         if (run.covariance.size() == 0) continue;
-        tally.bends.count(run.bends.size() == pipe.bends.size());
-        tally_points(job.site, r, run, pipe, tally);
+        const bool right = run.bends.size() == pipe.bends.size();
+        tally.bends.count(right);
+        if (bench::least_positions_on_a_leg(job, r) >= 2) tally.bends_told.count(right);
+        tally_points(job.site, r, run, pipe, errors, tally);
     }
-    for (std::size_t i = 0; i < lines.fixes.size(); ++i) {
-        const bool rejected = lines.fixes[i].use == FixUse::rejected;
-        (job.wrong_fix[i] ? tally.found : tally.falsely).count(rejected);
+    if (errors.straight.all > 0.0) {
+        tally.ratios.push_back(errors.ours.rms() / errors.straight.rms());
     }
-    for (std::size_t i = 0; i < lines.structures.size(); ++i) {
-        if (job.site.structures[i].surveyed || !lines.structures[i].plan) continue;
-        const PlanFix& plan = *lines.structures[i].plan;
-        const Eigen::Vector2d off(plan.at.e_m - job.true_box[0].e_m,
-                                  plan.at.n_m - job.true_box[0].n_m);
-        Eigen::Matrix2d c;
-        c << plan.cov.ee, plan.cov.en, plan.cov.en, plan.cov.nn;
-        tally.box.count(off.dot(c.inverse() * off) <= ellipse_95 * ellipse_95);
-    }
+    tally_fixes(job, lines, tally);
+    tally_structures(job, lines, tally);
+}
+
+double median(std::vector<double> values) {
+    if (values.empty()) return 0.0;
+    std::sort(values.begin(), values.end());
+    return values[values.size() / 2];
 }
 
 void print(std::string_view title, const Tally& t) {
     fmt::print(
-        "{:<10} rms {:.3f} m, straight {:.3f}, spline {:.3f} | within 95 %: position {:.3f} end "
-        "{:.3f} across {:.3f} length {:.3f} box {:.3f} | bends right {:.2f} | outliers found "
-        "{:.3f} of {:.0f}, good rejected {:.4f} | drawn {:.3f}\n",
-        title, t.ours.rms(), t.straight.rms(), t.spline.rms(), t.position.value(), t.end.value(),
-        t.across.value(), t.length.value(), t.box.value(), t.bends.value(), t.found.value(),
-        t.found.all, t.falsely.value(), t.drawn.value());
+        "{:<10} rms {:.3f} m, straight {:.3f} (median ratio {:.2f}), spline {:.3f} | within 95 %: "
+        "position {:.3f} end {:.3f} across {:.3f} length {:.3f} box {:.3f}\n"
+        "           bends right {:.3f} of {:.0f} runs, {:.3f} of {:.0f} with two positions on "
+        "every "
+        "leg | fixes astray found {:.3f} of {:.0f}, between good positions {:.3f} of {:.0f}, good "
+        "rejected {:.4f}, station or run named "
+        "rightly {:.3f} of {:.0f} | drawn {:.3f}",
+        title, t.ours.rms(), t.straight.rms(), median(t.ratios), t.spline.rms(), t.position.value(),
+        t.end.value(), t.across.value(), t.length.value(), t.box.value(), t.bends.value(),
+        t.bends.all, t.bends_told.value(), t.bends_told.all, t.found.value(), t.found.all,
+        t.found_between.value(), t.found_between.all, t.falsely.value(), t.named.value(),
+        t.named.all, t.drawn.value());
+    if (t.least.all > 0.0) {
+        fmt::print(" | rms over the least possible {:.3f}", t.told.rms() / t.least.rms());
+    }
+    fmt::print("\n");
+}
+
+struct Asked {
+    int jobs = 200;
+    std::vector<double> accuracies{0.02, 0.05, 0.15, 0.3, 0.5};
+    double spacing_m = 3.0;
+};
+
+using Maker = made::RandomJob (*)(std::uint64_t seed, double sd_m, double spacing_m);
+
+made::RandomJob as_imagined(std::uint64_t seed, double sd_m, double spacing_m) {
+    made::JobRecipe recipe;
+    recipe.fix_sd_m = sd_m;
+    recipe.fix_spacing_m = spacing_m;
+    return made::random_job(seed, recipe);
+}
+
+made::RandomJob as_found(std::uint64_t seed, double sd_m, double spacing_m) {
+    made::FieldRecipe recipe;
+    recipe.fix_sd_m = sd_m;
+    recipe.fix_spacing_m = spacing_m;
+    return made::field_job(seed, recipe);
+}
+
+void run_half(std::string_view title, const Asked& asked, Maker maker, bool shares_model) {
+    std::map<double, Tally> tallies;
+    std::vector<double> seconds;
+    for (int i = 0; i < asked.jobs / 2; ++i) {
+        const double sd = asked.accuracies[static_cast<std::size_t>(i) % asked.accuracies.size()];
+        const made::RandomJob job = maker(static_cast<std::uint64_t>(i) + 1, sd, asked.spacing_m);
+        const std::clock_t begin = std::clock();
+        const Lines lines = align_site(job.site);
+        seconds.push_back(static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC);
+        for (const double group : {sd, 0.0}) {
+            tally_job(job, lines, tallies[group]);
+            if (shares_model) tally_against_least(job, lines, tallies[group]);
+        }
+    }
+    fmt::print("{}\n", title);
+    for (const auto& [sd, tally] : tallies) {
+        print(sd > 0.0 ? fmt::format("sd {:.2f} m", sd) : "all", tally);
+    }
+    std::sort(seconds.begin(), seconds.end());
+    if (seconds.empty()) return;
+    fmt::print("CPU per job: median {:.0f} ms, 95th percentile {:.0f} ms\n",
+               1e3 * seconds[seconds.size() / 2], 1e3 * seconds[seconds.size() * 19 / 20]);
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
-    const int jobs = argc > 1 ? std::atoi(argv[1]) : 200;
-    std::vector<double> accuracies{0.02, 0.05, 0.15, 0.3, 0.5};
-    if (argc > 2) accuracies = {std::atof(argv[2])};
-    std::map<double, Tally> tallies;
-    std::vector<double> seconds;
-    for (int i = 0; i < jobs; ++i) {
-        made::JobRecipe recipe;
-        recipe.fix_sd_m = accuracies[static_cast<std::size_t>(i) % accuracies.size()];
-        if (argc > 3) recipe.fix_spacing_m = std::atof(argv[3]);
-        const made::RandomJob job = made::random_job(static_cast<std::uint64_t>(i) + 1, recipe);
-        const std::clock_t begin = std::clock();
-        const Lines lines = align_site(job.site);
-        seconds.push_back(static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC);
-        tally_job(job, lines, tallies[recipe.fix_sd_m]);
-        tally_job(job, lines, tallies[0.0]);
-    }
-    for (const auto& [sd, tally] : tallies) {
-        print(sd > 0.0 ? fmt::format("sd {:.2f} m", sd) : "all", tally);
-    }
-    std::sort(seconds.begin(), seconds.end());
-    if (seconds.empty()) return 0;
-    fmt::print("CPU per job: median {:.0f} ms, 95th percentile {:.0f} ms\n",
-               1e3 * seconds[seconds.size() / 2], 1e3 * seconds[seconds.size() * 19 / 20]);
+    Asked asked;
+    if (argc > 1) asked.jobs = std::atoi(argv[1]);
+    if (argc > 2) asked.accuracies = {std::atof(argv[2])};
+    if (argc > 3) asked.spacing_m = std::atof(argv[3]);
+    run_half("Pipework as the adjustment imagines it", asked, as_imagined, true);
+    run_half("Pipework as found, by another model", asked, as_found, false);
     return 0;
 }

@@ -51,7 +51,8 @@ struct TruePipe {
     std::vector<double> heading_rad;
     std::vector<TrueBend> bends;
     double length_m = 0.0;
-    double counter_scale = 1.0;  // pipe metres per counter metre
+    double counter_scale = 1.0;     // pipe metres per counter metre
+    std::vector<double> counter_m;  // at every step of the path; empty: scale and slips tell it
 
     static constexpr double step_m = 0.05;
 
@@ -68,17 +69,24 @@ struct TruePipe {
         return heading_rad[std::min(i, heading_rad.size() - 1)];
     }
     double counter_at(double s_m) const {
+        if (!counter_m.empty()) {
+            const double last = static_cast<double>(counter_m.size() - 1);
+            const double i = std::min(std::max(s_m / step_m, 0.0), last);
+            const auto a = std::min(static_cast<std::size_t>(i), counter_m.size() - 2);
+            const double share = i - static_cast<double>(a);
+            return counter_m[a] + share * (counter_m[a + 1] - counter_m[a]);
+        }
         double counter = s_m / counter_scale;
         for (const TrueBend& bend : bends) counter += bend.s_m < s_m ? bend.slip_m : 0.0;
         return counter;
     }
     // Distance along the pipe of a counter reading.
-    double s_at(double counter_m) const {
+    double s_at(double reading_m) const {
         double low = -1.0;
         double high = length_m + 1.0;
         for (int i = 0; i < 60; ++i) {
             const double middle = 0.5 * (low + high);
-            (counter_at(middle) < counter_m ? low : high) = middle;
+            (counter_at(middle) < reading_m ? low : high) = middle;
         }
         return 0.5 * (low + high);
     }
@@ -94,11 +102,21 @@ struct JobRecipe {
     double box_surveyed_share = 0.5;
 };
 
+// What is wrong with a fix, and where it belongs.
+enum class Wrong { nothing, astray, station, run };
+
+struct TrueFix {
+    Wrong wrong = Wrong::nothing;
+    int run = -1;
+    double x_m = 0.0;
+};
+
 struct RandomJob {
     Site site;
-    std::vector<TruePipe> pipes;      // as Site::runs
-    std::vector<bool> wrong_fix;      // as Site::fixes
-    std::vector<PlanPoint> true_box;  // of the distribution box
+    std::vector<TruePipe> pipes;             // as Site::runs
+    std::vector<bool> wrong_fix;             // as Site::fixes
+    std::vector<TrueFix> true_fixes;         // as Site::fixes
+    std::vector<PlanPoint> true_structures;  // as Site::structures
 };
 
 inline double a_bend(Dice& dice) {
@@ -168,13 +186,13 @@ class JobMaker {
         const bool surveyed = dice_.chance(recipe_.box_surveyed_share);
         const PlanPoint box = push("E1", outlet, "box", StructureKind::distribution_box, surveyed,
                                    dice_.uniform(8.0, 30.0), away);
-        job_.true_box.push_back(box);
         const int box_index = static_cast<int>(job_.site.structures.size()) - 1;
         const int laterals = 3 + dice_.pick(3);
         for (int i = 0; i < laterals; ++i) {
             const double heading = away + (i - 0.5 * (laterals - 1)) * 0.6 + dice_.normal(0.1);
             lateral("L" + std::to_string(i + 1), box_index, box, heading);
         }
+        job_.true_structures = true_at_;
         return std::move(job_);
     }
 
@@ -259,6 +277,7 @@ class JobMaker {
             at.e_m += far * std::sin(way);
             at.n_m += far * std::cos(way);
         }
+        const double read_x = fix.x_m;
         if (misread) fix.x_m += (dice_.chance(0.5) ? 1.0 : -1.0) * dice_.uniform(1.5, 4.0);
         fix.position = PlanFix{at, round_covariance(recipe_.fix_sd_m)};
         fix.h_sd_stated_m = recipe_.fix_sd_m;
@@ -270,6 +289,10 @@ class JobMaker {
         fix.source = {"fixes.csv", static_cast<int>(job_.site.fixes.size()) + 2, ""};
         job_.site.fixes.push_back(fix);
         job_.wrong_fix.push_back(outlier || misread);
+        job_.true_fixes.push_back({outlier   ? Wrong::astray
+                                   : misread ? Wrong::station
+                                             : Wrong::nothing,
+                                   fix.run, read_x});
     }
 
     Dice dice_;

@@ -99,5 +99,18 @@ TEST(TiePosition, IsLessSureNearTheBaseline) {
     EXPECT_GT(std::sqrt(solved.position.cov.nn), 0.05);
 }
 
+// 1 m of rise in 10 m of tape: √99 = 9.949874 m, five centimetres less (slope distance reduced by
+// Pythagoras, Ghilani & Wolf, Elementary Surveying).
+TEST(TiePosition, ReducesATapeHeldUpASlope) {
+    const Estimate level = level_distance_m({10.0, 0.02}, {-1.0, 0.03});
+    EXPECT_NEAR(level.value, 9.949874, 1e-6);
+    EXPECT_NEAR(level.sd, std::hypot(10.0 / 9.949874 * 0.02, 0.03 / 9.949874), 1e-9);
+}
+
+TEST(TiePosition, LeavesATapeWhoseRiseCannotBeItsOwn) {
+    EXPECT_DOUBLE_EQ(level_distance_m({3.0, 0.02}, {2.0, 0.03}).value, 3.0);
+    EXPECT_DOUBLE_EQ(level_distance_m({3.0, 0.02}, {40.0, 0.03}).value, 3.0);
+}
+
 }  // namespace
 }  // namespace sondeline
