@@ -25,13 +25,14 @@ struct MarkStyle {
     std::string_view label;
 };
 
-// Green and pink are the uniform colour code's colours of sewers and drains and of survey marks (APWA,
-// ANSI Z535.1). Lightness, dash and shape differ along with hue, so that the map stays readable in
-// black and white.
-constexpr std::array<LineStyle, 3> line_styles{{
+// Green and pink are the uniform colour code's colours of sewers and drains and of survey marks
+// (APWA, ANSI Z535.1). Lightness, dash and shape differ along with hue, so that the map stays
+// readable in black and white.
+constexpr std::array<LineStyle, 4> line_styles{{
     {"pipe_runs", "0,113,61,255", 0.9, "solid",
      "\"run_id\" || coalesce('  ' || \"length_job\" || ' ' || \"job_unit\", '')"},
     {"bellies", "20,60,140,255", 2.2, "solid", "\"evidence\""},
+    {"replacements", "161,19,42,255", 1.6, "dot", "\"why\""},
     {"stretches", "120,120,120,255", 0.3, "dash", ""},
 }};
 

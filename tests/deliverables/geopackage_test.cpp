@@ -118,7 +118,7 @@ TEST(Geopackage, IsStyledInTheUniformColours) {
         EXPECT_GT(blue, green + 40) << layer;
     }
     EXPECT_THAT(style("pipe_runs"), testing::HasSubstr("labelsEnabled=\"1\""));
-    EXPECT_EQ(map.value("SELECT count(*) FROM layer_styles WHERE useAsDefault = 1"), "7");
+    EXPECT_EQ(map.value("SELECT count(*) FROM layer_styles WHERE useAsDefault = 1"), "8");
 }
 
 // Where m is a value, by interpolation between the vertices: what linear referencing does.

@@ -81,7 +81,7 @@ bool says(const std::string& text, double value) {
     const auto decimals =
         point == std::string::npos ? 0 : static_cast<int>(text.size() - point - 1);
     const double half_step = 0.5 * std::pow(10.0, -decimals) + 1e-9;
-    for (const double per : {1.0, 0.3048, 0.0254, 0.01, 1.0 / 1.959964}) {
+    for (const double per : {1.0, 0.3048, 0.0254, 0.01, 1.0 / 1.959964, 0.764554857984}) {
         if (std::abs(std::stod(text) - value / per) <= half_step) return true;
     }
     return false;
@@ -107,6 +107,21 @@ TEST(Page, ShowsTheFiguresOfTheMap) {
             << shown.from << " shows " << shown.text << " for " << shown.value;
     }
     EXPECT_GT(figures, 60);
+}
+
+TEST(Quantities, AddUpToTheRunInTheFileInBothUnits) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    for (const auto& run : *map.layer("pipe_runs")) {
+        const std::string id = run->GetFieldAsString("run_id");
+        for (const char* column : {"length_m", "length_job"}) {
+            const std::string sum = map.value(
+                fmt::format("SELECT sum({}) FROM quantities WHERE run_id = '{}'", column, id));
+            EXPECT_NEAR(std::stod(sum), run->GetFieldAsDouble(column), 1e-9) << id << " " << column;
+        }
+    }
+    EXPECT_EQ(map.value("SELECT group_concat(run_id) FROM replacements"), "BS,L1");
+    EXPECT_THAT(text_of(set.file("quantities.csv")), testing::HasSubstr("1926.652"));
 }
 
 // What is left of the page without its marked figures, its scales, and the words that were given to

@@ -17,6 +17,7 @@ std::string plan_section(const PageData& page, const std::vector<RunMotion>& mot
 std::string runs_table(const PageData& page);
 std::string profile_sections(const PageData& page, const std::vector<RunMotion>& motions);
 std::string records_section(const PageData& page);
+std::string quantities_section(const PageData& page);
 std::string load_test_section(const PageData& page);
 std::string findings_section(const PageData& page);
 std::string method_section(const PageData& page);

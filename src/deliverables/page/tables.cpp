@@ -163,4 +163,80 @@ std::string load_test_section(const PageData& page) {
     return "<section><h2>Load test</h2>" + text + "</section>";
 }
 
+namespace {
+
+constexpr double m3_per_cubic_yard = 0.764554857984;  // 0.9144 m, cubed
+
+std::string volume_cell(const PageData& page, const CellRef& ref) {
+    if (!page.number(ref)) return "not measured";
+    if (page.unit() == LengthUnit::metre) return page.figure(ref, 1) + " m³";
+    return page.figure(ref, 1, m3_per_cubic_yard) + " yd³";
+}
+
+// A stretch shows the decimals of its run, so that the rows add up on paper too.
+int decimals_of_run(const PageData& page, const std::string& id) {
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        if (page.text({"pipe_runs", run, "run_id"}) == id) {
+            return page.length_decimals("pipe_runs", run, "length");
+        }
+    }
+    return 1;
+}
+
+std::string quantity_rows(const PageData& page) {
+    std::string rows;
+    for (std::size_t row = 0; row < page.layer("quantities").rows.size(); ++row) {
+        const auto words = [&](std::string_view column) {
+            return page.words({"quantities", row, column});
+        };
+        const int decimals = decimals_of_run(page, page.text({"quantities", row, "run_id"}));
+        rows += fmt::format(
+            "<tr><td><b>{}</b></td><td>{} to {}</td><td class=\"num\">{} {}</td><td>{}</td>"
+            "<td class=\"num\">{}</td><td>{}</td></tr>",
+            words("run_id"), words("from_id"), words("to_id"),
+            page.figure({"quantities", row, "length_job"}, decimals), unit_symbol(page.unit()),
+            words("depth_band"), volume_cell(page, {"quantities", row, "trench_volume_m3"}),
+            words("condition"));
+    }
+    return rows;
+}
+
+std::string replacements_list(const PageData& page) {
+    std::string items;
+    for (std::size_t row = 0; row < page.layer("replacements").rows.size(); ++row) {
+        const int decimals = page.length_decimals("replacements", row, "length");
+        items += fmt::format("<li>Run {}, from {} to {}: {}, for {}.</li>",
+                             page.words({"replacements", row, "run_id"}),
+                             page.length({"replacements", row, "from_m"}, 1),
+                             page.length({"replacements", row, "to_m"}, 1),
+                             page.length({"replacements", row, "length_m"}, decimals),
+                             page.words({"replacements", row, "why"}));
+    }
+    if (items.empty()) return "";
+    return "<h3>If the stretches with a defect were replaced</h3><p class=\"quiet as-given\">Half "
+           "a "
+           "metre (20 in) beyond the defect at either end. Whether to replace is for the licensed "
+           "designer and the health department to say.</p><ul>" +
+           items + "</ul>";
+}
+
+}  // namespace
+
+std::string quantities_section(const PageData& page) {
+    if (page.layer("quantities").rows.empty()) return "";
+    return fmt::format(
+        "<section><h2>To price from</h2><p class=\"quiet as-given\">The rows of a run add up to "
+        "its "
+        "length. Digging: to the invert, width {:.2f} m, sides {}; bands by {}.</p>"
+        "<div class=\"wide\"><table><thead><tr><th>Run</th><th>Stretch</th><th class=\"num\">Length"
+        "</th><th>Depth</th><th class=\"num\">Digging</th><th>Condition</th></tr></thead>"
+        "<tbody>{}</tbody></table></div>{}</section>",
+        page.as_built().appraisal.quantities.front().trench_width_m,
+        page.as_built().appraisal.quantities.front().side_slope == 0.0
+            ? "vertical"
+            : fmt::format("{:g} to 1", page.as_built().appraisal.quantities.front().side_slope),
+        escaped(page.as_built().appraisal.depth_band_source), quantity_rows(page),
+        replacements_list(page));
+}
+
 }  // namespace sondeline
