@@ -75,7 +75,6 @@ std::string footage_panel(const std::vector<RunMotion>& motions) {
     return "<div class=\"footage as-given\" id=\"footage\" hidden><h3>Footage</h3>"
            "<div class=\"clips\" role=\"group\" aria-label=\"Clips\"></div>"
            "<video muted playsinline preload=\"metadata\"></video>"
-           "<figure class=\"still\" hidden><img alt=\"\"><figcaption></figcaption></figure>"
            "<p class=\"trouble\" hidden></p>"
            "<div class=\"drive\"><button type=\"button\" class=\"play\">Play</button>"
            "<label class=\"slide\">Moment <input type=\"range\" min=\"0\" max=\"1\" "

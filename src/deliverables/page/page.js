@@ -8,7 +8,6 @@
     const video = part('video');
     const slide = part('input');
     const trouble = part('.trouble');
-    const still = part('.still');
     const playing = part('.play');
     const chosen = part('.chosen');
     const now = {run: -1, time: 0, clip: -1};
@@ -16,7 +15,7 @@
 
     // ---- time and station ----------------------------------------------------------------------
 
-    // Index of the first point of a way at or after a time, its breaks left out of the count.
+    // The way of every run in unbroken pieces of [time, station].
     const pieces = data.runs.map((run) => {
         const all = [];
         let piece = [];
@@ -136,17 +135,6 @@
 
     // ---- choosing ------------------------------------------------------------------------------
 
-    function showStill(clip) {
-        const stills = clip.stills || [];
-        still.hidden = stills.length === 0;
-        if (still.hidden) return;
-        const time = now.time - clip.start;
-        const best = stills.reduce((a, b) => Math.abs(b.time - time) < Math.abs(a.time - time) ? b : a);
-        still.querySelector('img').src = best.picture;
-        still.querySelector('img').alt = `Picture at ${clockWords(best.time)}: ${best.what}`;
-        still.querySelector('figcaption').textContent = `${clockWords(best.time)}: ${best.what}`;
-    }
-
     function chooseRun(run) {
         now.run = run;
         now.clip = -1;
@@ -172,7 +160,6 @@
             now.clip = index;
             trouble.hidden = true;
             video.hidden = playing.disabled = false;
-            still.hidden = true;
             if (clip.url) video.src = clip.url; else cannotPlay();
             part('.clips').querySelectorAll('button').forEach((button) => button.setAttribute(
                 'aria-pressed', String(button.dataset.run === String(run) && button.dataset.clip === String(index))));
@@ -180,8 +167,6 @@
         if (!video.hidden) {
             if (video.readyState >= 1) video.currentTime = now.time - clip.start;
             else waiting = now.time - clip.start;
-        } else {
-            showStill(clip);
         }
         draw();
     }
@@ -193,7 +178,6 @@
         trouble.textContent = `This browser cannot show ${clip.name}: it is not beside this page, or ` +
             'its format is one that browsers do not play. Open the file in a video player; the marker ' +
             'still moves with the slider.';
-        showStill(clip);
     }
 
     function goToStation(run, station) {
