@@ -29,10 +29,39 @@ struct Quantity {
     double from_station_m = 0.0;
     double to_station_m = 0.0;
     Bounded length_m;
+    std::optional<double> depth_m;           // ground to invert, mean over the stretch
     std::string depth_band;                  // "1.2 to 1.5 m", or "not measured"
-    std::optional<double> trench_volume_m3;  // to the invert, stated width, vertical sides
+    std::optional<double> trench_volume_m3;  // to the invert, stated width and side slope
     double trench_width_m = 0.0;
-    std::string condition;  // worst note or belly on it, or "no defect noted"
+    double side_slope = 0.0;  // of the trench, horizontal per vertical; 0: vertical sides
+    std::string condition;    // worst note or belly on it, or "no defect noted"
+};
+
+// What digging is priced by. The defaults are practice in the US; the local rule wins.
+struct QuantityOptions {
+    // Where digging changes: 4 ft (1.2 m) from which a way out such as a ladder is asked and 5 ft
+    // (1.5 m) from which protection against cave-in is (OSHA 29 CFR 1926.651(c)(2) and
+    // 1926.652(a)(1)); 3 m is a common limit of small excavators (common practice, no source).
+    std::vector<double> band_limits_m{1.2192, 1.524, 3.0};
+    std::string band_source =
+        "OSHA 29 CFR 1926.651(c)(2) for 4 ft, 1926.652(a)(1) for 5 ft; common practice for 3 m";
+    // The usual 2 ft bucket, vertical sides (common practice, no source): a quantity to price from,
+    // not a design.
+    double trench_width_m = 0.6096;
+    double side_slope = 0.0;  // horizontal per vertical
+};
+
+// A stretch with a defect that was noted or measured, from station to station, so that replacing it
+// can be priced. Whether to replace it is not for this to say.
+struct Replacement {
+    RunId run;
+    double from_station_m = 0.0;
+    double to_station_m = 0.0;
+    Bounded length_m;
+    std::optional<double> diameter_m;
+    std::string material;
+    std::optional<double> depth_m;  // greatest, ground to invert
+    std::string why;                // "holds water; root"
 };
 
 struct PortShare {
@@ -50,10 +79,13 @@ struct LoadTestBalance {
 struct Appraisal {
     std::vector<RecordCheck> records;
     std::vector<Quantity> quantities;
+    std::string depth_band_source;
+    std::vector<Replacement> replacements;
     std::optional<LoadTestBalance> load_test;
     Findings findings;
 };
 
-Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles);
+Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles,
+                   const QuantityOptions& options = {});
 
 }  // namespace sondeline

@@ -18,9 +18,10 @@ struct AsBuilt {
     std::string version;       // of the program
 };
 
-// Writes the whole set into `out` so that a reader sees the old set or the new one. Throws
+// Writes the whole set into `out` so that a reader sees the old set or the new one, and returns
+// what there is to say of the writing itself, which the set shows along with `findings`. Throws
 // OutputError when nothing could be written; then the old set is intact.
-void write_deliverables(const AsBuilt& as_built, const std::filesystem::path& out);
+Findings write_deliverables(const AsBuilt& as_built, const std::filesystem::path& out);
 
 struct OutputError : std::exception {
     explicit OutputError(std::string message) : text(std::move(message)) {}

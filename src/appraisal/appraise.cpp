@@ -2,7 +2,8 @@
 
 namespace sondeline {
 
-Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles) {
+Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles,
+                   const QuantityOptions& options) {
     Appraisal appraisal;
     appraisal.records = check_records(job, site, lines, profiles);
     for (const RecordCheck& check : appraisal.records) {
@@ -15,7 +16,9 @@ Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const P
              "Do not price or approve from the paper. Show both figures to the owner and the local "
              "health department."});
     }
-    appraisal.quantities = take_quantities(site, job, lines, profiles);
+    appraisal.quantities = take_quantities(site, job, lines, profiles, options);
+    appraisal.depth_band_source = options.band_source;
+    appraisal.replacements = stretches_to_replace(site, job, lines, profiles);
     appraisal.load_test = balance_load_test(job, appraisal.findings);
     return appraisal;
 }

@@ -96,9 +96,10 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findi
     balance.hose_flow_l_s = hose_flow_l_s(job.load_test);
     const auto seconds = running_s(job.load_test);
     if (balance.hose_flow_l_s) {
-        balance.words.push_back(
-            fmt::format("The hose gave {:.2f} L/s ± {:.2f} by bucket and watch.",
-                        balance.hose_flow_l_s->value, 1.96 * balance.hose_flow_l_s->sd));
+        balance.words.push_back(fmt::format(
+            "The hose gave {:.2f} L/s ± {:.2f} ({:.1f} US gal/min) by bucket and watch.",
+            balance.hose_flow_l_s->value, 1.96 * balance.hose_flow_l_s->sd,
+            60.0 * balance.hose_flow_l_s->value / litres_per_gallon));
     }
     if (balance.hose_flow_l_s && seconds) {
         const double share_sd =
@@ -115,6 +116,12 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findi
              "says start and one that says stop."});
     }
     balance.ports = port_shares(job.load_test);
+    if (!balance.ports.empty()) {
+        balance.words.push_back(
+            "Levels show which ports the water reached and where it stands; they do not measure "
+            "how "
+            "much each pipe took.");
+    }
     balance.words.push_back(
         "A load test shows whether water moves today. It does not prove how much the ground will "
         "take over a season, and it is no approval: the local health department decides.");

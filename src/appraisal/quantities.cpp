@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -10,36 +9,26 @@ namespace sondeline {
 
 namespace {
 
-// Depth bands follow the steps at which digging changes: 4 ft (1.2 m, ladder) and 5 ft (1.5 m,
-// protection against cave-in) of OSHA 29 CFR 1926.651 and .652; 3 m is a common limit of small
-// excavators (common practice, no source).
-constexpr std::array<double, 3> band_limits_m{1.2192, 1.524, 3.0};
-
-// Trench as wide as the usual 2 ft bucket, vertical sides: a quantity to price from, not a design.
-constexpr double trench_width_m = 0.6096;
-
-std::size_t band_of(double depth_m) {
-    return static_cast<std::size_t>(std::ranges::upper_bound(band_limits_m, depth_m) -
-                                    band_limits_m.begin());
+std::size_t band_of(const std::vector<double>& limits_m, double depth_m) {
+    return static_cast<std::size_t>(std::ranges::upper_bound(limits_m, depth_m) - limits_m.begin());
 }
 
-std::string band_words(std::size_t band, LengthUnit unit) {
-    if (band == 0) return "under " + length_words(band_limits_m[0], unit, 1);
-    if (band == band_limits_m.size()) return "over " + length_words(band_limits_m.back(), unit, 1);
-    return fmt::format("{:.1f} to {}", band_limits_m[band - 1] / metres_per(unit),
-                       length_words(band_limits_m[band], unit, 1));
+std::string band_words(const std::vector<double>& limits_m, std::size_t band, LengthUnit unit) {
+    if (limits_m.empty()) return "any depth";
+    if (band == 0) return "under " + length_words(limits_m.front(), unit, 1);
+    if (band == limits_m.size()) return "over " + length_words(limits_m.back(), unit, 1);
+    return fmt::format("{:.1f} to {}", limits_m[band - 1] / metres_per(unit),
+                       length_words(limits_m[band], unit, 1));
 }
 
-std::optional<double> cover_at(const GradedRun& graded, double station_m) {
-    const auto after =
-        std::ranges::lower_bound(graded.profile, station_m, {}, &ProfilePoint::station_m);
-    if (after == graded.profile.end() || !after->cover_m) return std::nullopt;
-    return after->cover_m->value;
+double to_tenths_of_a_millimetre(double station_m) {
+    return std::round(station_m * 1e4) / 1e4;
 }
 
 // Stations where a priced stretch ends: grade breaks, and changes of the depth band that last at
 // least a metre, so that a pipe along a limit is not cut to pieces.
-std::vector<double> cuts_of(const GradedRun& graded, double length_m) {
+std::vector<double> cuts_of(const GradedRun& graded, double length_m,
+                            const std::vector<double>& limits_m) {
     constexpr double shortest_m = 1.0;
     std::vector<double> wanted;
     for (const Stretch& stretch : graded.stretches) wanted.push_back(stretch.to_m);
@@ -47,13 +36,14 @@ std::vector<double> cuts_of(const GradedRun& graded, double length_m) {
         const auto& before = graded.profile[i - 1];
         const auto& here = graded.profile[i];
         if (before.cover_m && here.cover_m &&
-            band_of(before.cover_m->value) != band_of(here.cover_m->value)) {
+            band_of(limits_m, before.cover_m->value) != band_of(limits_m, here.cover_m->value)) {
             wanted.push_back(here.station_m);
         }
     }
     std::ranges::sort(wanted);
     std::vector<double> cuts{0.0};
-    for (const double cut : wanted) {
+    for (double cut : wanted) {
+        cut = to_tenths_of_a_millimetre(cut);
         if (cut - cuts.back() >= shortest_m && length_m - cut >= shortest_m) cuts.push_back(cut);
     }
     cuts.push_back(length_m);
@@ -82,10 +72,7 @@ std::string condition_of(const Job& job, const Site& site, const AlignedRun& ali
     }
     for (const SiteNote& placed : site.notes) {
         const Note& note = job.notes[static_cast<std::size_t>(placed.note)];
-        const bool harmless =
-            note.category == NoteCategory::fitting || note.category == NoteCategory::end ||
-            note.category == NoteCategory::other || note.category == NoteCategory::standing_water;
-        if (harmless || placed.run < 0 ||
+        if (!is_defect(note.category) || placed.run < 0 ||
             site.runs[static_cast<std::size_t>(placed.run)].id != aligned.run.id) {
             continue;
         }
@@ -97,29 +84,65 @@ std::string condition_of(const Job& job, const Site& site, const AlignedRun& ali
     return words.empty() ? "no defect noted" : words;
 }
 
-// Depth to the invert, averaged over the stretch; empty when any of it was not measured.
-std::optional<double> mean_cover_m(const GradedRun& graded, double from_m, double to_m) {
+struct Digging {
+    double mean_depth_m = 0.0;
+    double area_m2 = 0.0;  // of the trench's cross-section, mean over the stretch
+};
+
+// Over a stretch; empty when the depth of any of it was not measured. A trench of width w and side
+// slope s has the cross-section w·d + s·d² at depth d.
+std::optional<Digging> digging(const GradedRun& graded, std::pair<double, double> stretch_m,
+                               const QuantityOptions& options) {
     constexpr int steps = 20;
-    double sum = 0.0;
+    Digging sum;
     for (int i = 0; i < steps; ++i) {
-        const auto cover = cover_at(graded, from_m + (to_m - from_m) * (i + 0.5) / steps);
-        if (!cover) return std::nullopt;
-        sum += *cover;
+        const double share = (i + 0.5) / steps;
+        const auto depth_m =
+            cover_at(graded, stretch_m.first + (stretch_m.second - stretch_m.first) * share);
+        if (!depth_m) return std::nullopt;
+        sum.mean_depth_m += *depth_m / steps;
+        sum.area_m2 += *depth_m * (options.trench_width_m + options.side_slope * *depth_m) / steps;
     }
-    return sum / steps;
+    return sum;
+}
+
+void price_by_depth(Quantity& row, const GradedRun& graded, const QuantityOptions& options,
+                    LengthUnit unit) {
+    row.trench_width_m = options.trench_width_m;
+    row.side_slope = options.side_slope;
+    row.depth_band = "not measured";
+    const auto dug = digging(graded, {row.from_station_m, row.to_station_m}, options);
+    if (!dug) return;
+    const auto& limits_m = options.band_limits_m;
+    row.depth_m = dug->mean_depth_m;
+    row.depth_band = band_words(limits_m, band_of(limits_m, dug->mean_depth_m), unit);
+    row.trench_volume_m3 = dug->area_m2 * row.length_m.value;
 }
 
 }  // namespace
 
+bool is_defect(NoteCategory category) {
+    return category != NoteCategory::fitting && category != NoteCategory::end &&
+           category != NoteCategory::cap && category != NoteCategory::other &&
+           category != NoteCategory::standing_water;
+}
+
+std::optional<double> cover_at(const GradedRun& graded, double station_m) {
+    const auto after =
+        std::ranges::lower_bound(graded.profile, station_m, {}, &ProfilePoint::station_m);
+    if (after == graded.profile.end() || !after->cover_m) return std::nullopt;
+    return after->cover_m->value;
+}
+
 std::vector<Quantity> take_quantities(const Site& site, const Job& job, const Lines& lines,
-                                      const Profiles& profiles) {
+                                      const Profiles& profiles, const QuantityOptions& options) {
     std::vector<Quantity> quantities;
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         const AlignedRun& aligned = lines.runs[i];
         const GradedRun& graded = profiles.runs[i];
         if (!aligned.length_m) continue;
         const Bounded total = *aligned.length_m;
-        const std::vector<double> cuts = cuts_of(graded, total.value);
+        const std::vector<double> cuts = cuts_of(graded, total.value, options.band_limits_m);
         for (std::size_t k = 0; k + 1 < cuts.size(); ++k) {
             const double from_m = cuts[k];
             const double to_m = cuts[k + 1];
@@ -137,11 +160,7 @@ std::vector<Quantity> take_quantities(const Site& site, const Job& job, const Li
             row.from_station_m = from_m;
             row.to_station_m = to_m;
             row.length_m = {to_m - from_m, share * total.lo95, share * total.hi95};
-            const auto cover_m = mean_cover_m(graded, from_m, to_m);
-            row.depth_band =
-                cover_m ? band_words(band_of(*cover_m), site.job_unit) : "not measured";
-            row.trench_width_m = trench_width_m;
-            if (cover_m) row.trench_volume_m3 = *cover_m * trench_width_m * (to_m - from_m);
+            price_by_depth(row, graded, options, site.job_unit);
             row.condition = condition_of(job, site, aligned, graded, {from_m, to_m});
             quantities.push_back(std::move(row));
         }

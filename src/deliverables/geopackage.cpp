@@ -3,20 +3,15 @@
 #include <cpl_conv.h>
 #include <fmt/format.h>
 #include <gdal_priv.h>
-#include <ogrsf_frmts.h>
 
 #include "sondeline/deliverables.hpp"
 
 #include "deliverables/map_styles.hpp"
+#include "deliverables/ogr_output.hpp"
 
 namespace sondeline {
 
 namespace {
-
-struct DatasetCloser {
-    void operator()(GDALDataset* dataset) const { GDALClose(dataset); }
-};
-using Dataset = std::unique_ptr<GDALDataset, DatasetCloser>;
 
 // GDAL stamps the file with the time of day unless it is told a date.
 class FixedDate {
@@ -28,21 +23,6 @@ class FixedDate {
     FixedDate(const FixedDate&) = delete;
     FixedDate& operator=(const FixedDate&) = delete;
 };
-
-// GDAL prints its errors unless told not to; they travel in OutputError instead.
-class QuietErrors {
-  public:
-    QuietErrors() { CPLPushErrorHandler(CPLQuietErrorHandler); }
-    ~QuietErrors() { CPLPopErrorHandler(); }
-    QuietErrors(const QuietErrors&) = delete;
-    QuietErrors& operator=(const QuietErrors&) = delete;
-};
-
-[[noreturn]] void fail(const std::string& what) {
-    const char* detail = CPLGetLastErrorMsg();
-    throw OutputError(
-        fmt::format("The map could not be written: {} {}", what, detail == nullptr ? "" : detail));
-}
 
 std::string sql_text(std::string_view text) {
     std::string out = "'";
@@ -57,7 +37,7 @@ void sql(GDALDataset& dataset, const std::string& statement) {
     CPLErrorReset();
     OGRLayer* result = dataset.ExecuteSQL(statement.c_str(), nullptr, nullptr);
     if (result != nullptr) dataset.ReleaseResultSet(result);
-    if (CPLGetLastErrorType() >= CE_Failure) fail(statement.substr(0, 60));
+    if (CPLGetLastErrorType() >= CE_Failure) fail_output(statement.substr(0, 60));
 }
 
 OGRwkbGeometryType geometry_type(LayerGeometry geometry) {
@@ -68,16 +48,6 @@ OGRwkbGeometryType geometry_type(LayerGeometry geometry) {
         case LayerGeometry::line_zm: return wkbLineStringZM;
     }
     return wkbNone;
-}
-
-OGRFieldType field_type(ColumnType type) {
-    switch (type) {
-        case ColumnType::text: return OFTString;
-        case ColumnType::real: return OFTReal;
-        case ColumnType::integer: return OFTInteger64;
-        case ColumnType::yes_no: return OFTInteger;
-    }
-    return OFTString;
 }
 
 std::unique_ptr<OGRGeometry> geometry_of(const LayerTable& layer, const LayerRow& row) {
@@ -96,31 +66,15 @@ std::unique_ptr<OGRGeometry> geometry_of(const LayerTable& layer, const LayerRow
     return line;
 }
 
-void set_cell(OGRFeature& feature, int index, const CellValue& value) {
-    if (const auto* words = std::get_if<std::string>(&value)) {
-        feature.SetField(index, words->c_str());
-    } else if (const auto* number = std::get_if<double>(&value)) {
-        feature.SetField(index, *number);
-    } else if (const auto* count = std::get_if<std::int64_t>(&value)) {
-        feature.SetField(index, static_cast<GIntBig>(*count));
-    } else if (const auto* flag = std::get_if<bool>(&value)) {
-        feature.SetField(index, *flag ? 1 : 0);
-    }
-}
-
 void write_layer(GDALDataset& dataset, const LayerTable& table, OGRSpatialReference* srs) {
     const bool spatial = table.geometry != LayerGeometry::none;
-    char** options = CSLSetNameValue(nullptr, "DESCRIPTION", table.description.c_str());
-    if (spatial) options = CSLSetNameValue(options, "GEOMETRY_NAME", "geom");
+    OptionList wanted{{"DESCRIPTION", table.description}};
+    if (spatial) wanted.emplace_back("GEOMETRY_NAME", "geom");
+    const DriverOptions options(wanted);
     OGRLayer* layer = dataset.CreateLayer(table.name.c_str(), spatial ? srs : nullptr,
-                                          geometry_type(table.geometry), options);
-    CSLDestroy(options);
-    if (layer == nullptr) fail("layer " + table.name + ".");
-    for (const Column& column : table.columns) {
-        OGRFieldDefn field(column.name.c_str(), field_type(column.type));
-        if (column.type == ColumnType::yes_no) field.SetSubType(OFSTBoolean);
-        if (layer->CreateField(&field) != OGRERR_NONE) fail("column " + column.name + ".");
-    }
+                                          geometry_type(table.geometry), options.get());
+    if (layer == nullptr) fail_output("layer " + table.name + ".");
+    for (const Column& column : table.columns) add_field(*layer, column);
     for (const LayerRow& row : table.rows) {
         OGRFeature feature(layer->GetLayerDefn());
         for (std::size_t i = 0; i < row.cells.size(); ++i) {
@@ -129,7 +83,7 @@ void write_layer(GDALDataset& dataset, const LayerTable& table, OGRSpatialRefere
         if (auto geometry = geometry_of(table, row)) {
             feature.SetGeometryDirectly(geometry.release());
         }
-        if (layer->CreateFeature(&feature) != OGRERR_NONE) fail("a row of " + table.name + ".");
+        write_feature(*layer, feature);
     }
 }
 
@@ -224,27 +178,18 @@ void mark_as_cartesian(GDALDataset& dataset, std::span<const LayerTable> layers)
 void write_geopackage(const std::filesystem::path& file, const LocalFrame& frame,
                       std::span<const LayerTable> layers, const GeopackageText& words) {
     const FixedDate date(words.timestamp);
-    GDALAllRegister();
-    GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPKG");
-    if (driver == nullptr) throw OutputError("This machine's GDAL cannot write GeoPackages.");
     const QuietErrors quiet;
-    char** options = CSLSetNameValue(nullptr, "VERSION", "1.3");
-    Dataset dataset(driver->Create(file.c_str(), 0, 0, 0, GDT_Unknown, options));
-    CSLDestroy(options);
-    if (!dataset) fail(file.filename().string());
-
-    OGRSpatialReference srs;
-    const bool local =
-        frame.crs == "local" || srs.SetFromUserInput(frame.crs.c_str()) != OGRERR_NONE;
-    srs.SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
+    const Dataset dataset =
+        create_dataset("GPKG", file, DriverOptions(OptionList{{"VERSION", "1.3"}}));
+    auto srs = spatial_reference(frame.crs);
     dataset->StartTransaction();
-    for (const LayerTable& layer : layers) write_layer(*dataset, layer, local ? nullptr : &srs);
+    for (const LayerTable& layer : layers) write_layer(*dataset, layer, srs ? &*srs : nullptr);
     write_descriptions(*dataset, layers);
     write_lineage(*dataset, words);
     write_styles(*dataset, layers, words.timestamp);
-    if (dataset->CommitTransaction() != OGRERR_NONE) fail("the last step.");
+    if (dataset->CommitTransaction() != OGRERR_NONE) fail_output("the last step.");
     dataset->FlushCache();
-    if (local) mark_as_cartesian(*dataset, layers);
+    if (!srs) mark_as_cartesian(*dataset, layers);
 }
 
 }  // namespace sondeline

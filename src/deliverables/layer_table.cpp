@@ -1,6 +1,8 @@
 #include "deliverables/layer_table.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 namespace sondeline {
 
@@ -25,6 +27,31 @@ CellValue text_cell(std::string_view value) {
 
 CellValue integer_cell(std::int64_t value) {
     return value;
+}
+
+const LayerTable& layer_named(std::span<const LayerTable> layers, std::string_view name) {
+    const auto found = std::ranges::find(layers, name, &LayerTable::name);
+    if (found == layers.end()) throw std::logic_error("no layer " + std::string(name));
+    return *found;
+}
+
+const CellValue& cell_of(const LayerTable& layer, const LayerRow& row, std::string_view column) {
+    const auto found = std::ranges::find(layer.columns, column, &Column::name);
+    if (found == layer.columns.end()) throw std::logic_error("no column " + std::string(column));
+    return row.cells.at(static_cast<std::size_t>(found - layer.columns.begin()));
+}
+
+std::optional<double> number_in(const LayerTable& layer, const LayerRow& row,
+                                std::string_view column) {
+    const CellValue& value = cell_of(layer, row, column);
+    if (const auto* real = std::get_if<double>(&value)) return *real;
+    if (const auto* count = std::get_if<std::int64_t>(&value)) return static_cast<double>(*count);
+    return std::nullopt;
+}
+
+std::string text_in(const LayerTable& layer, const LayerRow& row, std::string_view column) {
+    const auto* text = std::get_if<std::string>(&cell_of(layer, row, column));
+    return text == nullptr ? std::string{} : *text;
 }
 
 }  // namespace sondeline

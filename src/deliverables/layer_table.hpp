@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <variant>
 
 #include "sondeline/terms.hpp"
@@ -47,5 +48,15 @@ struct LayerTable {
 CellValue real_cell(std::optional<double> value, int decimals = 4);
 CellValue text_cell(std::string_view value);  // an empty text is "not measured"
 CellValue integer_cell(std::int64_t value);
+
+// The layer of that name, and the cell of a row in the column of that name; a name that does not
+// exist breaks a promise and throws std::logic_error.
+const LayerTable& layer_named(std::span<const LayerTable> layers, std::string_view name);
+const CellValue& cell_of(const LayerTable& layer, const LayerRow& row, std::string_view column);
+
+// The cell as a number or a text; empty when it is not measured, or is of another type.
+std::optional<double> number_in(const LayerTable& layer, const LayerRow& row,
+                                std::string_view column);
+std::string text_in(const LayerTable& layer, const LayerRow& row, std::string_view column);
 
 }  // namespace sondeline

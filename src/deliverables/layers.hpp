@@ -16,6 +16,8 @@ LayerTable observations_layer(const AsBuilt& as_built);
 LayerTable stretches_layer(const AsBuilt& as_built);
 LayerTable records_check_layer(const AsBuilt& as_built);
 LayerTable quantities_layer(const AsBuilt& as_built);
+LayerTable replacements_layer(const AsBuilt& as_built);
+LayerTable load_test_layer(const AsBuilt& as_built);
 LayerTable footage_layer(const AsBuilt& as_built);
 LayerTable findings_layer(const AsBuilt& as_built);
 

@@ -25,19 +25,22 @@ struct MarkStyle {
     std::string_view label;
 };
 
-// Lightness differs along with hue, so that the map stays readable in black and white.
-constexpr std::array<LineStyle, 3> line_styles{{
-    {"pipe_runs", "0,104,55,255", 0.9, "solid",
+// Green and pink are the uniform colour code's colours of sewers and drains and of survey marks
+// (APWA, ANSI Z535.1). Lightness, dash and shape differ along with hue, so that the map stays
+// readable in black and white.
+constexpr std::array<LineStyle, 4> line_styles{{
+    {"pipe_runs", "0,113,61,255", 0.9, "solid",
      "\"run_id\" || coalesce('  ' || \"length_job\" || ' ' || \"job_unit\", '')"},
     {"bellies", "20,60,140,255", 2.2, "solid", "\"evidence\""},
+    {"replacements", "161,19,42,255", 1.6, "dot", "\"why\""},
     {"stretches", "120,120,120,255", 0.3, "dash", ""},
 }};
 
 constexpr std::array<MarkStyle, 4> mark_styles{{
-    {"structures", "0,104,55,255", "square", 3.4, "\"structure_id\""},
-    {"fixes", "230,120,20,255", "cross", 2.4, ""},
-    {"stations", "120,120,120,255", "circle", 0.9, ""},
-    {"observations", "150,30,90,255", "diamond", 2.6, "\"what\""},
+    {"structures", "0,113,61,255", "square", 3.4, "\"structure_id\""},
+    {"fixes", "194,24,107,255", "cross", 2.4, "\"fix_id\""},
+    {"stations", "194,24,107,255", "circle", 0.9, "\"station_job\""},
+    {"observations", "91,74,0,255", "diamond", 2.6, "\"what\""},
 }};
 
 std::string labels(std::string_view expression) {

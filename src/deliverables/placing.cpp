@@ -89,6 +89,14 @@ double worst_plan_sd_m(const PlanCovariance& cov) {
     return std::sqrt(std::max(0.0, (cov.ee + cov.nn) / 2.0 + spread));
 }
 
+const DetectionLimit* least_sag(const GradedRun& graded) {
+    const DetectionLimit* least = nullptr;
+    for (const DetectionLimit& limit : graded.limits) {
+        if (limit.sag_m && (least == nullptr || *limit.sag_m < *least->sag_m)) least = &limit;
+    }
+    return least;
+}
+
 std::string structure_id(const Site& site, const std::optional<int>& index) {
     return index ? site.structures[static_cast<std::size_t>(*index)].id.text : std::string{};
 }

@@ -25,6 +25,9 @@ std::vector<Vertex> whole_line(const AsBuilt& as_built, std::size_t run);
 // The larger half-axis of the standard error ellipse, metres.
 double worst_plan_sd_m(const PlanCovariance& cov);
 
+// The shallowest sag that these data could have shown; null when they could have shown none.
+const DetectionLimit* least_sag(const GradedRun& graded);
+
 // Id of the structure at an end of a run; empty when none is named.
 std::string structure_id(const Site& site, const std::optional<int>& index);
 

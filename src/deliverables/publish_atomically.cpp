@@ -1,7 +1,6 @@
 #include "deliverables/publish_atomically.hpp"
 
 #include <cstdio>
-#include <set>
 
 #include <fcntl.h>
 #include <fmt/format.h>
@@ -75,14 +74,6 @@ void keep_foreign_files(const fs::path& old_set, const fs::path& new_set,
     for (const fs::path& entry : foreign) fs::rename(entry, new_set / entry.filename(), error);
 }
 
-std::set<std::string> names_in(const fs::path& folder) {
-    std::set<std::string> names;
-    for (const auto& entry : fs::directory_iterator(folder)) {
-        names.insert(entry.path().filename().string());
-    }
-    return names;
-}
-
 void swap_in(const fs::path& staging, const fs::path& out) {
     const bool replaces = fs::exists(fs::symlink_status(out));
     const unsigned how = replaces ? RENAME_EXCHANGE : RENAME_NOREPLACE;
@@ -93,7 +84,8 @@ void swap_in(const fs::path& staging, const fs::path& out) {
 
 }  // namespace
 
-void publish_atomically(const fs::path& out, const std::function<void(const fs::path&)>& write) {
+void publish_atomically(const fs::path& out, const std::set<std::string>& names,
+                        const std::function<void(const fs::path&)>& write) {
     const fs::path target = fs::absolute(out / "").parent_path().lexically_normal();
     std::error_code error;
     if (fs::exists(target, error) && !fs::is_directory(target, error)) {
@@ -108,7 +100,6 @@ void publish_atomically(const fs::path& out, const std::function<void(const fs::
     fs::create_directory(staging.folder, error);
     if (error) fail(out, error.message());
     write(staging.folder);
-    const std::set<std::string> names = names_in(staging.folder);
     swap_in(staging.folder, target);
     // After the exchange the staging folder holds the old set.
     keep_foreign_files(staging.folder, target, names);

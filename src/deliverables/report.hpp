@@ -1,13 +1,19 @@
 // The page for the client and the office.
 #pragma once
 
+#include <filesystem>
+#include <span>
 #include <string>
 
 #include "sondeline/deliverables.hpp"
 
+#include "deliverables/layer_table.hpp"
+
 namespace sondeline {
 
-// One self-contained HTML page that opens on the answer: no network, no script.
-std::string report_html(const AsBuilt& as_built);
+// One HTML page that opens on the answer, with its style and script inside and nothing from the
+// network. Clips are named by their address seen from `out`, the folder the page will stand in.
+std::string report_html(const AsBuilt& as_built, std::span<const LayerTable> layers,
+                        const std::filesystem::path& out);
 
 }  // namespace sondeline

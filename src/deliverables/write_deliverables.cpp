@@ -1,10 +1,13 @@
 #include <algorithm>
 #include <fstream>
+#include <functional>
+#include <set>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "deliverables/csv_text.hpp"
+#include "deliverables/exchange/exchange.hpp"
 #include "deliverables/geopackage.hpp"
 #include "deliverables/job_json.hpp"
 #include "deliverables/layers.hpp"
@@ -74,29 +77,62 @@ std::string timestamp(const Job& job) {
     return (plain ? date : std::string("1970-01-01")) + "T00:00:00.000Z";
 }
 
-void write_set(const AsBuilt& as_built, const fs::path& folder) {
+// Every file and folder the set may hold: what is not written this time must not stay from last
+// time.
+const std::set<std::string>& set_names() {
+    static const std::set<std::string> names{"asbuilt.gpkg", "asbuilt.geojson", "asbuilt.kml",
+                                             "asbuilt.dxf",  "job.json",        "quantities.csv",
+                                             "readings",     "report.html"};
+    return names;
+}
+
+bool has_places(std::span<const LayerTable> layers) {
+    return std::ranges::any_of(layers, [](const LayerTable& layer) {
+        return std::ranges::any_of(layer.rows,
+                                   [](const LayerRow& row) { return !row.geometry.empty(); });
+    });
+}
+
+void write_exchange(const Site& site, std::span<const LayerTable> layers, const fs::path& folder) {
+    const LocalFrame& frame = site.frame;
+    if (has_places(layers)) write_dxf(folder / "asbuilt.dxf", site, layers);
+    if (frame.crs == "local") return;
+    write_geojson(folder / "asbuilt.geojson", frame, layers);
+    write_kml(folder / "asbuilt.kml", frame, layers);
+}
+
+void write_set(const AsBuilt& as_built, const fs::path& folder, const fs::path& out) {
     const std::vector<LayerTable> layers = all_layers(as_built);
     write_geopackage(
         folder / "asbuilt.gpkg", as_built.site.frame, layers,
         {as_built.job.settings.site, lineage(as_built).dump(), timestamp(as_built.job)});
-    const auto quantities = std::ranges::find(layers, "quantities", &LayerTable::name);
-    write_text(folder / "quantities.csv", layer_csv(*quantities));
+    write_exchange(as_built.site, layers, folder);
+    write_text(folder / "quantities.csv", layer_csv(layer_named(layers, "quantities")));
     write_readings(as_built, folder / "readings");
     const nlohmann::json data = job_data(as_built, layers);
     constexpr auto keep_going = nlohmann::json::error_handler_t::replace;
     write_text(folder / "job.json", data.dump(1, ' ', false, keep_going) + "\n");
-    write_text(folder / "report.html", report_html(as_built));
+    write_text(folder / "report.html", report_html(as_built, layers, out));
 }
 
 }  // namespace
 
-void write_deliverables(const AsBuilt& as_built, const fs::path& out) {
+Findings write_deliverables(const AsBuilt& as_built, const fs::path& out) {
+    Findings own = exchange_findings(as_built.site.frame);
+    Findings all = as_built.findings;
+    all.insert(all.end(), own.begin(), own.end());
+    std::ranges::stable_sort(all, std::greater{}, &Finding::severity);
+    const AsBuilt full{as_built.job,    as_built.tracks,   as_built.run_tracks, as_built.site,
+                       as_built.lines,  as_built.profiles, as_built.appraisal,  all,
+                       as_built.version};
     try {
-        publish_atomically(out, [&](const fs::path& folder) { write_set(as_built, folder); });
+        publish_atomically(out, set_names(),
+                           [&](const fs::path& folder) { write_set(full, folder, out); });
     } catch (const fs::filesystem_error& error) {
         throw OutputError(fmt::format("Nothing was written to {}: {}.", out.generic_string(),
                                       error.code().message()));
     }
+    return own;
 }
 
 }  // namespace sondeline

@@ -82,6 +82,93 @@ TEST(Quantities, AddUpToTheRun) {
     EXPECT_EQ(appraisal.quantities[0].depth_band, "not measured");
 }
 
+// A profile of one depth all along.
+std::vector<ProfilePoint> buried(double depth_m, double length_m) {
+    std::vector<ProfilePoint> profile;
+    for (int i = 0; i <= 190; ++i) {
+        ProfilePoint point;
+        point.station_m = length_m * i / 190.0;
+        point.cover_m = Bounded{depth_m, depth_m, depth_m};
+        profile.push_back(point);
+    }
+    return profile;
+}
+
+// OSHA 29 CFR 1926.651(c)(2): a way out from 4 ft (1.2192 m); 1926.652(a)(1): protection from 5 ft
+// (1.524 m).
+TEST(Quantities, NameTheDepthBandByTheLimitsOfDigging) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    for (const auto& [depth_m, band] :
+         {std::pair{1.0, "under 4.0 ft"}, std::pair{1.3, "4.0 to 5.0 ft"},
+          std::pair{2.0, "5.0 to 9.8 ft"}, std::pair{3.5, "over 9.8 ft"}}) {
+        lateral.profiles.runs[0].profile = buried(depth_m, 19.0);
+        const Appraisal appraisal =
+            appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles);
+        ASSERT_EQ(appraisal.quantities.size(), 1U);
+        EXPECT_EQ(appraisal.quantities[0].depth_band, band);
+    }
+}
+
+// Trapezoid: (bottom + top)/2 · depth, with top = bottom + 2·s·depth. 0.6 m wide, 2 m deep, 1.5 to
+// 1: (0.6 + 6.6)/2 · 2 = 7.2 m² of cross-section.
+TEST(Quantities, DigWithTheWidthAndSlopeThatAreAsked) {
+    OneLateral lateral({10.0, 9.9, 10.1});
+    lateral.profiles.runs[0].profile = buried(2.0, 10.0);
+    QuantityOptions options;
+    options.trench_width_m = 0.6;
+    options.side_slope = 1.5;
+    options.band_limits_m = {1.8};
+    const Appraisal appraisal =
+        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles, options);
+    ASSERT_EQ(appraisal.quantities.size(), 1U);
+    EXPECT_NEAR(*appraisal.quantities[0].trench_volume_m3, 72.0, 1e-9);
+    EXPECT_EQ(appraisal.quantities[0].depth_band, "over 5.9 ft");
+}
+
+TEST(Quantities, DigNothingWhereTheDepthIsNotKnown) {
+    OneLateral lateral({10.0, 9.9, 10.1});
+    lateral.profiles.runs[0].profile = buried(2.0, 10.0);
+    lateral.profiles.runs[0].profile[100].cover_m.reset();
+    lateral.profiles.runs[0].profile[101].cover_m.reset();
+    lateral.profiles.runs[0].profile[102].cover_m.reset();
+    lateral.profiles.runs[0].profile[103].cover_m.reset();
+    lateral.profiles.runs[0].profile[104].cover_m.reset();
+    const Appraisal appraisal =
+        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles);
+    EXPECT_FALSE(appraisal.quantities[0].trench_volume_m3.has_value());
+    EXPECT_EQ(appraisal.quantities[0].depth_band, "not measured");
+}
+
+TEST(Replacements, RunFromStationToStationBeyondTheDefect) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    Belly belly;
+    belly.from_m = 5.0;
+    belly.to_m = 7.0;
+    lateral.profiles.runs[0].bellies = {belly};
+    lateral.lines.runs[0].points = {LinePoint{0.0, 0.0, {}, 0.0, {}},
+                                    LinePoint{19.0, 19.0, {19.0, 0.0}, 0.0, {}}};
+    lateral.lines.runs[0].scale = {1.0, 0.0};
+    const auto note = [&](NoteCategory category, double x_m) {
+        Note row;
+        row.run = lateral.lines.runs[0].run.id;
+        row.category = category;
+        lateral.job.notes.push_back(row);
+        lateral.site.notes.push_back(
+            {static_cast<int>(lateral.job.notes.size()) - 1, 0, x_m, std::nullopt});
+    };
+    note(NoteCategory::root, 7.8);      // meets the belly's margin
+    note(NoteCategory::fitting, 12.0);  // nothing wrong
+    note(NoteCategory::crack, 18.9);    // ends with the pipe
+    const Appraisal appraisal =
+        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles);
+    ASSERT_EQ(appraisal.replacements.size(), 2U);
+    EXPECT_NEAR(appraisal.replacements[0].from_station_m, 4.5, 1e-9);
+    EXPECT_NEAR(appraisal.replacements[0].to_station_m, 8.3, 1e-9);
+    EXPECT_EQ(appraisal.replacements[0].why, "holds water; root");
+    EXPECT_NEAR(appraisal.replacements[1].to_station_m, 19.0, 1e-9);
+    EXPECT_EQ(appraisal.replacements[1].why, "crack");
+}
+
 // 5 US gallons in 36 s: 18.927 L / 36 s = 0.5258 L/s (1 gal = 3.785411784 L, NIST SP 811).
 TEST(LoadTest, TimesTheHoseByBucketAndWatch) {
     OneLateral lateral({19.0, 18.8, 19.2});

@@ -14,6 +14,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
+const std::set<std::string> ours{"map", "drawing"};
+
 class PublishAtomically : public testing::Test {
   protected:
     void SetUp() override {
@@ -40,15 +42,15 @@ class PublishAtomically : public testing::Test {
 
 TEST_F(PublishAtomically, PutsANewSetInThePlaceOfTheOld) {
     for (const char* text : {"first", "second"}) {
-        publish_atomically(out(), [&](const fs::path& to) { put(to / "map", text); });
+        publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "map", text); });
         EXPECT_EQ(get(out() / "map"), text);
     }
     EXPECT_EQ(entries(), 1U);
 }
 
 TEST_F(PublishAtomically, LeavesTheOldSetWhenWritingFails) {
-    publish_atomically(out(), [&](const fs::path& to) { put(to / "map", "first"); });
-    EXPECT_THROW(publish_atomically(out(),
+    publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "map", "first"); });
+    EXPECT_THROW(publish_atomically(out(), ours,
                                     [&](const fs::path& to) {
                                         put(to / "map", "half");
                                         throw OutputError("the disk is full");
@@ -59,23 +61,29 @@ TEST_F(PublishAtomically, LeavesTheOldSetWhenWritingFails) {
 }
 
 TEST_F(PublishAtomically, KeepsWhatSomebodyElsePutThere) {
-    publish_atomically(out(), [&](const fs::path& to) { put(to / "map", "first"); });
+    publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "map", "first"); });
     put(out() / "my remarks.txt", "mine");
-    publish_atomically(out(), [&](const fs::path& to) { put(to / "map", "second"); });
+    publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "map", "second"); });
     EXPECT_EQ(get(out() / "my remarks.txt"), "mine");
     EXPECT_EQ(get(out() / "map"), "second");
 }
 
+TEST_F(PublishAtomically, LeavesNoFileOfOursFromAnOlderSet) {
+    publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "drawing", "first"); });
+    publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "map", "second"); });
+    EXPECT_FALSE(fs::exists(out() / "drawing"));
+}
+
 TEST_F(PublishAtomically, RefusesAFileInThePlaceOfTheFolder) {
     put(out(), "a file");
-    EXPECT_THROW(publish_atomically(out(), [](const fs::path&) {}), OutputError);
+    EXPECT_THROW(publish_atomically(out(), ours, [](const fs::path&) {}), OutputError);
     EXPECT_EQ(get(out()), "a file");
 }
 
 TEST_F(PublishAtomically, ClearsAwayWhatAKilledRunLeft) {
     // No process can have this number: Linux ends at 4194304.
     fs::create_directories(folder_ / ".asbuilt.writing-999999999");
-    publish_atomically(out(), [&](const fs::path& to) { put(to / "map", "first"); });
+    publish_atomically(out(), ours, [&](const fs::path& to) { put(to / "map", "first"); });
     EXPECT_EQ(entries(), 1U);
 }
 

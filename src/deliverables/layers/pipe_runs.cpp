@@ -1,4 +1,7 @@
 #include <cmath>
+#include <numbers>
+
+#include <fmt/format.h>
 
 #include "deliverables/layers.hpp"
 #include "deliverables/placing.hpp"
@@ -25,6 +28,10 @@ std::vector<Column> columns() {
         {"length_hi95_m", real, "Upper 95 % bound of length_m, m"},
         {"length_job", real, "length_m in the job's unit, rounded to what its bounds deserve"},
         {"job_unit", text, "Unit of length_job"},
+        {"length_withheld", text, "Why no length is given, and what would settle it"},
+        {"reel", text, "Reel the run was pushed with; empty: the day's only one"},
+        {"reel_scale", real, "True length of one counted length, by the adjustment"},
+        {"reel_scale_sd", real, "One standard deviation of reel_scale"},
         {"plan_length_m", real, "Length in plan, m"},
         {"start_invert_m", real, "Invert at the start, m, by z_reference"},
         {"end_invert_m", real, "Invert at the end, m, by z_reference"},
@@ -32,11 +39,16 @@ std::vector<Column> columns() {
         {"fall_sd_m", real, "One standard deviation of fall_m, m"},
         {"slope_pct", real, "Mean slope in the direction of flow, percent"},
         {"slope_sd_pct", real, "One standard deviation of slope_pct, percent"},
-        {"slope_withheld", text, "Why no slope is given"},
+        {"slope_withheld", text, "Why no slope is given, and what would settle it"},
         {"min_depth_m", real, "Least depth from ground to invert, m"},
         {"max_depth_m", real, "Greatest depth from ground to invert, m"},
+        {"depth_withheld", text, "Why no depth is given, and what would settle it"},
         {"belly_count", integer, "Stretches that would hold water"},
         {"smallest_belly", text, "The smallest sag these data could have shown"},
+        {"smallest_sag_m", real, "Depth of the smallest sag these data could have shown, m"},
+        {"smallest_sag_width_m", real, "Length of that sag, m"},
+        {"capacity", text, "Full-bore flow, or why none is given"},
+        {"bends", text, "Bends along the line, as the fixes show them"},
         {"readings", integer, "Counter readings taken from the footage"},
         {"coverage_pct", real, "Share of the sampled frames with a sure reading, percent"},
         {"z_reference", text,
@@ -48,6 +60,24 @@ std::vector<Column> columns() {
 
 std::optional<double> value_of(const Figure<Bounded>& figure) {
     return figure ? std::optional(figure->value) : std::nullopt;
+}
+
+CellValue withheld_cell(const Withheld& why) {
+    return text_cell(why.reason.empty() ? why.what_to_do : why.reason + " " + why.what_to_do);
+}
+
+std::string bend_words(const AlignedRun& run, LengthUnit unit) {
+    constexpr double degrees_per_rad = 180.0 / std::numbers::pi;
+    std::string words;
+    for (const Bend& bend : run.bends) {
+        words += fmt::format(
+            "{}at {}: {:.0f}° ± {:.0f} to the {}{}{}", words.empty() ? "" : "; ",
+            length_words(bend.station_m, unit, 1), std::abs(bend.angle_rad.value) * degrees_per_rad,
+            normal_95 * bend.angle_rad.sd * degrees_per_rad,
+            bend.angle_rad.value > 0.0 ? "right" : "left",
+            bend.nearest_fitting.empty() ? "" : ", nearest: ", bend.nearest_fitting);
+    }
+    return words;
 }
 
 std::vector<CellValue> length_cells(const AsBuilt& as_built, const AlignedRun& aligned) {
@@ -67,11 +97,16 @@ std::vector<CellValue> length_cells(const AsBuilt& as_built, const AlignedRun& a
             real_cell(lo),
             real_cell(hi),
             real_cell(in_job_unit),
-            in_job_unit ? text_cell(unit_symbol(as_built.site.job_unit)) : CellValue{}};
+            in_job_unit ? text_cell(unit_symbol(as_built.site.job_unit)) : CellValue{},
+            aligned.length_m ? CellValue{} : withheld_cell(aligned.length_m.withheld),
+            text_cell(run.reel),
+            value ? real_cell(aligned.scale.value, 6) : CellValue{},
+            value ? real_cell(aligned.scale.sd, 6) : CellValue{}};
 }
 
 std::vector<CellValue> grade_cells(const GradedRun& graded) {
     std::optional<double> fall, fall_sd, slope, slope_sd;
+    const DetectionLimit* limit = least_sag(graded);
     if (graded.fall_m) {
         fall = graded.fall_m->value;
         fall_sd = graded.fall_m->sd;
@@ -86,11 +121,15 @@ std::vector<CellValue> grade_cells(const GradedRun& graded) {
             real_cell(fall_sd),
             real_cell(slope, 3),
             real_cell(slope_sd, 3),
-            graded.slope ? CellValue{} : text_cell(graded.slope.withheld.reason),
+            graded.slope ? CellValue{} : withheld_cell(graded.slope.withheld),
             real_cell(value_of(graded.min_cover_m)),
             real_cell(value_of(graded.max_cover_m)),
+            graded.min_cover_m ? CellValue{} : withheld_cell(graded.min_cover_m.withheld),
             integer_cell(static_cast<std::int64_t>(graded.bellies.size())),
-            text_cell(graded.limit_words)};
+            text_cell(graded.limit_words),
+            real_cell(limit == nullptr ? std::nullopt : limit->sag_m),
+            limit == nullptr ? CellValue{} : real_cell(limit->width_m),
+            text_cell(graded.capacity_words)};
 }
 
 std::vector<CellValue> reading_cells(const AsBuilt& as_built, const RunId& id) {
@@ -134,6 +173,7 @@ LayerTable pipe_runs_layer(const AsBuilt& as_built) {
         row.cells.push_back(aligned.points.empty() ? CellValue{}
                                                    : real_cell(aligned.plan_length_m));
         append(row.cells, grade_cells(graded));
+        row.cells.push_back(text_cell(bend_words(aligned, as_built.site.job_unit)));
         append(row.cells, reading_cells(as_built, run.id));
         row.cells.push_back(text_cell(word(z_reference_of(graded))));
         row.cells.push_back(

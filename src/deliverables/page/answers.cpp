@@ -1,118 +1,185 @@
 #include <algorithm>
-#include <cmath>
-#include <set>
+#include <array>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 #include "deliverables/page/html_text.hpp"
 #include "deliverables/page/sections.hpp"
-#include "deliverables/placing.hpp"
 
 namespace sondeline {
 
 namespace {
 
-std::string cell(const std::string& text, const char* look = "") {
-    return fmt::format("<td{}>{}</td>", look, text);
+// Kinds in the order in which water passes them.
+constexpr std::array<std::array<std::string_view, 2>, 5> run_kinds{{
+    {"building sewer", "building sewers"},
+    {"effluent line", "effluent lines"},
+    {"lateral", "laterals"},
+    {"trench", "trenches"},
+    {"other", "other runs"},
+}};
+
+// What a note may say that somebody should mend.
+constexpr std::array<std::string_view, 6> defects{"root",         "crack",   "collapse",
+                                                  "offset joint", "deposit", "infiltration"};
+
+std::string joined(const std::vector<std::string>& parts) {
+    return fmt::format("{}", fmt::join(parts, ", "));
 }
 
-std::string reason(const Withheld& withheld) {
-    return fmt::format("<span class=\"word\">withheld</span><br><span class=\"why\">{} {}</span>",
-                       escaped(withheld.reason), escaped(withheld.what_to_do));
+std::string what_is_there(const PageData& page) {
+    std::vector<std::string> parts;
+    for (const auto& [one, many] : run_kinds) {
+        const int count = page.count_of("pipe_runs", "kind", one);
+        if (count == 0) continue;
+        parts.push_back(page.count("pipe_runs", "kind", one) + " " + plural(count, one, many));
+    }
+    if (parts.empty()) return "No run of pipe.";
+    std::string text = joined(parts);
+    for (const char* status : {"capped", "broken", "not entered"}) {
+        const int count = page.count_of("pipe_runs", "status", status);
+        if (count == 0) continue;
+        text += fmt::format("; {} {} {}", page.count("pipe_runs", "status", status),
+                            count == 1 ? "is" : "are", status);
+    }
+    return text + ".";
 }
 
-std::string ends(const AsBuilt& as_built, const SiteRun& run) {
-    const std::string from = structure_id(as_built.site, run.from);
-    const std::string to = structure_id(as_built.site, run.to);
-    return fmt::format("{} to {}", from.empty() ? "?" : escaped(from),
-                       to.empty() ? "blind end" : escaped(to));
-}
-
-std::string length_cell(const AsBuilt& as_built, const AlignedRun& run) {
-    if (!run.length_m) return reason(run.length_m.withheld);
-    return escaped(length_words(*run.length_m, as_built.site.job_unit));
-}
-
-std::string slope_cell(const GradedRun& graded, LengthUnit unit) {
-    if (!graded.slope) return reason(graded.slope.withheld);
+std::string how_long(const PageData& page) {
+    const int known = page.count_of("pipe_runs", "length_m");
+    const int all = page.count_of("pipe_runs", "run_id");
+    if (known == 0) return "No length could be measured; the findings say why.";
+    const double per = metres_per(page.unit());
+    const double half =
+        (page.sum_of("pipe_runs", "length_hi95_m") - page.sum_of("pipe_runs", "length_lo95_m")) /
+        2.0 / per;
+    const int decimals = decimals_for_bounds(half);
     std::string text =
-        fmt::format("{:.2f} % ± {:.2f}", 100.0 * graded.slope->value, 196.0 * graded.slope->sd);
-    for (const Stretch& stretch : graded.stretches) {
-        if (stretch.verdict == SlopeVerdict::not_asked || !stretch.minimum_slope) continue;
-        text += fmt::format(
-            "<br><span class=\"word {}\">{}</span> <span class=\"why\">{:.2f} % asked from {} to {}"
-            "</span>",
-            stretch.verdict == SlopeVerdict::below         ? "below"
-            : stretch.verdict == SlopeVerdict::cannot_tell ? "cannot"
-                                                           : "meets",
-            word(stretch.verdict), 100.0 * *stretch.minimum_slope,
-            length_words(stretch.from_m, unit, 0), length_words(stretch.to_m, unit, 0));
+        fmt::format("<b>{} {}</b> of pipe <span class=\"quiet\">({} to {})</span>",
+                    page.sum("pipe_runs", "length_m", decimals), unit_symbol(page.unit()),
+                    page.sum("pipe_runs", "length_lo95_m", decimals),
+                    page.sum("pipe_runs", "length_hi95_m", decimals));
+    if (known < all) {
+        text += fmt::format(", {} of {} runs measured", page.count("pipe_runs", "length_m"),
+                            page.count("pipe_runs", "run_id"));
     }
-    return text;
+    return text + ".";
 }
 
-// Where the minimum slopes in the table come from, each once.
-std::string minimum_sources(const AsBuilt& as_built) {
-    std::set<std::string> sources;
-    for (const GradedRun& run : as_built.profiles.runs) {
-        for (const Stretch& stretch : run.stretches) {
-            if (stretch.minimum_slope) sources.insert(stretch.minimum_source);
-        }
+// The shallowest and the deepest run, from the map's own columns.
+std::string how_deep(const PageData& page) {
+    std::optional<std::size_t> shallow;
+    std::optional<std::size_t> deep;
+    const std::size_t runs = page.layer("pipe_runs").rows.size();
+    const auto depth = [&](std::size_t run, std::string_view column) {
+        return page.number({"pipe_runs", run, column});
+    };
+    for (std::size_t run = 0; run < runs; ++run) {
+        const auto least = depth(run, "min_depth_m");
+        const auto most = depth(run, "max_depth_m");
+        if (least && (!shallow || *least < *depth(*shallow, "min_depth_m"))) shallow = run;
+        if (most && (!deep || *most > *depth(*deep, "max_depth_m"))) deep = run;
     }
-    if (sources.empty()) return "";
-    return fmt::format("<p class=\"quiet\">Slopes asked by {}.</p>",
-                       escaped(fmt::format("{}", fmt::join(sources, "; "))));
+    if (!shallow || !deep) return "Depths are withheld; the table of runs says why.";
+    return fmt::format("{} (run {}) to {} (run {}) from the ground to the invert.",
+                       page.length({"pipe_runs", *shallow, "min_depth_m"}, 1),
+                       page.words({"pipe_runs", *shallow, "run_id"}),
+                       page.length({"pipe_runs", *deep, "max_depth_m"}, 1),
+                       page.words({"pipe_runs", *deep, "run_id"}));
 }
 
-std::string depth_cell(const AsBuilt& as_built, const GradedRun& graded) {
-    const LengthUnit unit = as_built.site.job_unit;
-    if (!graded.min_cover_m || !graded.max_cover_m) return reason(graded.min_cover_m.withheld);
-    return fmt::format("{} to {}", length_words(graded.min_cover_m->value, unit, 1),
-                       length_words(graded.max_cover_m->value, unit, 1));
+void add_defects(const PageData& page, std::vector<std::string>& wrong) {
+    const std::size_t notes = page.layer("observations").rows.size();
+    for (std::size_t row = 0; row < notes; ++row) {
+        const std::string category = page.text({"observations", row, "category"});
+        if (std::ranges::find(defects, category) == defects.end()) continue;
+        const std::string where = page.length({"observations", row, "station_m"}, 1);
+        const std::string severity = page.words({"observations", row, "severity"});
+        wrong.push_back(fmt::format("Run {}{}: {}{}.", page.words({"observations", row, "run_id"}),
+                                    where.empty() ? "" : " at " + where,
+                                    page.words({"observations", row, "what"}),
+                                    severity.empty() ? "" : ", " + severity));
+    }
 }
 
-std::string water_cell(const GradedRun& graded) {
+void add_grades(const PageData& page, std::vector<std::string>& wrong) {
+    const std::size_t stretches = page.layer("stretches").rows.size();
+    for (std::size_t row = 0; row < stretches; ++row) {
+        if (page.text({"stretches", row, "verdict"}) != "below") continue;
+        wrong.push_back(fmt::format("Run {} falls {} % from {} to {}, where {} % is asked ({}).",
+                                    page.words({"stretches", row, "run_id"}),
+                                    page.figure({"stretches", row, "slope_pct"}, 2),
+                                    page.length({"stretches", row, "from_m"}, 0),
+                                    page.length({"stretches", row, "to_m"}, 0),
+                                    page.figure({"stretches", row, "minimum_slope_pct"}, 2),
+                                    page.words({"stretches", row, "minimum_source"})));
+    }
+}
+
+void add_withheld(const PageData& page, std::vector<std::string>& wrong) {
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        const bool measured = page.number({"pipe_runs", run, "length_m"}).has_value();
+        const bool drawn = !page.layer("pipe_runs").rows[run].geometry.empty();
+        if (measured && drawn) continue;
+        wrong.push_back(
+            fmt::format("Run {} {}: {}", page.words({"pipe_runs", run, "run_id"}),
+                        measured ? "has no place on the map" : "has no length",
+                        page.words({"pipe_runs", run, measured ? "quality" : "length_withheld"})));
+    }
+}
+
+std::string what_is_wrong(const PageData& page) {
+    std::vector<std::string> wrong;
+    for (std::size_t row = 0; row < page.layer("bellies").rows.size(); ++row) {
+        wrong.push_back(fmt::format(
+            "Run {} from {} to {}: {}", page.words({"bellies", row, "run_id"}),
+            page.length({"bellies", row, "from_m"}, 1), page.length({"bellies", row, "to_m"}, 1),
+            page.words({"bellies", row, "words"})));
+    }
+    add_defects(page, wrong);
+    add_grades(page, wrong);
+    add_withheld(page, wrong);
+    if (wrong.empty()) {
+        return "Nothing was noted or measured. Each run's smallest visible sag is in the table: "
+               "what is smaller was not looked for.";
+    }
+    return fmt::format("<ul><li>{}</li></ul>", fmt::join(wrong, "</li><li>"));
+}
+
+std::string what_the_paper_said(const PageData& page) {
+    const int claims = page.count_of("records_check", "item");
+    if (claims == 0) return "No paper was given to check against.";
     std::string text;
-    for (const Belly& belly : graded.bellies) {
-        text += (text.empty() ? "" : "<br>") + escaped(belly.words);
+    for (std::size_t row = 0; row < page.layer("records_check").rows.size(); ++row) {
+        const std::string verdict = page.text({"records_check", row, "verdict"});
+        if (verdict == "agrees" || verdict == "cannot tell") continue;
+        text += fmt::format("<li><span class=\"word {0}\">{0}</span>: {1}</li>", verdict,
+                            page.words({"records_check", row, "words"}));
     }
-    if (text.empty()) text = "none seen";
-    if (!graded.limit_words.empty()) {
-        text += fmt::format("<br><span class=\"why\">{}</span>", escaped(graded.limit_words));
-    }
-    return text;
+    return fmt::format(
+        "{} of {} {} with the measurement{}{}", page.count("records_check", "verdict", "agrees"),
+        page.count("records_check", "item"), plural(claims, "claim agrees", "claims agree"),
+        text.empty() ? "." : ":", text.empty() ? "" : "<ul>" + text + "</ul>");
 }
 
-std::string sentence_of_runs(const AsBuilt& as_built) {
-    Bounded sum;
-    int known = 0;
-    for (const AlignedRun& run : as_built.lines.runs) {
-        if (!run.length_m) continue;
-        sum.value += run.length_m->value;
-        sum.lo95 += run.length_m->lo95;
-        sum.hi95 += run.length_m->hi95;
-        ++known;
+std::string before_use(const PageData& page) {
+    const int problems = page.count_of("findings", "severity", "problem");
+    const int cautions = page.count_of("findings", "severity", "caution");
+    if (problems + cautions == 0) {
+        return "No problem and no caution; <a href=\"#cautions\">what every user must know</a>.";
     }
-    const std::size_t all = as_built.lines.runs.size();
-    if (known == 0) return fmt::format("{} runs, none of them with a measured length.", all);
-    return fmt::format("{} of {} runs measured, {} of pipe in all.", known, all,
-                       length_words(sum, as_built.site.job_unit));
-}
-
-std::string sentence_of_water(const AsBuilt& as_built) {
-    std::string text;
-    for (const GradedRun& run : as_built.profiles.runs) {
-        for (const Belly& belly : run.bellies) {
-            text += fmt::format("<li>Run {}: {}</li>", escaped(run.id.text), escaped(belly.words));
-        }
-    }
-    return text;
+    return fmt::format(
+        "{} {} and {} {} to settle, <a href=\"#findings\">listed below with what to "
+        "do</a>.",
+        page.count("findings", "severity", "problem"), plural(problems, "problem", "problems"),
+        page.count("findings", "severity", "caution"), plural(cautions, "caution", "cautions"));
 }
 
 }  // namespace
 
-std::string title_block(const AsBuilt& as_built) {
+std::string title_block(const PageData& page) {
+    const AsBuilt& as_built = page.as_built();
     const JobSettings& job = as_built.job.settings;
     std::string line;
     const auto add = [&](std::string_view name, const std::string& value) {
@@ -124,83 +191,24 @@ std::string title_block(const AsBuilt& as_built) {
     add("for ", job.prepared_for);
     add("map in ", as_built.site.frame.crs_name.empty() ? as_built.site.frame.crs
                                                         : as_built.site.frame.crs_name);
-    return fmt::format("<h1>{}: the pipes as found</h1><p class=\"quiet\">{}</p>",
-                       escaped(job.site), line);
-}
-
-std::string in_short(const AsBuilt& as_built) {
-    std::string list = fmt::format("<li>{}</li>", escaped(sentence_of_runs(as_built)));
-    for (const RecordCheck& check : as_built.appraisal.records) {
-        if (check.verdict == RecordVerdict::agrees || check.verdict == RecordVerdict::cannot_tell) {
-            continue;
-        }
-        list += fmt::format("<li><span class=\"word {0}\">{0}</span>: {1}</li>",
-                            word(check.verdict), escaped(check.words));
-    }
-    list += sentence_of_water(as_built);
-    for (const AlignedRun& run : as_built.lines.runs) {
-        if (run.length_m && !run.points.empty()) continue;
-        const Withheld& why = run.length_m ? run.why_not_placed : run.length_m.withheld;
-        list += fmt::format("<li>Run {}: {} <span class=\"why\">{}</span></li>",
-                            escaped(run.run.id.text), escaped(why.reason), escaped(why.what_to_do));
-    }
-    const auto problems =
-        std::ranges::count(as_built.findings, Severity::problem, &Finding::severity);
-    const auto cautions =
-        std::ranges::count(as_built.findings, Severity::caution, &Finding::severity);
-    list += fmt::format(
-        "<li>{} problem{} and {} caution{} to settle, <a href=\"#findings\">listed "
-        "below</a>.</li>",
-        problems, problems == 1 ? "" : "s", cautions, cautions == 1 ? "" : "s");
-    return fmt::format("<ul class=\"lead\">{}</ul>", list);
-}
-
-std::string runs_table(const AsBuilt& as_built) {
-    std::string rows;
-    for (std::size_t i = 0; i < as_built.lines.runs.size(); ++i) {
-        const AlignedRun& run = as_built.lines.runs[i];
-        const GradedRun& graded = as_built.profiles.runs[i];
-        rows += fmt::format("<tr><td><b>{}</b><br><span class=\"why\">{}, {}</span></td>",
-                            escaped(run.run.id.text), word(run.run.kind), word(run.run.status));
-        rows += cell(ends(as_built, run.run)) + cell(length_cell(as_built, run)) +
-                cell(depth_cell(as_built, graded)) +
-                cell(slope_cell(graded, as_built.site.job_unit)) + cell(water_cell(graded)) +
-                "</tr>";
-    }
     return fmt::format(
-        "<h2>Runs</h2><p class=\"quiet\">Lengths are along the pipe. In brackets and "
-        "behind ±: 95 % bounds. Depths are from the ground to the invert.</p>"
-        "<div class=\"wide\"><table><thead><tr><th>Run</th><th>From, to</th>"
-        "<th>Length</th><th>Depth</th><th>Slope</th><th>Standing water</th></tr>"
-        "</thead><tbody>{}</tbody></table></div>{}",
-        rows, minimum_sources(as_built));
+        "<header class=\"as-given\"><h1>{}: the pipes as found</h1><p class=\"quiet\">"
+        "{}</p></header>",
+        escaped(job.site), line);
 }
 
-std::string records_section(const AsBuilt& as_built) {
-    if (as_built.appraisal.records.empty()) return "";
+std::string in_short(const PageData& page) {
     std::string rows;
-    for (const RecordCheck& check : as_built.appraisal.records) {
-        rows += fmt::format(
-            "<tr><td><span class=\"word {0}\">{0}</span></td><td>{1}</td><td "
-            "class=\"why\">{2}</td></tr>",
-            word(check.verdict), escaped(check.words), escaped(check.claim.dated));
-    }
-    return fmt::format(
-        "<h2>What the paper says</h2><div class=\"wide\"><table><thead><tr>"
-        "<th>Verdict</th><th>Claim and measurement</th><th>Dated</th></tr></thead>"
-        "<tbody>{}</tbody></table></div>",
-        rows);
-}
-
-std::string load_test_section(const AsBuilt& as_built) {
-    const auto& balance = as_built.appraisal.load_test;
-    if (!balance) return "";
-    std::string text;
-    for (const std::string& words : balance->words) text += "<p>" + escaped(words) + "</p>";
-    for (const PortShare& port : balance->ports) {
-        text += fmt::format("<p><b>{}</b>: {}</p>", escaped(port.port), escaped(port.words));
-    }
-    return "<h2>Load test</h2>" + text;
+    const auto add = [&](std::string_view question, const std::string& answer) {
+        rows += fmt::format("<div><dt>{}</dt><dd>{}</dd></div>", question, answer);
+    };
+    add("What is there", what_is_there(page));
+    add("How long", how_long(page));
+    add("How deep", how_deep(page));
+    add("What is wrong", what_is_wrong(page));
+    add("What the paper said", what_the_paper_said(page));
+    add("Before you rely on it", before_use(page));
+    return "<dl class=\"answer\">" + rows + "</dl>";
 }
 
 }  // namespace sondeline

@@ -3,111 +3,126 @@
 #include "deliverables/page/html_text.hpp"
 #include "deliverables/page/pictures.hpp"
 #include "deliverables/page/sections.hpp"
-#include "deliverables/placing.hpp"
 
 namespace sondeline {
 
 namespace {
 
 std::string legend_entry(std::string_view drawing, std::string_view words) {
-    return fmt::format("<span><svg viewBox=\"0 0 26 14\" aria-hidden=\"true\">{}</svg>{}</span>",
+    return fmt::format("<span><svg viewBox=\"0 0 26 16\" aria-hidden=\"true\">{}</svg>{}</span>",
                        drawing, words);
 }
 
 std::string plan_legend() {
-    return "<div class=\"legend\">" +
-           legend_entry("<path class=\"pipe\" d=\"M1 7 H25\"/>", "pipe") +
-           legend_entry("<path class=\"pipe unsure\" d=\"M1 7 H25\"/>",
+    return "<div class=\"legend as-given\">" +
+           legend_entry("<path class=\"pipe\" d=\"M1 8 H25\"/>", "pipe") +
+           legend_entry("<path class=\"pipe unsure\" d=\"M1 8 H25\"/>",
                         "pipe drawn without bounds") +
-           legend_entry("<rect class=\"band\" x=\"1\" y=\"2\" width=\"24\" height=\"10\"/>",
+           legend_entry("<rect class=\"band\" x=\"1\" y=\"3\" width=\"24\" height=\"10\"/>",
                         "where it lies, 95 %") +
-           legend_entry("<path class=\"belly\" d=\"M1 7 H25\"/>", "standing water") +
-           legend_entry("<rect class=\"structure\" x=\"8\" y=\"2\" width=\"10\" height=\"10\"/>",
+           legend_entry("<path class=\"belly\" d=\"M1 8 H25\"/>", "standing water") +
+           legend_entry("<rect class=\"structure\" x=\"8\" y=\"3\" width=\"10\" height=\"10\"/>",
                         "structure") +
-           legend_entry("<path class=\"reference\" d=\"M13 2 l5 9 h-10 z\"/>", "reference mark") +
-           legend_entry("<path class=\"fix\" d=\"M8 7 h10 m-5 -5 v10\"/>", "locator fix") +
-           legend_entry("<circle class=\"set-aside\" cx=\"13\" cy=\"7\" r=\"6\"/>",
-                        "fix set aside") +
-           legend_entry("<circle class=\"note\" cx=\"13\" cy=\"7\" r=\"4\"/>", "note") + "</div>";
-}
-
-std::string profile_legend() {
-    return "<div class=\"legend\">" +
-           legend_entry("<path class=\"ground\" d=\"M1 7 H25\"/>", "ground") +
-           legend_entry("<path class=\"pipe\" d=\"M1 7 H25\"/>", "invert") +
-           legend_entry("<rect class=\"band\" x=\"1\" y=\"2\" width=\"24\" height=\"10\"/>",
-                        "where it lies, 95 %") +
-           legend_entry("<circle class=\"depth\" cx=\"13\" cy=\"7\" r=\"4\"/>",
-                        "invert by one locator depth") +
-           legend_entry("<circle class=\"depth set-aside\" cx=\"13\" cy=\"7\" r=\"4\"/>",
-                        "depth set aside") +
-           legend_entry("<rect class=\"water\" x=\"1\" y=\"4\" width=\"24\" height=\"6\"/>",
-                        "standing water") +
+           legend_entry("<path class=\"reference\" d=\"M13 3 l5 9 h-10 z\"/>", "reference mark") +
+           legend_entry("<path class=\"fix\" d=\"M8 8 h10 m-5 -5 v10\"/>", "locator fix") +
+           legend_entry(
+               "<path class=\"fix set-aside\" d=\"M9 8 h8 m-4 -4 v8\"/>"
+               "<circle class=\"set-aside\" cx=\"13\" cy=\"8\" r=\"6.5\"/>",
+               "fix set aside") +
+           legend_entry("<circle class=\"note\" cx=\"13\" cy=\"8\" r=\"6\"/>",
+                        "note, numbered as listed") +
            "</div>";
 }
 
-std::string bends_words(const AsBuilt& as_built, const AlignedRun& run) {
-    std::string text;
-    for (const Bend& bend : run.bends) {
-        text += fmt::format(
-            "<li>Bend at {}: {:.0f}° ± {:.0f} to the {}{}{}</li>",
-            length_words(bend.station_m, as_built.site.job_unit, 1),
-            std::abs(bend.angle_rad.value) * 57.29577951308232,
-            1.96 * bend.angle_rad.sd * 57.29577951308232,
-            bend.angle_rad.value > 0.0 ? "right" : "left",
-            bend.nearest_fitting.empty() ? "" : ", nearest: ", escaped(bend.nearest_fitting));
-    }
-    return text;
+std::string profile_legend() {
+    return "<div class=\"legend as-given\">" +
+           legend_entry("<path class=\"ground\" d=\"M1 8 H25\"/>", "ground") +
+           legend_entry("<path class=\"pipe\" d=\"M1 8 H25\"/>", "invert") +
+           legend_entry("<rect class=\"band\" x=\"1\" y=\"3\" width=\"24\" height=\"10\"/>",
+                        "where it lies, 95 %") +
+           legend_entry("<circle class=\"depth\" cx=\"13\" cy=\"8\" r=\"4\"/>",
+                        "invert by one locator depth") +
+           legend_entry("<circle class=\"depth set-aside\" cx=\"13\" cy=\"8\" r=\"4\"/>",
+                        "depth set aside") +
+           legend_entry("<rect class=\"water\" x=\"1\" y=\"5\" width=\"24\" height=\"6\"/>",
+                        "standing water") +
+           legend_entry("<path class=\"way\" d=\"M1 13 L9 8 H17 L25 3\"/>", "way of the head") +
+           legend_entry("<path class=\"stop\" d=\"M3 8 H23\"/>", "the head stood still") +
+           legend_entry("<rect class=\"unread\" x=\"1\" y=\"1\" width=\"24\" height=\"14\"/>",
+                        "counter not read") +
+           "</div>";
 }
 
-std::string notes_words(const AsBuilt& as_built, int run_index) {
-    std::string text;
-    const AlignedRun& run = as_built.lines.runs[static_cast<std::size_t>(run_index)];
-    const LengthUnit unit = as_built.site.job_unit;
-    for (const SiteNote& placed : as_built.site.notes) {
-        if (placed.run != run_index) continue;
-        const Note& note = as_built.job.notes[static_cast<std::size_t>(placed.note)];
-        std::string where = "at " + length_words(station_of_x(run, placed.x_m), unit, 1);
-        if (placed.to_x_m) {
-            where =
-                fmt::format("from {} to {}", length_words(station_of_x(run, placed.x_m), unit, 1),
-                            length_words(station_of_x(run, *placed.to_x_m), unit, 1));
-        }
-        text += fmt::format("<li>Noted {}: {}{}{}</li>", where, escaped(note.what),
-                            note.severity.empty() ? "" : ", ", escaped(note.severity));
+std::string notes_list(const PageData& page) {
+    std::string items;
+    for (std::size_t row = 0; row < page.layer("observations").rows.size(); ++row) {
+        const std::string at = page.length({"observations", row, "station_m"}, 1);
+        const std::string to = page.length({"observations", row, "to_station_m"}, 1);
+        const std::string severity = page.words({"observations", row, "severity"});
+        items += fmt::format("<li>{}{}{}: {}{}</li>", page.words({"observations", row, "run_id"}),
+                             at.empty() ? "" : ", " + at, to.empty() ? "" : " to " + to,
+                             page.words({"observations", row, "what"}),
+                             severity.empty() ? "" : ", " + severity);
     }
-    return text;
+    return items.empty() ? "" : "<h3>Notes</h3><ol class=\"notes\">" + items + "</ol>";
+}
+
+// Hidden until the script finds that it can work.
+std::string footage_panel(const std::vector<RunMotion>& motions) {
+    bool any = false;
+    for (const RunMotion& motion : motions) any = any || !motion.clips.empty();
+    if (!any) return "";
+    return "<div class=\"footage as-given\" id=\"footage\" hidden><h3>Footage</h3>"
+           "<div class=\"clips\" role=\"group\" aria-label=\"Clips\"></div>"
+           "<video muted playsinline preload=\"metadata\"></video>"
+           "<p class=\"trouble\" hidden></p>"
+           "<div class=\"drive\"><button type=\"button\" class=\"play\">Play</button>"
+           "<label class=\"slide\">Moment <input type=\"range\" min=\"0\" max=\"1\" "
+           "step=\"0.1\" value=\"0\"></label></div>"
+           "<p class=\"readout\" aria-live=\"off\"></p><div class=\"chosen\"></div>"
+           "<p class=\"quiet\">Choose a clip, or a place on the plan or a profile. Keys on a "
+           "chosen "
+           "profile: arrows go along the pipe, page keys ten steps, home and end to its ends, the "
+           "space bar plays.</p></div>";
 }
 
 }  // namespace
 
-std::string plan_section(const AsBuilt& as_built) {
-    const std::string plan = plan_svg(as_built);
-    if (plan.empty()) {
-        return "<h2>Plan</h2><p>Nothing has a place yet. Give positions of the structures or fixes "
-               "with lon and lat, or x and y, and process the folder again.</p>";
-    }
-    return "<h2>Plan</h2>" + plan + plan_legend();
+std::string plan_section(const PageData& page, const std::vector<RunMotion>& motions) {
+    const std::string plan = plan_svg(page);
+    const std::string drawing =
+        plan.empty()
+            ? "<p>Nothing has a place yet. Give positions of the structures or fixes with lon and "
+              "lat, or x and y, and process the folder again.</p>"
+            : "<div class=\"pan\">" + plan + "</div>" + plan_legend();
+    return fmt::format(
+        "<section><h2>Plan</h2><div class=\"beside\"><div>{}{}</div>{}</div>"
+        "</section>",
+        drawing, notes_list(page), footage_panel(motions));
 }
 
-std::string profile_sections(const AsBuilt& as_built) {
-    std::string text = "<h2>Run by run</h2>";
-    for (std::size_t i = 0; i < as_built.lines.runs.size(); ++i) {
-        const AlignedRun& run = as_built.lines.runs[i];
-        const GradedRun& graded = as_built.profiles.runs[i];
-        text += fmt::format("<div class=\"keep\"><h3>{} <span class=\"quiet\">{}</span></h3>",
-                            escaped(run.run.id.text), word(run.run.kind));
-        const std::string& held = run.points.empty() ? run.why_not_placed.reason : run.quality;
-        if (!held.empty()) text += "<p class=\"quiet\">" + escaped(held) + "</p>";
-        text += profile_svg(as_built, i) + "</div>";
-        const std::string list =
-            bends_words(as_built, run) + notes_words(as_built, static_cast<int>(i));
-        if (!list.empty()) text += "<ul>" + list + "</ul>";
-        if (!graded.capacity_words.empty()) {
-            text += "<p class=\"quiet\">" + escaped(graded.capacity_words) + "</p>";
-        }
+std::string profile_sections(const PageData& page, const std::vector<RunMotion>& motions) {
+    std::string text = "<section><h2>Run by run</h2>" + profile_legend();
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        const auto paragraph = [&](std::string_view before, const CellRef& ref) {
+            const std::string words = page.words(ref);
+            return words.empty() ? "" : fmt::format("<p class=\"quiet\">{}{}</p>", before, words);
+        };
+        const std::string profile = profile_svg(page, run);
+        const std::string motion = motion_svg(page, run, motions[run]);
+        text += fmt::format(
+            "<div class=\"run\"><div class=\"keep\"><h3>{} <span class=\"quiet\">{}</span></h3>{}{}"
+            "</div>{}{}{}</div>",
+            page.words({"pipe_runs", run, "run_id"}), page.words({"pipe_runs", run, "kind"}),
+            paragraph("", {"pipe_runs", run, "quality"}),
+            profile.empty() ? "<p>No profile: no depths were given.</p>"
+                            : "<div class=\"pan\">" + profile + "</div>",
+            motion.empty() ? "" : "<div class=\"pan keep\">" + motion + "</div>",
+            paragraph("Bends: ", {"pipe_runs", run, "bends"}),
+            paragraph("", {"pipe_runs", run, "smallest_belly"}) +
+                paragraph("", {"pipe_runs", run, "capacity"}));
     }
-    return text + profile_legend();
+    return text + "</section>";
 }
 
 }  // namespace sondeline

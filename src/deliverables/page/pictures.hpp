@@ -1,19 +1,26 @@
-// The drawings of the page, as SVG.
+// The drawings of the page, as SVG. Scales and ticks stand in groups of class "scale"; they are no
+// figures of the map.
 #pragma once
 
 #include <string>
 
-#include "sondeline/deliverables.hpp"
+#include "deliverables/page/page_data.hpp"
+#include "deliverables/page/run_motion.hpp"
 
 namespace sondeline {
 
 // The site from above: runs with their error bands, structures, fixes, bellies, notes, north arrow,
 // scale bar. Empty when nothing has a place.
-std::string plan_svg(const AsBuilt& as_built);
+std::string plan_svg(const PageData& page);
 
-// One run from the side: ground, invert with its 95 % band, ponding, observed inverts. The vertical
-// exaggeration is stated. Empty when the run has no depths.
-std::string profile_svg(const AsBuilt& as_built, std::size_t run);
+// One run from the side: ground, invert with its 95 % band, ponding, observed inverts, the smallest
+// sag these depths could have shown, drawn to scale. The vertical exaggeration is stated. Empty
+// when the run has no depths.
+std::string profile_svg(const PageData& page, std::size_t run);
+
+// Distance over time: the path of the head with its stops, pull-backs and unread stretches, and the
+// moment at which it was under each fix. Empty without a reading.
+std::string motion_svg(const PageData& page, std::size_t run, const RunMotion& motion);
 
 // A round step (1, 2 or 5 times a power of ten) so that about `wanted` steps make `span`.
 double round_step(double span, double wanted);

@@ -3,35 +3,15 @@
 
 #include <fmt/format.h>
 
+#include "deliverables/page/chart_frame.hpp"
 #include "deliverables/page/html_text.hpp"
+#include "deliverables/page/label_space.hpp"
 #include "deliverables/page/pictures.hpp"
 #include "deliverables/placing.hpp"
 
 namespace sondeline {
 
 namespace {
-
-constexpr double width_px = 940.0;
-constexpr double height_px = 300.0;
-constexpr double left_px = 64.0;
-constexpr double right_px = 20.0;
-constexpr double top_px = 18.0;
-constexpr double bottom_px = 40.0;
-
-// From station and height to pixels.
-struct Frame {
-    double end_m = 1.0;
-    double low_m = 0.0;
-    double high_m = 1.0;
-
-    double px_per_m_along() const { return (width_px - left_px - right_px) / end_m; }
-    double px_per_m_up() const { return (height_px - top_px - bottom_px) / (high_m - low_m); }
-    double x(double station_m) const { return left_px + station_m * px_per_m_along(); }
-    double y(double z_m) const { return top_px + (high_m - z_m) * px_per_m_up(); }
-    std::string at(double station_m, double z_m) const {
-        return px(x(station_m)) + "," + px(y(z_m));
-    }
-};
 
 // The ground as drawn: its elevation, or 0 where heights count down from the ground.
 std::optional<double> ground_z(const GradedRun& graded, const ProfilePoint& point) {
@@ -40,46 +20,27 @@ std::optional<double> ground_z(const GradedRun& graded, const ProfilePoint& poin
     return point.ground_m->value;
 }
 
-Frame frame_of(const GradedRun& graded, double length_m) {
-    Frame frame;
-    frame.end_m = std::max({length_m, graded.profile.back().station_m, 0.5});
-    frame.low_m = graded.profile.front().z_m.lo95;
-    frame.high_m = graded.profile.front().z_m.hi95;
+ChartFrame frame_of(const GradedRun& graded, double length_m) {
+    ChartFrame frame;
+    frame.along_end = std::max({length_m, graded.profile.back().station_m, 0.5});
+    frame.low = graded.profile.front().z_m.lo95;
+    frame.high = graded.profile.front().z_m.hi95;
     for (const ProfilePoint& point : graded.profile) {
-        frame.low_m = std::min(frame.low_m, point.z_m.lo95);
-        frame.high_m = std::max(frame.high_m, point.z_m.hi95);
+        frame.low = std::min(frame.low, point.z_m.lo95);
+        frame.high = std::max(frame.high, point.z_m.hi95);
         if (const auto ground = ground_z(graded, point)) {
-            frame.high_m = std::max(frame.high_m, *ground);
+            frame.high = std::max(frame.high, *ground);
         }
     }
-    const double room_m = std::max(0.1, 0.06 * (frame.high_m - frame.low_m));
-    frame.low_m -= room_m;
-    frame.high_m += room_m;
+    const double room_m = std::max(0.05, 0.06 * (frame.high - frame.low));
+    frame.high += room_m;
+    frame.low -= 1.5 * room_m;
+    // Room above the ground for the smallest sag, drawn to scale.
+    if (const DetectionLimit* limit = least_sag(graded)) frame.high += *limit->sag_m + room_m;
     return frame;
 }
 
-std::string axes(const Frame& frame, LengthUnit unit) {
-    const double per = metres_per(unit);
-    std::string text;
-    const double up = round_step((frame.high_m - frame.low_m) / per, 5.0);
-    for (double z = std::ceil(frame.low_m / per / up) * up; z * per < frame.high_m; z += up) {
-        text += fmt::format(
-            "<path class=\"grid\" d=\"M{0} {1} H{2}\"/><text class=\"small\" "
-            "x=\"{3}\" y=\"{4}\" text-anchor=\"end\">{5:g}</text>",
-            px(left_px), px(frame.y(z * per)), px(width_px - right_px), px(left_px - 6),
-            px(frame.y(z * per) + 4), std::round(z * 1000.0) / 1000.0 + 0.0);
-    }
-    const double along = round_step(frame.end_m / per, 8.0);
-    for (double s = 0.0; s * per <= frame.end_m + 1e-9; s += along) {
-        text += fmt::format(
-            "<path class=\"grid\" d=\"M{0} {1} v5\"/><text class=\"small\" "
-            "x=\"{0}\" y=\"{2}\" text-anchor=\"middle\">{3:g}</text>",
-            px(frame.x(s * per)), px(height_px - bottom_px), px(height_px - bottom_px + 18), s);
-    }
-    return text;
-}
-
-std::string invert_band(const Frame& frame, const GradedRun& graded) {
+std::string invert_band(const ChartFrame& frame, const GradedRun& graded) {
     std::string upper;
     std::string lower;
     std::string line;
@@ -92,44 +53,53 @@ std::string invert_band(const Frame& frame, const GradedRun& graded) {
                        upper, lower, line);
 }
 
-std::string ground_line(const Frame& frame, const GradedRun& graded) {
+std::string ground_line(const ChartFrame& frame, const GradedRun& graded) {
     std::string line;
     for (const ProfilePoint& point : graded.profile) {
         const auto ground = ground_z(graded, point);
         if (ground) line += (line.empty() ? "M" : " L") + frame.at(point.station_m, *ground);
     }
-    return fmt::format("<path class=\"ground\" d=\"{}\"/>", line);
+    return line.empty() ? "" : fmt::format("<path class=\"ground\" d=\"{}\"/>", line);
 }
 
 // Water up to the lower of the two rims; where the profile shows no hollow, a strip along the
 // invert says where it was seen.
-std::string water(const Frame& frame, const GradedRun& graded, const Belly& belly) {
+std::string water(const ChartFrame& frame, const GradedRun& graded, const Belly& belly) {
     const auto start = invert_at(graded, belly.from_m);
     const auto end = invert_at(graded, belly.to_m);
     if (!start || !end) return "";
     const double level_m = std::min(start->value, end->value);
+    const double strip_m = 5.0 / frame.px_per_up();
     std::string above;
     std::string below;
+    const auto add = [&](double station_m, double z_m) {
+        above += frame.at(station_m, std::max(level_m, z_m + strip_m)) + " ";
+        below = frame.at(station_m, z_m) + " " + below;
+    };
+    add(belly.from_m, start->value);
     for (const ProfilePoint& point : graded.profile) {
-        if (point.station_m < belly.from_m || point.station_m > belly.to_m) continue;
-        const double strip_m = 4.0 / frame.px_per_m_up();
-        above += frame.at(point.station_m, std::max(level_m, point.z_m.value + strip_m)) + " ";
-        below = frame.at(point.station_m, point.z_m.value) + " " + below;
+        if (point.station_m > belly.from_m && point.station_m < belly.to_m) {
+            add(point.station_m, point.z_m.value);
+        }
     }
-    return fmt::format("<polygon class=\"water\" points=\"{}{}\"><title>{}</title></polygon>",
-                       above, below, escaped(belly.words));
+    add(belly.to_m, end->value);
+    return fmt::format(
+        "<polygon class=\"water\" points=\"{}{}\"><title>{}</title></polygon>"
+        "<text class=\"water-name\" x=\"{}\" y=\"{}\" text-anchor=\"middle\">standing water</text>",
+        above, below, escaped(belly.words), px(frame.x((belly.from_m + belly.to_m) / 2.0)),
+        px(frame.y(std::min(start->value, end->value)) + 26.0));
 }
 
-std::string observed(const AsBuilt& as_built, const Frame& frame, const GradedRun& graded) {
+std::string observed(const AsBuilt& as_built, const ChartFrame& frame, const GradedRun& graded) {
     std::string marks;
     const auto mark = [&](int fix, double residual_m, const char* look) {
         const double station_m = as_built.lines.fixes[static_cast<std::size_t>(fix)].station_m;
         const auto invert = invert_at(graded, station_m);
         if (!invert) return;
         // A depth that is too great puts the invert too low.
-        const double z_m = std::clamp(invert->value - residual_m, frame.low_m, frame.high_m);
+        const double z_m = std::clamp(invert->value - residual_m, frame.low, frame.high);
         marks += fmt::format(
-            "<circle class=\"{}\" cx=\"{}\" cy=\"{}\" r=\"3.5\"><title>{}</title>"
+            "<circle class=\"{}\" cx=\"{}\" cy=\"{}\" r=\"4\"><title>{}</title>"
             "</circle>",
             look, px(frame.x(station_m)), px(frame.y(z_m)),
             escaped(as_built.site.fixes[static_cast<std::size_t>(fix)].id));
@@ -138,6 +108,54 @@ std::string observed(const AsBuilt& as_built, const Frame& frame, const GradedRu
         const bool rejected = std::ranges::find(graded.rejected_depth_fixes, fix) !=
                               graded.rejected_depth_fixes.end();
         mark(fix, residual_m, rejected ? "depth set-aside" : "depth");
+    }
+    return marks;
+}
+
+// The smallest sag these depths could have shown, at the scale of this drawing, above the ground.
+std::string limit_dip(const ChartFrame& frame, const GradedRun& graded) {
+    const DetectionLimit* limit = least_sag(graded);
+    if (limit == nullptr || limit->width_m > frame.along_end) return "";
+    const double width_px = limit->width_m * frame.px_per_along();
+    const double deep_px = *limit->sag_m * frame.px_per_up();
+    const double right = ChartFrame::width_px - ChartFrame::right_px - 12.0;
+    const double y = ChartFrame::top_px + 6.0;
+    return fmt::format(
+        "<g class=\"limit\"><path d=\"M{0} {1} q{2} {3} {4} 0\"/>"
+        "<text class=\"small\" x=\"{5}\" y=\"{6}\" text-anchor=\"end\">smallest sag these depths "
+        "could show, to scale</text></g>",
+        px(right - width_px), px(y), px(width_px / 2.0), px(2.0 * deep_px), px(width_px),
+        px(right - width_px - 8.0), px(y + 6.0));
+}
+
+// Names of the structures at both ends and numbered notes along the top.
+std::string along_the_top(const PageData& page, const ChartFrame& frame, std::size_t run) {
+    const AsBuilt& as_built = page.as_built();
+    const SiteRun& site_run = as_built.site.runs[run];
+    std::string marks;
+    const std::string from = structure_id(as_built.site, site_run.from);
+    const std::string to = structure_id(as_built.site, site_run.to);
+    const double floor_px = frame.height_px - ChartFrame::bottom_px;
+    marks += fmt::format(
+        "<text class=\"structure-name\" x=\"{}\" y=\"{}\">{}</text>"
+        "<text class=\"structure-name\" x=\"{}\" y=\"{}\" text-anchor=\"end\">{}</text>",
+        px(frame.x(0.0) + 5.0), px(floor_px - 7.0), escaped(from),
+        px(frame.x(frame.along_end) - 2.0), px(floor_px - 7.0),
+        escaped(to.empty() ? "blind end" : to));
+    for (std::size_t i = 0; i < as_built.site.notes.size(); ++i) {
+        const SiteNote& placed = as_built.site.notes[i];
+        if (placed.run != static_cast<int>(run)) continue;
+        const double station_m = station_of_x(as_built.lines.runs[run], placed.x_m);
+        const auto invert = invert_at(as_built.profiles.runs[run], station_m);
+        if (!invert) continue;
+        const double x = std::clamp(frame.x(station_m), ChartFrame::left_px + 9.0,
+                                    ChartFrame::width_px - ChartFrame::right_px - 9.0);
+        const double y = frame.y(invert->value) - 26.0;
+        marks += fmt::format(
+            "<g><path class=\"leader\" d=\"M{0} {1} V{2}\"/><circle class=\"note\" cx=\"{0}\" "
+            "cy=\"{2}\" r=\"8\"/><text class=\"note-number\" x=\"{0}\" y=\"{3}\" "
+            "text-anchor=\"middle\">{4}</text></g>",
+            px(x), px(frame.y(invert->value)), px(y), px(y + 4.0), i + 1);
     }
     return marks;
 }
@@ -157,25 +175,30 @@ std::string z_words(ZReference reference, LengthUnit unit) {
 
 }  // namespace
 
-std::string profile_svg(const AsBuilt& as_built, std::size_t run) {
+std::string profile_svg(const PageData& page, std::size_t run) {
+    const AsBuilt& as_built = page.as_built();
     const GradedRun& graded = as_built.profiles.runs[run];
     if (graded.profile.size() < 2) return "";
     const AlignedRun& aligned = as_built.lines.runs[run];
-    const Frame frame = frame_of(graded, aligned.length_m ? aligned.length_m->value : 0.0);
+    const ChartFrame frame = frame_of(graded, aligned.length_m ? aligned.length_m->value : 0.0);
     std::string waters;
     for (const Belly& belly : graded.bellies) waters += water(frame, graded, belly);
-    const LengthUnit unit = as_built.site.job_unit;
-    const std::string caption =
-        fmt::format("{}; along: distance from the start, {}; heights drawn {:.0f} times too large",
-                    z_words(graded.z_reference, unit), unit_symbol(unit),
-                    frame.px_per_m_up() / frame.px_per_m_along());
+    const double per = metres_per(page.unit());
+    const std::string along =
+        fmt::format("distance from the start, {}; heights drawn {:.0f} times too large",
+                    unit_symbol(page.unit()), frame.px_per_up() / frame.px_per_along());
     return fmt::format(
-        "<svg class=\"profile\" viewBox=\"0 0 {} {}\" role=\"img\" "
-        "aria-label=\"Profile of run {}\">{}{}{}{}{}<text class=\"small\" x=\"{}\" "
-        "y=\"{}\">{}</text></svg>",
-        px(width_px), px(height_px), escaped(graded.id.text), axes(frame, unit),
+        "<svg class=\"profile seek\" data-run=\"{}\" data-x0=\"{}\" data-k=\"{:.5f}\" viewBox=\"0 "
+        "0 "
+        "{} {}\" role=\"img\" aria-label=\"Profile of run {}\">{}{}{}{}{}{}{}{}<g class=\"marker\" "
+        "data-on=\"profile\"><path d=\"M0 {} V{}\"/></g></svg>",
+        run, px(ChartFrame::left_px), frame.px_per_along(), px(ChartFrame::width_px),
+        px(frame.height_px), escaped(graded.id.text), chart_scales(frame, per, per),
         ground_line(frame, graded), invert_band(frame, graded), waters,
-        observed(as_built, frame, graded), px(left_px), px(height_px - 4.0), escaped(caption));
+        observed(as_built, frame, graded), limit_dip(frame, graded),
+        along_the_top(page, frame, run),
+        chart_captions(frame, along, z_words(graded.z_reference, page.unit())),
+        px(ChartFrame::top_px), px(frame.height_px - ChartFrame::bottom_px));
 }
 
 }  // namespace sondeline

@@ -1,23 +1,31 @@
-// The sections of the page, in HTML.
+// The sections of the page, in HTML, in the order in which they stand.
 #pragma once
 
+#include <filesystem>
 #include <string>
+#include <vector>
 
-#include "sondeline/deliverables.hpp"
-
-#include "deliverables/layer_table.hpp"
+#include "deliverables/page/page_data.hpp"
+#include "deliverables/page/run_motion.hpp"
 
 namespace sondeline {
 
-std::string title_block(const AsBuilt& as_built);
-std::string in_short(const AsBuilt& as_built);
-std::string runs_table(const AsBuilt& as_built);
-std::string plan_section(const AsBuilt& as_built);
-std::string profile_sections(const AsBuilt& as_built);
-std::string records_section(const AsBuilt& as_built);
-std::string load_test_section(const AsBuilt& as_built);
-std::string findings_section(const AsBuilt& as_built);
-std::string method_section(const AsBuilt& as_built);
+std::string title_block(const PageData& page);
+std::string in_short(const PageData& page);
+// Plan with the footage beside it.
+std::string plan_section(const PageData& page, const std::vector<RunMotion>& motions);
+std::string runs_table(const PageData& page);
+std::string profile_sections(const PageData& page, const std::vector<RunMotion>& motions);
+std::string records_section(const PageData& page);
+std::string quantities_section(const PageData& page);
+std::string load_test_section(const PageData& page);
+std::string findings_section(const PageData& page);
+std::string method_section(const PageData& page);
 std::string cautions_section();
+
+// What the page's script needs: clips with their addresses seen from `out`, the way of the head of
+// every run, and where its stations lie on the plan. An element to stand at the end of the page.
+std::string script_data(const PageData& page, const std::vector<RunMotion>& motions,
+                        const std::filesystem::path& out);
 
 }  // namespace sondeline

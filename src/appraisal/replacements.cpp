@@ -1,0 +1,96 @@
+#include <algorithm>
+#include <cmath>
+
+#include "appraisal/parts.hpp"
+
+namespace sondeline {
+
+namespace {
+
+constexpr double margin_m = 0.5;
+
+struct Defect {
+    double from_m = 0.0;
+    double to_m = 0.0;
+    std::string why;
+};
+
+// In order of their stations.
+std::vector<Defect> defects_of(const Site& site, const Job& job, const AlignedRun& aligned,
+                               const GradedRun& graded) {
+    std::vector<Defect> defects;
+    for (const Belly& belly : graded.bellies) {
+        defects.push_back({belly.from_m, belly.to_m, "holds water"});
+    }
+    for (const SiteNote& placed : site.notes) {
+        const Note& note = job.notes[static_cast<std::size_t>(placed.note)];
+        if (placed.run < 0 || !is_defect(note.category) ||
+            site.runs[static_cast<std::size_t>(placed.run)].id != aligned.run.id) {
+            continue;
+        }
+        const double from_m = station_of_x(aligned, placed.x_m);
+        const double to_m = station_of_x(aligned, placed.to_x_m.value_or(placed.x_m));
+        defects.push_back(
+            {std::min(from_m, to_m), std::max(from_m, to_m), std::string(word(note.category))});
+    }
+    std::ranges::stable_sort(defects, {}, &Defect::from_m);
+    return defects;
+}
+
+std::vector<Defect> widened_and_merged(const std::vector<Defect>& defects, double length_m) {
+    std::vector<Defect> merged;
+    for (Defect defect : defects) {
+        defect.from_m = std::clamp(defect.from_m - margin_m, 0.0, length_m);
+        defect.to_m = std::clamp(defect.to_m + margin_m, 0.0, length_m);
+        if (merged.empty() || defect.from_m > merged.back().to_m) {
+            merged.push_back(defect);
+            continue;
+        }
+        Defect& last = merged.back();
+        last.to_m = std::max(last.to_m, defect.to_m);
+        if (last.why.find(defect.why) == std::string::npos) last.why += "; " + defect.why;
+    }
+    return merged;
+}
+
+// A difference of two counter readings: each is rounded to a step (a uniform error, variance
+// step²/12), and the scale is that of the run.
+Bounded length_between(const AlignedRun& aligned, double from_m, double to_m) {
+    const double length_m = to_m - from_m;
+    const double of_scale =
+        aligned.scale.value > 0.0 ? length_m * aligned.scale.sd / aligned.scale.value : 0.0;
+    const double sd_m = std::hypot(of_scale, aligned.run.tick_m / std::sqrt(6.0));
+    return {length_m, std::max(0.0, length_m - normal_95 * sd_m), length_m + normal_95 * sd_m};
+}
+
+std::optional<double> greatest_depth_m(const GradedRun& graded, const Defect& stretch) {
+    std::optional<double> greatest;
+    for (const ProfilePoint& point : graded.profile) {
+        if (point.station_m < stretch.from_m || point.station_m > stretch.to_m) continue;
+        if (!point.cover_m) return std::nullopt;
+        greatest = std::max(greatest.value_or(point.cover_m->value), point.cover_m->value);
+    }
+    return greatest;
+}
+
+}  // namespace
+
+std::vector<Replacement> stretches_to_replace(const Site& site, const Job& job, const Lines& lines,
+                                              const Profiles& profiles) {
+    std::vector<Replacement> all;
+    for (std::size_t i = 0; i < lines.runs.size(); ++i) {
+        const AlignedRun& aligned = lines.runs[i];
+        const GradedRun& graded = profiles.runs[i];
+        if (!aligned.length_m) continue;
+        for (const Defect& stretch :
+             widened_and_merged(defects_of(site, job, aligned, graded), aligned.length_m->value)) {
+            all.push_back({aligned.run.id, stretch.from_m, stretch.to_m,
+                           length_between(aligned, stretch.from_m, stretch.to_m),
+                           aligned.run.diameter_m, aligned.run.material,
+                           greatest_depth_m(graded, stretch), stretch.why});
+        }
+    }
+    return all;
+}
+
+}  // namespace sondeline

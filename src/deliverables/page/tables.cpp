@@ -1,0 +1,242 @@
+#include <set>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include "deliverables/page/html_text.hpp"
+#include "deliverables/page/sections.hpp"
+
+namespace sondeline {
+
+namespace {
+
+// A text column that says why a figure is missing and what would settle it.
+std::string reason(const PageData& page, const CellRef& why) {
+    return "<span class=\"word\">withheld</span><br><span class=\"why\">" + page.words(why) +
+           "</span>";
+}
+
+std::string ends(const PageData& page, std::size_t run) {
+    const std::string from = page.words({"pipe_runs", run, "from_id"});
+    const std::string to = page.words({"pipe_runs", run, "to_id"});
+    return fmt::format("{} to {}", from.empty() ? "?" : from, to.empty() ? "blind end" : to);
+}
+
+std::string length_cell(const PageData& page, std::size_t run) {
+    if (!page.number({"pipe_runs", run, "length_m"})) {
+        return reason(page, {"pipe_runs", run, "length_withheld"});
+    }
+    return page.bounded_length("pipe_runs", run, "length");
+}
+
+std::string depth_cell(const PageData& page, std::size_t run) {
+    const CellRef least{"pipe_runs", run, "min_depth_m"};
+    const CellRef most{"pipe_runs", run, "max_depth_m"};
+    if (!page.number(least) || !page.number(most)) {
+        return reason(page, {"pipe_runs", run, "depth_withheld"});
+    }
+    return fmt::format("{} to {}", page.figure(least, 1, metres_per(page.unit())),
+                       page.length(most, 1));
+}
+
+std::string_view verdict_look(std::string_view verdict) {
+    if (verdict == "below") return "below";
+    if (verdict == "cannot tell") return "cannot";
+    return "meets";
+}
+
+// The stretches of a run with what is asked of each.
+std::string stretches_of(const PageData& page, std::size_t run) {
+    std::string text;
+    const std::string id = page.text({"pipe_runs", run, "run_id"});
+    for (std::size_t row = 0; row < page.layer("stretches").rows.size(); ++row) {
+        if (page.text({"stretches", row, "run_id"}) != id) continue;
+        if (!page.number({"stretches", row, "minimum_slope_pct"})) continue;
+        const std::string verdict = page.text({"stretches", row, "verdict"});
+        if (verdict == "not asked") continue;
+        text += fmt::format(
+            "<br><span class=\"word {}\">{}</span> <span class=\"why\">{} % asked from {} to {}"
+            "</span>",
+            verdict_look(verdict), verdict, page.figure({"stretches", row, "minimum_slope_pct"}, 2),
+            page.length({"stretches", row, "from_m"}, 0),
+            page.length({"stretches", row, "to_m"}, 0));
+    }
+    return text;
+}
+
+std::string slope_cell(const PageData& page, std::size_t run) {
+    if (!page.number({"pipe_runs", run, "slope_pct"})) {
+        return reason(page, {"pipe_runs", run, "slope_withheld"});
+    }
+    return fmt::format("{} % ± {}{}", page.figure({"pipe_runs", run, "slope_pct"}, 2),
+                       page.figure({"pipe_runs", run, "slope_sd_pct"}, 2, 1.0 / normal_95),
+                       stretches_of(page, run));
+}
+
+// Small heights in the small unit of the job's system.
+std::string small_height(const PageData& page, const CellRef& ref) {
+    if (page.unit() == LengthUnit::metre) return page.figure(ref, 1, 0.01) + " cm";
+    return page.figure(ref, 1, 0.0254) + " in";
+}
+
+std::string water_cell(const PageData& page, std::size_t run) {
+    std::string text;
+    const std::string id = page.text({"pipe_runs", run, "run_id"});
+    for (std::size_t row = 0; row < page.layer("bellies").rows.size(); ++row) {
+        if (page.text({"bellies", row, "run_id"}) != id) continue;
+        text += fmt::format("{}<b>{} to {}</b>: {}", text.empty() ? "" : "<br>",
+                            page.length({"bellies", row, "from_m"}, 1),
+                            page.length({"bellies", row, "to_m"}, 1),
+                            page.words({"bellies", row, "words"}));
+    }
+    const CellRef sag{"pipe_runs", run, "smallest_sag_m"};
+    if (!page.number(sag)) return text.empty() ? "no sag could have been seen" : text;
+    return fmt::format(
+        "{}<br><span class=\"why\">the smallest sag that would show: {} over {}</span>",
+        text.empty() ? "none seen" : text, small_height(page, sag),
+        page.length({"pipe_runs", run, "smallest_sag_width_m"}, 0));
+}
+
+// Where the minimum slopes in the table come from, each once.
+std::string minimum_sources(const PageData& page) {
+    std::set<std::string> sources;
+    for (std::size_t row = 0; row < page.layer("stretches").rows.size(); ++row) {
+        const std::string source = page.text({"stretches", row, "minimum_source"});
+        if (!source.empty()) sources.insert(source);
+    }
+    if (sources.empty()) return "";
+    return fmt::format("<p class=\"quiet as-given\">Slopes asked by {}.</p>",
+                       escaped(fmt::format("{}", fmt::join(sources, "; "))));
+}
+
+}  // namespace
+
+std::string runs_table(const PageData& page) {
+    std::string rows;
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        rows += fmt::format(
+            "<tr><td><b>{}</b><br><span class=\"why\">{}, {}</span></td><td>{}</td><td>{}</td>"
+            "<td>{}</td><td>{}</td><td>{}</td></tr>",
+            page.words({"pipe_runs", run, "run_id"}), page.words({"pipe_runs", run, "kind"}),
+            page.words({"pipe_runs", run, "status"}), ends(page, run), length_cell(page, run),
+            depth_cell(page, run), slope_cell(page, run), water_cell(page, run));
+    }
+    return fmt::format(
+        "<section><h2>Runs</h2><p class=\"quiet as-given\">Lengths are along the pipe. In brackets "
+        "and behind ±: 95 % bounds. Depths are from the ground to the invert.</p>"
+        "<div class=\"wide\"><table class=\"runs\"><thead><tr><th>Run</th><th>From, "
+        "to</th><th>Length</th>"
+        "<th>Depth</th><th>Slope</th><th>Standing water</th></tr></thead><tbody>{}</tbody></table>"
+        "</div>{}</section>",
+        rows, minimum_sources(page));
+}
+
+std::string records_section(const PageData& page) {
+    const std::size_t claims = page.layer("records_check").rows.size();
+    if (claims == 0) return "";
+    std::string rows;
+    for (std::size_t row = 0; row < claims; ++row) {
+        rows += fmt::format(
+            "<tr><td><span class=\"word {0}\">{0}</span></td><td>{1}</td><td class=\"why\">{2}, {3}"
+            "</td></tr>",
+            page.text({"records_check", row, "verdict"}),
+            page.words({"records_check", row, "words"}),
+            page.words({"records_check", row, "document"}),
+            page.words({"records_check", row, "dated"}));
+    }
+    return fmt::format(
+        "<section><h2>What the paper says</h2><div class=\"wide\"><table><thead><tr>"
+        "<th>Verdict</th><th>Claim and measurement</th><th>Document</th></tr></thead>"
+        "<tbody>{}</tbody></table></div></section>",
+        rows);
+}
+
+std::string load_test_section(const PageData& page) {
+    const std::size_t all = page.layer("load_test").rows.size();
+    if (all == 0) return "";
+    std::string text;
+    for (std::size_t row = 0; row < all; ++row) {
+        const std::string port = page.words({"load_test", row, "port"});
+        text += fmt::format("<p>{}{}</p>", port.empty() ? "" : "<b>" + port + "</b>: ",
+                            page.words({"load_test", row, "words"}));
+    }
+    return "<section><h2>Load test</h2>" + text + "</section>";
+}
+
+namespace {
+
+constexpr double m3_per_cubic_yard = 0.764554857984;  // 0.9144 m, cubed
+
+std::string volume_cell(const PageData& page, const CellRef& ref) {
+    if (!page.number(ref)) return "not measured";
+    if (page.unit() == LengthUnit::metre) return page.figure(ref, 1) + " m³";
+    return page.figure(ref, 1, m3_per_cubic_yard) + " yd³";
+}
+
+// A stretch shows the decimals of its run, so that the rows add up on paper too.
+int decimals_of_run(const PageData& page, const std::string& id) {
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        if (page.text({"pipe_runs", run, "run_id"}) == id) {
+            return page.length_decimals("pipe_runs", run, "length");
+        }
+    }
+    return 1;
+}
+
+std::string quantity_rows(const PageData& page) {
+    std::string rows;
+    for (std::size_t row = 0; row < page.layer("quantities").rows.size(); ++row) {
+        const auto words = [&](std::string_view column) {
+            return page.words({"quantities", row, column});
+        };
+        const int decimals = decimals_of_run(page, page.text({"quantities", row, "run_id"}));
+        rows += fmt::format(
+            "<tr><td><b>{}</b></td><td>{} to {}</td><td class=\"num\">{} {}</td><td>{}</td>"
+            "<td class=\"num\">{}</td><td>{}</td></tr>",
+            words("run_id"), words("from_id"), words("to_id"),
+            page.figure({"quantities", row, "length_job"}, decimals), unit_symbol(page.unit()),
+            words("depth_band"), volume_cell(page, {"quantities", row, "trench_volume_m3"}),
+            words("condition"));
+    }
+    return rows;
+}
+
+std::string replacements_list(const PageData& page) {
+    std::string items;
+    for (std::size_t row = 0; row < page.layer("replacements").rows.size(); ++row) {
+        const int decimals = page.length_decimals("replacements", row, "length");
+        items += fmt::format("<li>Run {}, from {} to {}: {}, for {}.</li>",
+                             page.words({"replacements", row, "run_id"}),
+                             page.length({"replacements", row, "from_m"}, 1),
+                             page.length({"replacements", row, "to_m"}, 1),
+                             page.length({"replacements", row, "length_m"}, decimals),
+                             page.words({"replacements", row, "why"}));
+    }
+    if (items.empty()) return "";
+    return "<h3>If the stretches with a defect were replaced</h3><p class=\"quiet as-given\">Half "
+           "a "
+           "metre (20 in) beyond the defect at either end. Whether to replace is for the licensed "
+           "designer and the health department to say.</p><ul>" +
+           items + "</ul>";
+}
+
+}  // namespace
+
+std::string quantities_section(const PageData& page) {
+    if (page.layer("quantities").rows.empty()) return "";
+    return fmt::format(
+        "<section><h2>To price from</h2><p class=\"quiet as-given\">The rows of a run add up to "
+        "its "
+        "length. Digging: to the invert, width {:.2f} m, sides {}; bands by {}.</p>"
+        "<div class=\"wide\"><table><thead><tr><th>Run</th><th>Stretch</th><th class=\"num\">Length"
+        "</th><th>Depth</th><th class=\"num\">Digging</th><th>Condition</th></tr></thead>"
+        "<tbody>{}</tbody></table></div>{}</section>",
+        page.as_built().appraisal.quantities.front().trench_width_m,
+        page.as_built().appraisal.quantities.front().side_slope == 0.0
+            ? "vertical"
+            : fmt::format("{:g} to 1", page.as_built().appraisal.quantities.front().side_slope),
+        escaped(page.as_built().appraisal.depth_band_source), quantity_rows(page),
+        replacements_list(page));
+}
+
+}  // namespace sondeline

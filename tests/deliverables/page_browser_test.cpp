@@ -1,0 +1,126 @@
+// The page at work in Chromium, headless: does the marker stand where the counter says, does a
+// click take the footage there, do the keys?
+#include <cmath>
+#include <fstream>
+#include <regex>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "deliverables/made_set.hpp"
+#include "deliverables/map_reader.hpp"
+
+namespace sondeline {
+namespace {
+
+namespace fs = std::filesystem;
+
+// With the clip's real bytes, so that the browser can play it.
+void add_real_clip(const fs::path& folder) {
+    fs::copy_file(fs::path(SONDELINE_SOURCE_DIR) / "sample-runs/walnut-row/house.mp4",
+                  folder / "house.mp4", fs::copy_options::overwrite_existing);
+}
+
+// The page as it stands a while after loading.
+std::string dom_of(const MadeSet& set, const std::string& page, const std::string& moment) {
+    return output_of(fmt::format(
+        "timeout 120 chromium --headless --no-sandbox --disable-gpu --disable-quic --no-first-run "
+        "--disable-background-networking --disable-component-update --disable-sync "
+        "--user-data-dir='{}' --window-size=1280,1600 --virtual-time-budget=5000 --dump-dom "
+        "'file://{}#{}' 2>/dev/null",
+        (set.folder() / "browser").string(), set.file(page).string(), moment));
+}
+
+std::string attribute(const std::string& dom, const std::string& name) {
+    std::smatch found;
+    const std::regex pattern("id=\"footage\"[^>]* " + name + "=\"([^\"]*)\"");
+    return std::regex_search(dom, found, pattern) ? found[1].str() : "";
+}
+
+// Where the marker of the plan stands, in the plan's pixels.
+std::pair<double, double> marker_on_plan(const std::string& dom) {
+    std::smatch found;
+    const std::regex pattern(
+        R"re(<g class="marker on" data-on="plan"[^>]*transform="translate\(([-\d.]+) ([-\d.]+)\))re");
+    if (!std::regex_search(dom, found, pattern)) return {std::nan(""), std::nan("")};
+    return {std::stod(found[1]), std::stod(found[2])};
+}
+
+// What the counter showed at a time, in feet (the truth the clip was drawn from).
+double counter_at(double time_s) {
+    const Track track = track_of_truth("BS", "house.mp4");
+    for (const CounterSample& sample : track.samples) {
+        if (sample.time_s >= time_s - 1e-6) return *sample.counter;
+    }
+    return std::nan("");
+}
+
+TEST(PageInTheBrowser, PutsTheMarkerWhereTheCounterWasAtThatTime) {
+    const MadeSet set(add_real_clip);
+    const std::string dom = dom_of(set, "report.html", "clip=house.mp4&t=20");
+    EXPECT_EQ(attribute(dom, "data-clip"), "house.mp4");
+    EXPECT_NEAR(std::stod(attribute(dom, "data-time")), 20.0, 0.11);
+    // Counter feet from the structure, times the reel's scale as the map has it; the path is
+    // thinned to half a step of the counter.
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const double scale =
+        std::stod(map.value("SELECT reel_scale FROM pipe_runs WHERE run_id = 'BS'"));
+    EXPECT_NEAR(std::stod(attribute(dom, "data-station")), counter_at(20.0) * 0.3048 * scale, 0.05);
+    // On the plan: as far from the house, by the scale bar, as the station says.
+    std::smatch bar;
+    ASSERT_TRUE(
+        std::regex_search(dom, bar, std::regex(R"re(class="ink" d="M20 [\d.]+ h([\d.]+) v8)re")));
+    std::smatch house;
+    ASSERT_TRUE(std::regex_search(
+        dom, house,
+        std::regex(R"re(<rect class="structure" x="([\d.]+)" y="([\d.]+)" width="11")re")));
+    std::smatch words;
+    ASSERT_TRUE(std::regex_search(dom, words, std::regex(R"re(middle">(\d+) ft</text>)re")));
+    const double px_per_m = std::stod(bar[1]) / (std::stod(words[1]) * 0.3048);
+    const auto [x, y] = marker_on_plan(dom);
+    const double away_px = std::hypot(x - std::stod(house[1]) - 5.5, y - std::stod(house[2]) - 5.5);
+    EXPECT_NEAR(away_px / px_per_m, std::stod(attribute(dom, "data-station")), 0.2);
+}
+
+TEST(PageInTheBrowser, TakesTheFootageToAPlaceThatIsClickedOrChosenByKeys) {
+    const MadeSet set(add_real_clip);
+    // A person's click on the profile of the first run at a third of its width, then the end key on
+    // the second profile; what the page made of each is written beside it.
+    std::string page = text_of(set.file("report.html"));
+    page = std::regex_replace(page, std::regex("</body>"),
+                              R"js(<script>
+const tell = (name) => { const p = document.getElementById('footage'); const e = document.createElement('p');
+  e.id = name; e.textContent = [p.dataset.run, p.dataset.station, p.querySelector('video').currentTime].join(' ');
+  document.body.append(e); };
+const profile = document.querySelector('.run svg.profile');
+const box = profile.getBoundingClientRect();
+profile.dispatchEvent(new MouseEvent('click', {bubbles: true, clientX: box.left + box.width / 3, clientY: box.top + 20}));
+setTimeout(() => { tell('clicked');
+  document.querySelectorAll('.run svg.profile')[1].dispatchEvent(new KeyboardEvent('keydown', {key: 'End', bubbles: true}));
+  tell('keyed'); }, 2500);
+</script></body>)js");
+    std::ofstream(set.file("clicked.html")) << page;
+    const std::string dom = dom_of(set, "clicked.html", "");
+    std::smatch clicked;
+    ASSERT_TRUE(std::regex_search(dom, clicked,
+                                  std::regex(R"re(<p id="clicked">BS ([\d.]+) ([\d.]+)</p>)re")));
+    // The profile's frame begins at 58 of 760 and ends at 744: a third of the drawing is 253.3.
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const auto length_of = [&](const char* run) {
+        return std::stod(
+            map.value(fmt::format("SELECT length_m FROM pipe_runs WHERE run_id = '{}'", run)));
+    };
+    const double wanted_m = (253.33 - 58.0) / (744.0 - 58.0) * length_of("BS");
+    EXPECT_NEAR(std::stod(clicked[1]), wanted_m, 0.06);
+    // The video itself stands where the counter shows that station.
+    const double scale =
+        std::stod(map.value("SELECT reel_scale FROM pipe_runs WHERE run_id = 'BS'"));
+    EXPECT_NEAR(counter_at(std::stod(clicked[2])) * 0.3048 * scale, wanted_m, 0.08);
+    std::smatch keyed;
+    ASSERT_TRUE(std::regex_search(dom, keyed, std::regex(R"re(<p id="keyed">EL ([\d.]+))re")));
+    EXPECT_NEAR(std::stod(keyed[1]), length_of("EL"), 0.06);
+}
+
+}  // namespace
+}  // namespace sondeline

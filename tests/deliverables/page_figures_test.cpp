@@ -1,0 +1,216 @@
+// Every figure of report.html against asbuilt.gpkg, each parsed on its own.
+#include <cmath>
+#include <regex>
+
+#include <fmt/format.h>
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "deliverables/made_set.hpp"
+#include "deliverables/map_reader.hpp"
+
+namespace sondeline {
+namespace {
+
+// An element that says which cell of the map it shows.
+struct Shown {
+    std::string from;
+    std::string value;  // the cell as the page has it; empty for words
+    std::string text;
+};
+
+std::string unescaped(std::string text) {
+    const auto put = [&](const char* entity, const char* character) {
+        text = std::regex_replace(text, std::regex(entity), character);
+    };
+    put("&lt;", "<");
+    put("&gt;", ">");
+    put("&quot;", "\"");
+    put("&#39;", "'");
+    put("&amp;", "&");
+    return text;
+}
+
+const std::regex& shown_pattern() {
+    static const std::regex pattern(
+        R"re(<(span|tspan) data-from="([^"]*)"(?: data-value="([^"]*)")?>([^<]*)</\1>)re");
+    return pattern;
+}
+
+std::vector<Shown> shown_on(const std::string& page) {
+    std::vector<Shown> all;
+    for (std::sregex_iterator at(page.begin(), page.end(), shown_pattern()), end; at != end; ++at) {
+        all.push_back({unescaped((*at)[2]), (*at)[3], unescaped((*at)[4])});
+    }
+    return all;
+}
+
+std::vector<std::string> parts_of(const std::string& address) {
+    std::vector<std::string> parts(1);
+    for (const char c : address) {
+        if (c == '/' && parts.size() < 4) {
+            parts.emplace_back();
+        } else {
+            parts.back() += c;
+        }
+    }
+    return parts;
+}
+
+// What the map has for an address, as a number.
+double in_the_map(const MapReader& map, const std::string& address) {
+    const auto parts = parts_of(address);
+    if (parts[0] == "sum") {
+        return std::stod(map.value(fmt::format("SELECT sum({}) FROM {}", parts[2], parts[1])));
+    }
+    if (parts[0] == "count" && parts.size() == 3) {
+        return std::stod(map.value(fmt::format("SELECT count({}) FROM {}", parts[2], parts[1])));
+    }
+    if (parts[0] == "count") {
+        return std::stod(map.value(
+            fmt::format("SELECT count(*) FROM {} WHERE {} = '{}'", parts[1], parts[2], parts[3])));
+    }
+    const auto row = map.row(parts[0], std::stoi(parts[1]));
+    return row ? row->GetFieldAsDouble(parts[2].c_str()) : std::nan("");
+}
+
+// Whether the text could be the value in some unit the page uses: metres, feet, inches,
+// centimetres, or an interval of 1.96 standard deviations.
+bool says(const std::string& text, double value) {
+    const std::size_t point = text.find('.');
+    const auto decimals =
+        point == std::string::npos ? 0 : static_cast<int>(text.size() - point - 1);
+    const double half_step = 0.5 * std::pow(10.0, -decimals) + 1e-9;
+    for (const double per : {1.0, 0.3048, 0.0254, 0.01, 1.0 / 1.959964, 0.764554857984}) {
+        if (std::abs(std::stod(text) - value / per) <= half_step) return true;
+    }
+    return false;
+}
+
+TEST(Page, ShowsTheFiguresOfTheMap) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const auto all = shown_on(text_of(set.file("report.html")));
+    EXPECT_GT(all.size(), 150U);
+    int figures = 0;
+    for (const Shown& shown : all) {
+        if (shown.value.empty()) {
+            const auto parts = parts_of(shown.from);
+            const auto row = map.row(parts[0], std::stoi(parts[1]));
+            ASSERT_TRUE(row) << shown.from;
+            EXPECT_EQ(shown.text, row->GetFieldAsString(parts[2].c_str())) << shown.from;
+            continue;
+        }
+        ++figures;
+        EXPECT_NEAR(std::stod(shown.value), in_the_map(map, shown.from), 1e-6) << shown.from;
+        EXPECT_TRUE(says(shown.text, std::stod(shown.value)))
+            << shown.from << " shows " << shown.text << " for " << shown.value;
+    }
+    EXPECT_GT(figures, 60);
+}
+
+TEST(Quantities, AddUpToTheRunInTheFileInBothUnits) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    for (const auto& run : *map.layer("pipe_runs")) {
+        const std::string id = run->GetFieldAsString("run_id");
+        for (const char* column : {"length_m", "length_job"}) {
+            const std::string sum = map.value(
+                fmt::format("SELECT sum({}) FROM quantities WHERE run_id = '{}'", column, id));
+            EXPECT_NEAR(std::stod(sum), run->GetFieldAsDouble(column), 1e-9) << id << " " << column;
+        }
+    }
+    EXPECT_EQ(map.value("SELECT group_concat(run_id) FROM replacements"), "BS,L1");
+    EXPECT_THAT(text_of(set.file("quantities.csv")), testing::HasSubstr("1926.652"));
+}
+
+// What is left of the page without its marked figures, its scales, and the words that were given to
+// it or are the same on every page.
+std::string unmarked_text(std::string page) {
+    const auto drop = [&](const char* pattern) {
+        page = std::regex_replace(page, std::regex(pattern), " ");
+    };
+    page = std::regex_replace(page, shown_pattern(), " ");
+    const auto drop_between = [&](const std::string& open, const std::string& close) {
+        for (std::size_t at = page.find(open); at != std::string::npos; at = page.find(open, at)) {
+            const std::size_t end = page.find(close, at);
+            page.erase(at, end == std::string::npos ? end : end + close.size() - at);
+        }
+    };
+    drop_between("<style>", "</style>");
+    drop_between("<script", "</script>");
+    drop_between("<title>", "</title>");
+    drop_between("<g class=\"scale\">", "</g>");
+    drop_between("<header class=\"as-given\">", "</header>");
+    drop_between("<div class=\"safety as-given\">", "</div>");
+    for (const char* tag : {"p", "div", "td"}) {
+        const std::string name(tag);
+        drop((R"(<)" + name + R"( class="[^"]*as-given"[^>]*>[\s\S]*?</)" + name + ">").c_str());
+    }
+    drop(R"(<text class="note-number"[^>]*>\d+</text>)");
+    drop("<[^>]*>");
+    return page;
+}
+
+TEST(Page, ShowsNoFigureThatTheMapDoesNotHave) {
+    const MadeSet set;
+    std::string left = unmarked_text(text_of(set.file("report.html")));
+    // Names may hold digits.
+    const MapReader map(set.file("asbuilt.gpkg"));
+    for (const auto& [layer, column] :
+         {std::pair{"pipe_runs", "run_id"}, std::pair{"fixes", "fix_id"}}) {
+        for (const auto& row : *map.layer(layer)) {
+            const std::string name = row->GetFieldAsString(column);
+            left = std::regex_replace(left, std::regex("\\b" + name + "\\b"), "");
+        }
+    }
+    const std::regex digits(R"(.{0,40}\d.{0,40})");
+    const std::regex allowed(R"(95 %)");  // the name of the bounds
+    for (std::sregex_iterator at(left.begin(), left.end(), digits), end; at != end; ++at) {
+        const std::string rest = std::regex_replace(at->str(), allowed, "");
+        EXPECT_FALSE(std::regex_search(rest, std::regex(R"(\d)"))) << at->str();
+    }
+}
+
+TEST(Page, StandsAloneAndIsSmall) {
+    const MadeSet set;
+    const std::string page = text_of(set.file("report.html"));
+    EXPECT_LT(page.size(), 3U << 20U);
+    EXPECT_EQ(page.find("http://"), std::string::npos);
+    EXPECT_EQ(page.find("https://"), std::string::npos);
+    EXPECT_EQ(page.find("src=\"/"), std::string::npos);
+    EXPECT_THAT(page, testing::HasSubstr(R"("url":"../house.mp4")"));
+}
+
+// Labels by their boxes: 0.58 of the type size for a letter is a wide sans serif.
+TEST(Plan, LetsNoLabelLieOnAnother) {
+    const MadeSet set;
+    const std::string page = text_of(set.file("report.html"));
+    const std::size_t from = page.find("<svg class=\"plan\"");
+    const std::string plan = page.substr(from, page.find("</svg>", from) - from);
+    struct Box {
+        double left, top, right, bottom;
+        std::string text;
+    };
+    std::vector<Box> boxes;
+    const std::regex label(
+        R"re(<text class="(run-name|structure-name|small)" x="([\d.]+)" y="([\d.]+)">((?:[^<]|<tspan[^>]*>|</tspan>)*)</text>)re");
+    for (std::sregex_iterator at(plan.begin(), plan.end(), label), end; at != end; ++at) {
+        const std::string text = std::regex_replace((*at)[4].str(), std::regex("<[^>]*>"), "");
+        const double size = (*at)[1] == "run-name" ? 13.0 : 12.0;
+        const double x = std::stod((*at)[2]);
+        const double y = std::stod((*at)[3]);
+        const Box box{x, y - 0.8 * size, x + 0.58 * size * static_cast<double>(text.size()), y,
+                      text};
+        for (const Box& other : boxes) {
+            const bool apart = box.right <= other.left || other.right <= box.left ||
+                               box.bottom <= other.top || other.bottom <= box.top;
+            EXPECT_TRUE(apart) << box.text << " lies on " << other.text;
+        }
+        boxes.push_back(box);
+    }
+    EXPECT_GE(boxes.size(), 11U);  // five runs, six structures
+}
+
+}  // namespace
+}  // namespace sondeline
