@@ -122,6 +122,9 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options = 
 // Headers and hash only; no frame is decoded, so frames and duration are the container's claims.
 ClipDescription describe_clip(const std::filesystem::path& clip);
 
+// Lower-case hexadecimal SHA-256 of a file; empty when it could not be read to its end.
+std::string file_sha256(const std::filesystem::path& file);
+
 // ---- one run from several clips ---------------------------------------------------------------
 
 struct PushSample {

@@ -1,6 +1,8 @@
 // The pipeline: a folder in, the as-built set out. The only place that knows the order of stages.
 #pragma once
 
+#include <stop_token>
+
 #include "sondeline/deliverables.hpp"
 
 namespace sondeline {
@@ -8,11 +10,18 @@ namespace sondeline {
 // Reads one clip; the default is read_clip. A cache or another machine may stand behind it.
 using TrackReader = std::function<Track(const std::filesystem::path&, const ReadProgress&)>;
 
+// The work was asked to stop, and nothing was written.
+struct Stopped : std::exception {
+    const char* what() const noexcept override { return "stopped before the map was written"; }
+};
+
 struct ProcessOptions {
     std::filesystem::path out;  // empty: <folder>/asbuilt
     unsigned threads = 0;       // clips read side by side; 0: as many as there are cores
     // Called from any thread, one call at a time: clip name and share done.
     std::function<void(const std::string&, double)> progress;
+    // Asked between stages and whenever a reader tells of its progress; then Stopped is thrown.
+    std::stop_token stop = {};
 };
 
 struct RunOutcome {

@@ -7,6 +7,7 @@
 #include "sondeline/pipeline.hpp"
 
 #include "cli/commands.hpp"
+#include "cli/say.hpp"
 
 namespace {
 
@@ -23,12 +24,20 @@ int run(int argc, char** argv) {
     int exit_code = 0;
     sondeline::cli::add_process_command(app, exit_code);
     sondeline::cli::add_read_command(app, exit_code);
+    sondeline::cli::add_check_command(app, exit_code);
+    sondeline::cli::add_start_command(app, exit_code);
+    sondeline::cli::add_watch_command(app, exit_code);
+    sondeline::cli::add_publish_command(app, exit_code);
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
         return app.exit(error) == 0 ? 0 : usage_error;
     }
-    return exit_code;
+    if (sondeline::cli::said_all()) return exit_code;
+    sondeline::cli::complain(
+        "Not all that was to be printed could be written to standard out: its disk may be full, "
+        "or what it was piped into has ended. Maps that were finished are in their place.");
+    return nothing_written;
 }
 
 }  // namespace

@@ -12,16 +12,6 @@ namespace {
 
 using nlohmann::json;
 
-std::size_t shown_width(const std::string& text) {
-    return static_cast<std::size_t>(std::ranges::count_if(
-        text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
-}
-
-std::string padded(const std::string& text, std::size_t width) {
-    const std::size_t shown = shown_width(text);
-    return shown < width ? text + std::string(width - shown, ' ') : text;
-}
-
 std::string run_length(const RunOutcome& run, LengthUnit unit) {
     if (!run.length_m) return "withheld";
     return length_words(Bounded{*run.length_m, *run.length_lo95_m, *run.length_hi95_m}, unit);
@@ -38,31 +28,7 @@ std::string run_rows(const Outcome& outcome) {
         rows.push_back(
             {run.id.text, ends, run_length(run, outcome.job_unit), run.slope, run.bellies});
     }
-    std::array<std::size_t, 5> width{};
-    for (const auto& row : rows) {
-        for (std::size_t i = 0; i < row.size(); ++i) {
-            width[i] = std::max(width[i], shown_width(row[i]));
-        }
-    }
-    std::string text;
-    for (const auto& row : rows) {
-        std::string line = " ";
-        for (std::size_t i = 0; i < row.size(); ++i) line += " " + padded(row[i], width[i] + 1);
-        line.erase(line.find_last_not_of(' ') + 1);
-        text += line + "\n";
-    }
-    return text;
-}
-
-std::string finding_text(const Finding& finding, LengthUnit unit) {
-    const std::string where = describe(finding.where, unit);
-    std::string text = fmt::format("  {:<8} ", word(finding.severity));
-    text += where.empty() ? finding.what : where + ": " + finding.what;
-    text = wrapped(text, 11);
-    if (!finding.what_to_do.empty()) {
-        text += wrapped(std::string(11, ' ') + "→ " + finding.what_to_do, 13);
-    }
-    return text;
+    return aligned_columns(rows);
 }
 
 std::string counted(std::ptrdiff_t count, std::string_view thing) {
@@ -103,6 +69,16 @@ json finding_json(const Finding& finding) {
 
 }  // namespace
 
+std::size_t shown_width(const std::string& text) {
+    return static_cast<std::size_t>(std::ranges::count_if(
+        text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+std::string padded(const std::string& text, std::size_t width) {
+    const std::size_t shown = shown_width(text);
+    return shown < width ? text + std::string(width - shown, ' ') : text;
+}
+
 std::string wrapped(const std::string& text, std::size_t indent, std::size_t width) {
     std::string out = text.substr(0, text.find_first_not_of(' '));
     std::size_t column = out.size();
@@ -123,6 +99,21 @@ std::string wrapped(const std::string& text, std::size_t indent, std::size_t wid
     return out + "\n";
 }
 
+std::string finding_text(const Finding& finding, LengthUnit unit) {
+    const std::string where = describe(finding.where, unit);
+    std::string text = fmt::format("  {:<8} ", word(finding.severity));
+    text += where.empty() ? finding.what : where + ": " + finding.what;
+    text = wrapped(text, 11);
+    if (!finding.what_to_do.empty()) {
+        text += wrapped(std::string(11, ' ') + "→ " + finding.what_to_do, 13);
+    }
+    return text;
+}
+
+std::string finding_json_text(const Finding& finding) {
+    return finding_json(finding).dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
 std::string outcome_text(const Outcome& outcome) {
     std::string text = fmt::format("\n{}\n\n", outcome.site);
     if (!outcome.runs.empty()) text += run_rows(outcome);
@@ -132,6 +123,27 @@ std::string outcome_text(const Outcome& outcome) {
     if (outcome.exit_code == 3) return text + "\n" + wrapped(outcome.error, 0);
     text += fmt::format("\nThe map is in {}\nOpen report.html there first.\n",
                         outcome.out.generic_string());
+    return text;
+}
+
+std::string day_text(const std::vector<Outcome>& outcomes) {
+    std::vector<std::array<std::string, 4>> rows{{"job", "runs measured", "problems", "map"}};
+    std::ptrdiff_t well = 0;
+    for (const Outcome& outcome : outcomes) {
+        const auto measured = std::ranges::count_if(
+            outcome.runs, [](const RunOutcome& run) { return run.length_m.has_value(); });
+        const auto problems =
+            std::ranges::count(outcome.findings, Severity::problem, &Finding::severity);
+        const bool written = outcome.exit_code != 3;
+        rows.push_back({outcome.site, fmt::format("{} of {}", measured, outcome.runs.size()),
+                        fmt::format("{}", problems), written ? "written" : "not written"});
+        well += outcome.exit_code == 0 ? 1 : 0;
+    }
+    std::string text = "\nThe day\n\n" + aligned_columns(rows) + "\n";
+    text += fmt::format("{} of {} jobs are measured in full.\n", well, outcomes.size());
+    for (const Outcome& outcome : outcomes) {
+        if (outcome.exit_code == 3) text += wrapped(outcome.error, 2);
+    }
     return text;
 }
 

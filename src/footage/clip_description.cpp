@@ -48,6 +48,10 @@ FileDigest digest(const std::filesystem::path& path) {
 
 }  // namespace
 
+std::string file_sha256(const std::filesystem::path& file) {
+    return digest(file).sha256;
+}
+
 ClipDescription describe_clip(const std::filesystem::path& clip) {
     ClipDescription description;
     description.name = clip.filename().string();

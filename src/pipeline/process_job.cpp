@@ -56,6 +56,10 @@ Findings all_findings(const Job& job, const std::vector<Track>& tracks, const Ru
     return all;
 }
 
+void stop_if_asked(const ProcessOptions& options) {
+    if (options.stop.stop_requested()) throw Stopped();
+}
+
 }  // namespace
 
 Outcome process_job(const std::filesystem::path& folder, const TrackReader& read,
@@ -65,9 +69,12 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     const RunTracks joined = join_tracks(job, tracks);
     job = with_overlay_unit(std::move(job), joined);
     const Site site = survey_site(job, joined);
+    stop_if_asked(options);
     const Lines lines = align_site(site);
+    stop_if_asked(options);
     const Profiles profiles = grade_lines(lines, {site.z_reference, noted_water(job, site)});
     const Appraisal appraisal = appraise(job, site, lines, profiles);
+    stop_if_asked(options);
     const Findings findings = all_findings(job, tracks, joined, site, lines, profiles, appraisal);
 
     Outcome outcome = summarise(job, site, lines, profiles, appraisal, findings);

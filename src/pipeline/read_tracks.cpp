@@ -34,6 +34,7 @@ std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
     std::atomic<std::size_t> next{0};
     std::mutex progress_lock;
     const auto report = [&](const std::string& name, double share) {
+        if (options.stop.stop_requested()) throw Stopped();
         if (!options.progress) return;
         const std::lock_guard lock(progress_lock);
         options.progress(name, share);
@@ -44,10 +45,12 @@ std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
             try {
                 tracks[i] = read(file.path, [&](double share) { report(file.name, share); });
                 tracks[i].clip.name = file.name;
+                report(file.name, 1.0);
+            } catch (const Stopped&) {
+                return;
             } catch (const std::exception& error) {
                 tracks[i] = unread(file, error.what());
             }
-            report(file.name, 1.0);
         }
     };
     std::vector<std::jthread> workers;
@@ -56,6 +59,7 @@ std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
     }
     work();
     workers.clear();
+    if (options.stop.stop_requested()) throw Stopped();
     return tracks;
 }
 

@@ -6,7 +6,8 @@
 namespace sondeline {
 
 // One Track per file of `job.footage`, in that order, whatever the number of threads. A reader that
-// throws gives a Track with a finding instead: one bad clip never stops the others.
+// throws gives a Track with a finding instead: one bad clip never stops the others. Throws Stopped
+// when that is asked for.
 std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
                                const ProcessOptions& options);
 

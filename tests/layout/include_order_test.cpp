@@ -32,7 +32,10 @@ const std::map<std::string, Names>& allowed() {
         {"pipeline",
          {"terms", "intake", "footage", "survey", "alignment", "grade", "appraisal",
           "deliverables"}},
-        {"cli", {"terms", "footage", "deliverables", "pipeline"}},
+        {"service",
+         {"terms", "intake", "footage", "survey", "alignment", "grade", "appraisal", "deliverables",
+          "pipeline"}},
+        {"cli", {"terms", "footage", "deliverables", "pipeline", "service"}},
     };
     return table;
 }

@@ -1,0 +1,126 @@
+#include <algorithm>
+#include <thread>
+
+#include <fmt/format.h>
+
+#include "sondeline/service.hpp"
+
+#include "service/next_fixes.hpp"
+#include "service/slips.hpp"
+#include "service/stand_ins.hpp"
+#include "service/worth.hpp"
+
+namespace sondeline {
+
+namespace {
+
+void append(Findings& all, Findings more) {
+    std::ranges::move(more, std::back_inserter(all));
+}
+
+// Opening a clip waits for the disk more than it works.
+std::vector<HeaderCheck> all_headers(const Job& job) {
+    std::vector<HeaderCheck> headers(job.footage.size());
+    std::atomic<std::size_t> next{0};
+    const auto work = [&] {
+        for (std::size_t i = next++; i < headers.size(); i = next++) {
+            headers[i] = check_headers(job.footage[i].path);
+        }
+    };
+    const std::size_t workers = std::min<std::size_t>(4, headers.size());
+    std::vector<std::jthread> others;
+    for (std::size_t i = 1; i < workers; ++i) others.emplace_back(work);
+    work();
+    others.clear();
+    return headers;
+}
+
+// What is said of a fix or run only because its footage is not read yet is not worth saying.
+bool rests_on_unread_footage(const Finding& finding, const KnownSoFar& known) {
+    if (finding.consequence == Consequence::run_not_measured) return true;
+    for (std::size_t i = 0; i < known.job.fixes.size(); ++i) {
+        const SourceCell& source = known.job.fixes[i].source;
+        const bool same = source.file == finding.where.file && source.row == finding.where.row;
+        if (same && known.fix_must_wait[i]) return true;
+    }
+    for (std::size_t r = 0; r < known.job.runs.size(); ++r) {
+        if (finding.where.run == known.job.runs[r].id.text && !known.read[r] &&
+            finding.what.find("not measured") != std::string::npos) {
+            return true;
+        }
+    }
+    return false;
+}
+
+std::string belly_words(const GradedRun& graded) {
+    for (const DetectionLimit& limit : graded.limits) {
+        if (limit.sag_m) {
+            return fmt::format("{:.0f} cm over {:.0f} m", 100.0 * *limit.sag_m, limit.width_m);
+        }
+    }
+    return "none would show";
+}
+
+RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, std::size_t r) {
+    RunCheck check;
+    check.id = job.runs[r].id;
+    check.clips = static_cast<int>(job.runs[r].footage.size());
+    check.fixes = static_cast<int>(std::ranges::count(job.fixes, check.id, &Fix::run));
+    check.footage_read = known.read[r];
+    if (fit.site.runs[r].counter_length_m) check.reach_m = *fit.site.runs[r].counter_length_m;
+    if (const auto worst = least_certain(fit.lines.runs[r])) check.worst_sd_m = worst->sd_m;
+    check.belly_words = belly_words(fit.profiles.runs[r]);
+    return check;
+}
+
+// Nothing in the tables says what a counter counts in.
+void mention_open_unit(const Job& job, const KnownSoFar& known, Findings& findings) {
+    const bool said =
+        job.settings.length_unit || std::ranges::all_of(job.runs, [&](const Run& run) {
+            const bool read = known.read[static_cast<std::size_t>(&run - job.runs.data())];
+            return read || run.counter_unit.has_value();
+        });
+    if (said || job.fixes.empty()) return;
+    findings.push_back({Severity::caution,
+                        {},
+                        "No table says what unit the counters show; only the footage may tell.",
+                        "Write the row length unit with ft, us-ft or m in the job table.",
+                        Consequence::none});
+}
+
+}  // namespace
+
+SiteCheck check_job(const std::filesystem::path& folder, const std::optional<TrackCache>& cache) {
+    const Job job = read_job_folder(folder);
+    const std::vector<HeaderCheck> headers = all_headers(job);
+    const KnownSoFar known = known_so_far(job, cache);
+    Site site = survey_site(known.job, known.tracks);
+    const GradeOptions grade{site.z_reference, {}};  // notes of water make no depth show more
+    const Fitted fit = fitted(std::move(site), grade);
+
+    Findings findings = job.findings;
+    append(findings, clip_slips(job, headers));
+    append(findings, fix_slips(job, headers));
+    append(findings, depth_slips(job));
+    append(findings, counter_slips(fit.site));
+    mention_open_unit(job, known, findings);
+    for (const Findings* later :
+         {&fit.site.findings, &fit.lines.findings, &fit.profiles.findings}) {
+        for (const Finding& finding : *later) {
+            if (!rests_on_unread_footage(finding, known)) findings.push_back(finding);
+        }
+    }
+
+    SiteCheck check;
+    check.site = job.settings.site;
+    check.job_unit = fit.site.job_unit;
+    for (std::size_t r = 0; r < job.runs.size(); ++r) {
+        check.runs.push_back(run_check(job, known, fit, r));
+    }
+    for (Suggestion& more : next_fixes(fit)) check.next_fixes.push_back(std::move(more.words));
+    check.findings = worth_telling(std::move(findings));
+    check.to_do = in_order_of_worth(check.findings, check.next_fixes, check.job_unit);
+    return check;
+}
+
+}  // namespace sondeline

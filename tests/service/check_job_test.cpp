@@ -1,0 +1,156 @@
+// The check on site, on the sample site and on copies of it that were spoiled.
+#include <chrono>
+
+#include <gmock/gmock.h>
+
+#include "sondeline/service.hpp"
+
+#include "service/own_folder.hpp"
+
+namespace sondeline {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::AllOf;
+using testing::Contains;
+using testing::HasSubstr;
+
+MATCHER_P2(Says, place, what, "") {
+    return describe(arg.where).find(place) != std::string::npos &&
+           arg.what.find(what) != std::string::npos && !arg.what_to_do.empty();
+}
+
+class CheckJob : public OwnFolder {
+  protected:
+    CheckJob() {
+        const fs::path sample = fs::path(SONDELINE_SOURCE_DIR) / "sample-runs/walnut-row";
+        for (const auto& entry : fs::directory_iterator(sample)) {
+            if (entry.is_regular_file()) {
+                fs::copy_file(entry.path(), folder_ / entry.path().filename());
+            }
+        }
+    }
+
+    // Puts `with` in the place of `text`, which must stand there.
+    void change(const char* file, const std::string& text, const std::string& with) const {
+        std::string all = get(folder_ / file);
+        const std::size_t at = all.find(text);
+        ASSERT_NE(at, std::string::npos) << text;
+        put(folder_ / file, all.replace(at, text.size(), with));
+    }
+
+    Findings found() const { return check_job(folder_).findings; }
+};
+
+TEST_F(CheckJob, OfAGoodDayFindsOnlyTheMistypedFix) {
+    const SiteCheck check = check_job(folder_);
+    ASSERT_EQ(check.runs.size(), 5U);
+    EXPECT_EQ(check.runs[0].fixes, 6);
+    EXPECT_TRUE(check.runs[0].worst_sd_m.has_value());
+    EXPECT_FALSE(check.runs[0].footage_read);
+    for (const Finding& finding : check.findings) {
+        EXPECT_EQ(finding.consequence, Consequence::none) << finding.what;
+        EXPECT_NE(finding.severity, Severity::problem) << finding.what;
+    }
+    EXPECT_THAT(check.findings, Contains(Says("fixes.csv row 18", "F17")));
+}
+
+TEST_F(CheckJob, SaysHowLargeABellyTheDepthsCouldShow) {
+    for (const RunCheck& run : check_job(folder_).runs) EXPECT_FALSE(run.belly_words.empty());
+    EXPECT_THAT(check_job(folder_).runs[1].belly_words, HasSubstr("cm over"));
+}
+
+TEST_F(CheckJob, SaysWhatItSpeaksOfWithoutReadingFootage) {
+    const auto start = std::chrono::steady_clock::now();
+    check_job(folder_);
+    const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
+    RecordProperty("seconds", std::to_string(took.count()));
+    EXPECT_LT(took.count(), 20.0);  // a second on an idle machine; reading takes minutes
+}
+
+TEST_F(CheckJob, FindsClipsThatWereCutOff) {
+    for (const char* clip : {"house.mp4", "lateral2.avi"}) {
+        fs::resize_file(folder_ / clip, fs::file_size(folder_ / clip) * 2 / 3);
+    }
+    const Findings all = found();
+    EXPECT_THAT(all, Contains(Says("house.mp4", "")));
+    EXPECT_THAT(all, Contains(Says("lateral2.avi", "cut off")));
+}
+
+TEST_F(CheckJob, FindsRunsWithoutFootageAndFootageWithoutARun) {
+    fs::remove(folder_ / "lateral1.mp4");
+    put(folder_ / "extra.mp4", get(folder_ / "lateral3.mp4"));
+    const Findings all = found();
+    EXPECT_THAT(all, Contains(Says("runs.csv row 4", "lateral1.mp4")));
+    EXPECT_THAT(all, Contains(Says("extra.mp4", "No run names this clip")));
+}
+
+TEST_F(CheckJob, FindsFixesThatSayNothingOfWhereTheyAre) {
+    change("fixes.csv", "F8,EL,14.0,,", "F8,EL,,,");
+    EXPECT_THAT(found(), Contains(Says("fixes.csv row 9", "neither counter nor time")));
+}
+
+TEST_F(CheckJob, FindsFixesTakenAfterTheirFootageEnds) {
+    change("fixes.csv", "F9,EL,,30.5,", "F9,EL,,3050,");
+    EXPECT_THAT(found(), Contains(Says("fixes.csv row 10", "after its footage ends")));
+}
+
+TEST_F(CheckJob, FindsADepthThatNoPipeHas) {
+    change("fixes.csv", "41.1986079,0.06,32.3", "41.1986079,0.06,520");
+    const Findings all = found();
+    EXPECT_THAT(all, Contains(Says("fixes.csv row 23", "deeper than")));
+}
+
+TEST_F(CheckJob, FindsFeetInAColumnOfInches) {
+    change("fixes.csv", "0.06,29.2,", "0.06,2.43,");
+    EXPECT_THAT(found(), Contains(Says("fixes.csv row 10", "feet in a column of inches")));
+}
+
+TEST_F(CheckJob, FindsACounterInTheOtherUnit) {
+    change("job.csv", "length unit,ft", "length unit,m");
+    EXPECT_THAT(found(), Contains(Says("run L1", "feet, read as metres")));
+}
+
+TEST_F(CheckJob, FindsTapesThatDoNotMeet) {
+    change("structures.csv", "box,distribution box,-92.1005974,41.1986335,0.03",
+           "box,distribution box,,,");
+    put(folder_ / "ties.csv",
+        "point,reference,distance,side\nbox,BM,12.0,left\nbox,corner,11.0,left\n");
+    EXPECT_THAT(found(), Contains(Says("box", "do not meet")));
+}
+
+TEST_F(CheckJob, FindsALevelLoopThatDoesNotClose) {
+    change("levels.csv", "2,BM,,3.71,", "2,BM,,4.71,");
+    const SiteCheck check = check_job(folder_);
+    EXPECT_THAT(check.findings, Contains(Says("levels", "does not close")));
+    // A problem comes before every doubt.
+    ASSERT_FALSE(check.to_do.empty());
+    EXPECT_THAT(check.to_do[0], HasSubstr("rod reading"));
+}
+
+TEST_F(CheckJob, SuggestsTheFixThatHelpsMostWhereALongStretchHasNone) {
+    const double before_m = check_job(folder_).runs[2].worst_sd_m.value();
+    std::string kept;
+    std::istringstream lines(get(folder_ / "fixes.csv"));
+    for (std::string line; std::getline(lines, line);) {
+        const bool middle_of_l1 = line.find(",L1,") != std::string::npos &&
+                                  !line.starts_with("F14") && !line.starts_with("F15");
+        const bool of_l2 = line.find(",L2,") != std::string::npos;
+        if (!middle_of_l1 && !of_l2) kept += line + "\n";
+    }
+    put(folder_ / "fixes.csv", kept);
+    const SiteCheck check = check_job(folder_);
+    EXPECT_GT(check.runs[2].worst_sd_m.value(), 2.0 * before_m);
+    ASSERT_FALSE(check.next_fixes.empty());
+    EXPECT_THAT(check.next_fixes[0], AllOf(HasSubstr("on L1"), HasSubstr("(95 %)")));
+    EXPECT_THAT(check.to_do, Contains(check.next_fixes[0]));
+}
+
+TEST_F(CheckJob, GoesOnWithAnEmptyFolder) {
+    fs::create_directory(folder_ / "empty");
+    const SiteCheck check = check_job(folder_ / "empty");
+    EXPECT_TRUE(check.runs.empty());
+}
+
+}  // namespace
+}  // namespace sondeline

@@ -1,0 +1,30 @@
+// A Track with something in every field, for tests of keeping it.
+#pragma once
+
+#include "sondeline/footage.hpp"
+
+namespace sondeline {
+
+inline Track made_track(const std::string& sha256) {
+    Track track;
+    track.clip = {"lateral.mp4", sha256, 4711,  "mp4", "h264", 704,  480,
+                  1234,          41.1,   29.97, true,  true,   1.7e9};
+    track.format =
+        CounterFormat{{10, 20, 90, 18}, CounterUnit::foot, 0.9, 4, 1, true, "0012.4 ft", 0.97};
+    track.samples = {{0.0, 0.1, 0.999, CounterState::zero, ""},
+                     {0.1, std::nullopt, 0.0, CounterState::missing, "the picture is damaged"},
+                     {0.2, 0.30000000000000004, 0.99, CounterState::push, ""}};
+    track.holds = {{1.0, 4.0, 12.5}};
+    track.zeroings = {{5.0, 3.0, 0.0, true}};
+    track.pull_backs = {{6.0, 9.0, 30.0, 28.0}};
+    track.other_fields = {{{1, 2, 3, 4}, FieldKind::clock}};
+    track.coverage = 2.0 / 3.0;
+    track.findings = {{Severity::caution,
+                       {"lateral.mp4", 3, "counter", "L1", "box", 1.5, 2.5},
+                       "The clip is cut off.",
+                       "Copy it again.",
+                       Consequence::input_rejected}};
+    return track;
+}
+
+}  // namespace sondeline
