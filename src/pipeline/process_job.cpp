@@ -85,9 +85,10 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
         return outcome;
     }
     try {
-        write_deliverables({job, tracks, joined, site, lines, profiles, appraisal, findings,
-                            std::string(program_version())},
-                           outcome.out);
+        append(outcome.findings,
+               write_deliverables({job, tracks, joined, site, lines, profiles, appraisal, findings,
+                                   std::string(program_version())},
+                                  outcome.out));
     } catch (const OutputError& error) {
         outcome.exit_code = 3;
         outcome.error = error.text;
