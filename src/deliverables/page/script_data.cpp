@@ -95,9 +95,11 @@ std::string script_data(const PageData& page, const std::vector<RunMotion>& moti
                     {"runs", std::move(runs)}};
     constexpr auto keep_going = json::error_handler_t::replace;
     std::string text = data.dump(-1, ' ', false, keep_going);
-    // "</script>" in a file name would end the element.
-    for (std::size_t at = text.find("</"); at != std::string::npos; at = text.find("</", at)) {
-        text.replace(at, 2, "<\\/");
+    // No text of the job may end the element or begin one; JSON reads \u003c as "<".
+    constexpr std::string_view kEscaped = "\\u003c";
+    for (std::size_t at = text.find('<'); at != std::string::npos;
+         at = text.find('<', at + kEscaped.size())) {
+        text.replace(at, 1, kEscaped);
     }
     return "<script type=\"application/json\" id=\"data\">" + text + "</script>";
 }
