@@ -1,4 +1,4 @@
-// Shared maps: GeoPackages here; PostGIS in tests/service/postgis.sh, which needs a server.
+// Shared maps as GeoPackages.
 #include <thread>
 
 #include <gdal_priv.h>
