@@ -17,6 +17,10 @@ struct Look {
     int frames = 0;
     std::array<double, patch_width * patch_height> sum{};
 
+    double at(int x, int y) const {
+        const auto row = static_cast<std::size_t>(y) * patch_width;
+        return sum[row + static_cast<std::size_t>(x)] / frames;
+    }
     void add(const GlyphPatch& patch) {
         ++frames;
         for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += patch[i];
@@ -33,9 +37,8 @@ double correlation(const Look& a, const Look& b, int columns, int rows) {
     double both = 0.0;
     for (int y = std::max(0, -rows); y < std::min(patch_height, patch_height - rows); ++y) {
         for (int x = std::max(0, -columns); x < std::min(patch_width, patch_width - columns); ++x) {
-            const double of_a = a.sum[static_cast<std::size_t>(y * patch_width + x)] / a.frames;
-            const auto moved = static_cast<std::size_t>((y + rows) * patch_width + x + columns);
-            const double of_b = b.sum[moved] / b.frames;
+            const double of_a = a.at(x, y);
+            const double of_b = b.at(x + columns, y + rows);
             count += 1.0;
             sum_a += of_a;
             sum_b += of_b;
