@@ -79,8 +79,11 @@ RunWords run_words(const PageData& page, std::size_t run) {
         words.markup += "  " + page.length(length, decimals, Markup::svg);
     }
     if (const auto slope_pct = page.number(slope)) {
-        words.plain += fmt::format(", {:.1f} %", *slope_pct);
-        words.markup += ", " + page.figure(slope, 1, 1.0, Markup::svg) + " %";
+        const CellRef spread{"pipe_runs", run, "slope_sd_pct"};
+        words.plain += fmt::format(", {:.1f} ± {:.1f} %", *slope_pct,
+                                   page.number(spread).value_or(0.0) * normal_95);
+        words.markup += ", " + page.figure(slope, 1, 1.0, Markup::svg) + " ± " +
+                        page.figure(spread, 1, 1.0 / normal_95, Markup::svg) + " %";
     }
     return words;
 }
