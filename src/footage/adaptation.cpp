@@ -9,16 +9,10 @@ namespace sondeline {
 namespace {
 
 constexpr float kSureValue = 0.995F;
-constexpr float kSureGlyph_log = -0.02F;  // ln 0.98
 constexpr int kSteps = 60;
 constexpr float kRate = 0.5F;
 constexpr float kPenalty = 0.002F;
 constexpr std::size_t kMostPerDigit = 60;
-
-int best_digit(const GlyphLogProbs& log_probs) {
-    return static_cast<int>(std::max_element(log_probs.begin(), log_probs.begin() + 10) -
-                            log_probs.begin());
-}
 
 void add_scaled(GlyphFeatures& to, const GlyphFeatures& from, float scale) {
     for (int i = 0; i < glyph_feature_count; ++i) to[i] += scale * from[i];
@@ -50,7 +44,8 @@ std::vector<GlyphExample> sure_digits(const CounterShape& shape, const CounterPa
         for (int cell = 0; cell < glyphs[i].count; ++cell) {
             const int shown = class_in_cell(layout->cells[cell], value.ticks);
             if (shown > 9) continue;
-            examples.push_back({&glyphs[i].features[cell], static_cast<Glyph>(shown)});
+            examples.push_back({&glyphs[i].features[cell], &glyphs[i].patches[cell],
+                                static_cast<Glyph>(shown), i});
         }
     }
     return examples;
@@ -89,29 +84,6 @@ LastLayer refitted(const LastLayer& base, std::span<const GlyphExample> examples
         }
     }
     return layer;
-}
-
-bool is_sound(const LastLayer& layer, const CounterPath& before, const CounterPath& after,
-              std::span<const CellGlyphs> glyphs) {
-    if (after.score <= before.score) return false;
-    int sure = 0;
-    int kept = 0;
-    int sure_glyphs = 0;
-    int flipped = 0;
-    for (std::size_t i = 0; i < glyphs.size(); ++i) {
-        if (before.values[i].probability >= kSureValue) {
-            ++sure;
-            kept += after.values[i].ticks == before.values[i].ticks;
-        }
-        for (int cell = 0; cell < glyphs[i].count; ++cell) {
-            const GlyphLogProbs& was = glyphs[i].log_probs[cell];
-            const int digit = best_digit(was);
-            if (was[digit] < kSureGlyph_log) continue;
-            ++sure_glyphs;
-            flipped += best_digit(classify_features(glyphs[i].features[cell], layer)) != digit;
-        }
-    }
-    return kept * 100 >= sure * 97 && flipped * 100 < std::max(1, sure_glyphs) * 4;
 }
 
 }  // namespace sondeline

@@ -1,6 +1,7 @@
 // The network's last layer fitted to the glyphs of one clip.
 #pragma once
 
+#include <cstddef>
 #include <span>
 #include <vector>
 
@@ -11,7 +12,9 @@ namespace sondeline {
 
 struct GlyphExample {
     const GlyphFeatures* features = nullptr;
+    const GlyphPatch* patch = nullptr;
     Glyph shown = Glyph::digit_0;
+    std::size_t sample = 0;
 };
 
 // Cells of the samples whose value is sure, each with the digit that the value puts there.
@@ -22,10 +25,5 @@ std::vector<GlyphExample> sure_digits(const CounterShape& shape, const CounterPa
 // quadratic penalty (gradient descent from it, fixed number of steps). A digit without examples
 // keeps nearly what it had.
 LastLayer refitted(const LastLayer& base, std::span<const GlyphExample> examples);
-
-// Whether the refitted layer may be used: the sequence fits better, nearly all sure readings stay,
-// and hardly any glyph that the base was sure of is read as another digit.
-bool is_sound(const LastLayer& layer, const CounterPath& before, const CounterPath& after,
-              std::span<const CellGlyphs> glyphs);
 
 }  // namespace sondeline

@@ -23,9 +23,14 @@ std::vector<double> stroke_rows(const LocatedLine& line, std::span<const LineCro
         sum = sum.empty() ? grey : cv::Mat1f(sum + grey);
     }
     const int stroke = std::max(3, line.text.height / 3) | 1;
+    // Upright strokes, and the level ones that small and bold digits are closed by.
     cv::Mat1f strokes;
+    cv::Mat1f level;
     cv::morphologyEx(sum, strokes, cv::MORPH_TOPHAT,
                      cv::getStructuringElement(cv::MORPH_RECT, {stroke, 1}));
+    cv::morphologyEx(sum, level, cv::MORPH_TOPHAT,
+                     cv::getStructuringElement(cv::MORPH_RECT, {1, stroke}));
+    strokes = cv::Mat1f(cv::max(strokes, level));
     const cv::Rect whole(0, 0, sum.cols, sum.rows);
     const cv::Rect text(line.text.x, 0, line.text.width, sum.rows);
     cv::Mat1d rows;
@@ -117,11 +122,24 @@ struct GridSteps {
     int places = 1;
     int decimals = 0;
     Padding padding = Padding::zeros;
+    int lead = 0;  // with Padding::part
 };
 
+// How much further right a number starts for each digit fewer.
+template <typename Length>
+Length lead_of(Padding padding, Length pitch, Length part) {
+    switch (padding) {
+        case Padding::left: return {};
+        case Padding::part: return part;
+        case Padding::zeros:
+        case Padding::blanks: break;
+    }
+    return pitch;
+}
+
 int place_of(const GridSteps& grid, int digits, int i, int pitch) {
-    const int start = grid.padding == Padding::left ? 0 : grid.places - digits;
-    return grid.first + (start + i) * pitch + (i >= digits ? grid.gap : 0);
+    const int start = (grid.places - digits) * lead_of(grid.padding, pitch, grid.lead);
+    return grid.first + start + i * pitch + (i >= digits ? grid.gap : 0);
 }
 
 // Sum of logits of a crop that shows `digits` places before the point.
@@ -173,7 +191,8 @@ GridScore score_of(const GlyphMap& map, const GridSteps& grid) {
 }
 
 double point_logit(const GlyphMap& map, const GridSteps& grid) {
-    if (grid.decimals == 0 || grid.padding == Padding::left) return 0.0;
+    const bool keeps_point = grid.padding == Padding::zeros || grid.padding == Padding::blanks;
+    if (grid.decimals == 0 || !keeps_point) return 0.0;
     const int pitch = map.steps_per_pitch();
     const int point = place_of(grid, grid.places, grid.places - 1, pitch) + (pitch + grid.gap) / 2;
     return map.mean_logit(point, Glyph::point);
@@ -195,6 +214,7 @@ NumberGrid in_pixels(const GlyphMap& map, const GridSteps& grid, double score) {
     found.band = map.band();
     found.first_px = map.left_px(grid.first);
     found.gap_px = grid.gap * step_px;
+    found.lead_px = grid.lead * step_px;
     found.places = grid.places;
     found.decimals = grid.decimals;
     found.padding = grid.padding;
@@ -230,69 +250,42 @@ void try_grids_from(const GlyphMap& map, int first, std::vector<RatedGrid>& trie
     }
 }
 
-// ---- refinement --------------------------------------------------------------------------------
-
-double sureness(const NumberGrid& grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
-                Strokes strokes) {
-    const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
-    std::vector<GlyphPatch> patches;
-    for (const LineCrop* crop : crops) {
-        for (int digits = fewest; digits <= grid.places; ++digits) {
-            for (int i = 0; i < digits + grid.decimals; ++i) {
-                const cv::Rect2d cell(cell_left_px(grid, digits, i), grid.band.top_px,
-                                      grid.band.pitch_px, grid.band.height_px);
-                patches.push_back(patch_from(crop->luma, cell, strokes));
+// Numbers of one length found in fixed cells may be some of those of a number that moves by part of
+// a cell as it grows: as the longest of them, or as those one digit shorter.
+void try_parts(const GlyphMap& map, std::vector<RatedGrid>& tried) {
+    constexpr std::size_t kMostTried = 12;
+    constexpr double kPriceOfParts = 0.75;
+    std::vector<GridSteps> fixed;
+    for (const RatedGrid& rated : tried) {
+        if (fixed.size() == kMostTried || rated.score <= 0.0) break;
+        if (rated.steps.padding == Padding::zeros) fixed.push_back(rated.steps);
+    }
+    const int pitch = map.steps_per_pitch();
+    for (const GridSteps& found : fixed) {
+        for (int longer = 0; longer <= 1; ++longer) {
+            for (int lead = 2; lead <= pitch - 2; ++lead) {
+                GridSteps steps = found;
+                steps.padding = Padding::part;
+                steps.places += longer;
+                steps.first -= longer * lead;
+                steps.lead = lead;
+                if (steps.places < 2 || steps.first < 0) continue;
+                const GridScore score = score_of(map, steps);
+                if (score.fewest_digits == steps.places || score.most_digits < steps.places) {
+                    continue;
+                }
+                tried.push_back({steps, score.mean - kPriceOfParts});
             }
         }
     }
-    std::vector<GlyphLogProbs> seen(patches.size());
-    net.classify(patches, seen);
-    double sum = 0.0;
-    std::size_t next = 0;
-    for (std::size_t crop = 0; crop < crops.size(); ++crop) {
-        double best = 0.0;
-        for (int digits = fewest; digits <= grid.places; ++digits) {
-            double logits = 0.0;
-            for (int i = 0; i < digits + grid.decimals; ++i) logits += digit_logit(seen[next++]);
-            best = std::max(best, logits);
-        }
-        sum += best;
-    }
-    return sum / static_cast<double>(std::max<std::size_t>(1, crops.size()));
-}
-
-// Each knob moved by `step` (in pitches or heights); the middle of the line stays where it is.
-NumberGrid nudged(NumberGrid grid, int knob, double step) {
-    const double cells = grid.places + grid.decimals;
-    switch (knob) {
-        case 0: grid.first_px += step * grid.band.pitch_px; break;
-        case 1: grid.band.top_px += step * grid.band.height_px; break;
-        case 2:
-            grid.band.top_px -= 0.5 * step * grid.band.height_px;
-            grid.band.height_px *= 1.0 + step;
-            break;
-        case 3:
-            grid.first_px -= 0.5 * step * grid.band.pitch_px;
-            grid.band.pitch_px *= 1.0 + step / cells;
-            break;
-        case 4: grid.gap_px = std::max(0.0, grid.gap_px + step * grid.band.pitch_px); break;
-        default: {
-            // First and last digit stay; a number of fewer digits is moved against them.
-            const double wider_px = step / cells * grid.band.pitch_px;
-            grid.first_px -= 0.5 * wider_px;
-            grid.band.pitch_px += wider_px;
-            grid.gap_px = std::max(0.0, grid.gap_px - grid.places * wider_px);
-            break;
-        }
-    }
-    return grid;
 }
 
 }  // namespace
 
 double cell_left_px(const NumberGrid& grid, int digits, int i) {
-    const int start = grid.padding == Padding::left ? 0 : grid.places - digits;
-    return grid.first_px + (start + i) * grid.band.pitch_px + (i >= digits ? grid.gap_px : 0.0);
+    const double lead_px = lead_of(grid.padding, grid.band.pitch_px, grid.lead_px);
+    return grid.first_px + (grid.places - digits) * lead_px + i * grid.band.pitch_px +
+           (i >= digits ? grid.gap_px : 0.0);
 }
 
 bool same_values(const NumberGrid& a, const NumberGrid& b) {
@@ -333,8 +326,13 @@ std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const Line
 std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
     std::vector<RatedGrid> tried;
     for (const int first : starts_worth_trying(map)) try_grids_from(map, first, tried);
-    std::stable_sort(tried.begin(), tried.end(),
-                     [](const RatedGrid& a, const RatedGrid& b) { return a.score > b.score; });
+    const auto best_first = [&tried] {
+        std::stable_sort(tried.begin(), tried.end(),
+                         [](const RatedGrid& a, const RatedGrid& b) { return a.score > b.score; });
+    };
+    best_first();
+    try_parts(map, tried);
+    best_first();
     std::vector<NumberGrid> found;
     for (const RatedGrid& candidate : tried) {
         if (static_cast<int>(found.size()) == most || candidate.score <= 0.0) break;
@@ -345,31 +343,6 @@ std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
         if (!known) found.push_back(grid);
     }
     return found;
-}
-
-NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
-                   Strokes strokes) {
-    constexpr int kKnobs = 6;
-    double best = sureness(grid, crops, net, strokes);
-    for (const double step : {0.12, 0.06, 0.03}) {
-        for (int round = 0; round < 2; ++round) {
-            const double before = best;
-            for (int knob = 0; knob < kKnobs; ++knob) {
-                if (knob >= 4 && grid.decimals == 0) continue;
-                for (const double sign : {1.0, -1.0}) {
-                    const NumberGrid moved = nudged(grid, knob, sign * step);
-                    const double score = sureness(moved, crops, net, strokes);
-                    if (score <= best) continue;
-                    best = score;
-                    grid = moved;
-                    break;
-                }
-            }
-            if (best < before + 0.02) break;
-        }
-    }
-    grid.score = best;
-    return grid;
 }
 
 }  // namespace sondeline

@@ -15,11 +15,13 @@ namespace sondeline {
 
 // A number as laid out in the crop. Digits before the point stand at the pitch from `first_px`;
 // those behind it too, moved right by `gap_px` (the room of the point). With Padding::left a
-// number of fewer digits starts at the same place and its decimals stand further left.
+// number of fewer digits starts at the same place and its decimals stand further left; with
+// Padding::part it starts `lead_px` further right for each digit fewer.
 struct NumberGrid {
     TextBand band;
     double first_px = 0.0;  // left edge of the first cell
     double gap_px = 0.0;
+    double lead_px = 0.0;
     int places = 1;  // most digits before the point
     int decimals = 0;
     Padding padding = Padding::zeros;

@@ -168,6 +168,31 @@ CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell,
     return shape;
 }
 
+CounterShape part_cells(int integer_places, int decimals) {
+    CounterShape shape;
+    shape.decimals = decimals;
+    const auto first_of = [decimals](int digits) {
+        return (digits - 1) * digits / 2 + (digits - 1) * decimals;
+    };
+    shape.cells = first_of(integer_places + 1);
+    const auto written_from = [&](int first, int digits) {
+        WrittenLayout layout = layout_for(digits, decimals);
+        for (int i = 0; i < digits + decimals; ++i) {
+            layout.cells[first + i] = digit_role(digits + decimals - 1 - i);
+        }
+        return layout;
+    };
+    for (int digits = 1; digits <= integer_places; ++digits) {
+        shape.layouts.push_back(written_from(first_of(digits), digits));
+        if (digits == integer_places) break;
+        const int longer = first_of(digits + 1);
+        WrittenLayout below = negative_of(written_from(longer + 1, digits));
+        below.cells[longer].kind = Kind::minus;
+        shape.layouts.push_back(below);
+    }
+    return shape;
+}
+
 CounterShape inch_cells(int feet_places, Padding padding, bool inches_move) {
     CounterShape shape;
     shape.feet_and_inches = true;

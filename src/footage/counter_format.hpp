@@ -9,7 +9,7 @@
 
 namespace sondeline {
 
-inline constexpr int most_line_cells = 10;
+inline constexpr int most_line_cells = 14;
 
 // What a cell may show: 0-9, a minus, or anything else (blank, point, letter, halves).
 inline constexpr int cell_class_count = 12;
@@ -62,6 +62,7 @@ enum class Padding : std::uint8_t {
     zeros,   // 0012.4: every place always shows a digit
     blanks,  // "  12.4": the digits keep their cells, unused places are empty
     left,    // "12.4": the first character keeps its cell, the rest move
+    part,    // all characters move by part of a cell: blanks narrower than digits, or centred text
 };
 
 // Where the sign of a value below zero stands, if the counter can show one.
@@ -79,6 +80,11 @@ CounterShape fixed_cells(int integer_places, int decimals, Padding padding, Sign
 // always holds a sign, and one more character stands before the point.
 CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell,
                         bool sign_cell = false);
+
+// A counter that moves by part of a cell as it grows: the digits of a number with k places before
+// the point stand in cells of their own, those of the shortest number first. A minus stands in the
+// cell of the first digit of the next longer number.
+CounterShape part_cells(int integer_places, int decimals);
 
 // Feet and whole inches. The cells after those of the feet hold the inches: tens, then ones; with
 // Padding::left two cells for each number of feet digits, k, beginning `k - 1` cells further on.

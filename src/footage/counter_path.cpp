@@ -84,6 +84,7 @@ class PathDecoder {
     double prune_and_scale(States& states) const;
     void run_back(std::size_t t, States& states, const States& after);
     PathValue best_value(std::size_t t, const States& states) const;
+    double gain_of_looking_away(const CounterPath& path) const;
 
     const CounterShape& shape_;
     std::span<const LineEvidence> evidence_;
@@ -259,6 +260,23 @@ PathValue PathDecoder::best_value(std::size_t t, const States& states) const {
     return value;
 }
 
+// Nats per sample that cells which may show anything add to the score: a layout with many of them
+// must not seem better for it.
+double PathDecoder::gain_of_looking_away(const CounterPath& path) const {
+    double gain = 0.0;
+    for (std::size_t t = 0; t < path.values.size(); ++t) {
+        const WrittenLayout* layout = layout_of(shape_, path.values[t].ticks);
+        if (layout == nullptr) continue;
+        for (int cell = 0; cell < shape_.cells; ++cell) {
+            if (layout->cells[cell].kind != CellRole::Kind::any) continue;
+            const auto& costs = evidence_[t].cost[cell];
+            const double as_any = static_cast<double>(cost_of_class(costs, any_class)) / cost_scale;
+            gain += options_.new_share * std::max(0.0, cost_when_unreadable(costs) - as_any);
+        }
+    }
+    return gain / static_cast<double>(path.values.size());
+}
+
 CounterPath PathDecoder::decode() {
     const std::size_t count = evidence_.size();
     std::vector<States> block_starts;
@@ -288,6 +306,7 @@ CounterPath PathDecoder::decode() {
             after = here;
         }
     }
+    path.score -= gain_of_looking_away(path);
     return path;
 }
 

@@ -6,6 +6,8 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "footage/own_glyphs.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -60,23 +62,23 @@ CellGlyphs look_at_cells(const LineCrop& crop, const LineStructure& structure,
     CellGlyphs glyphs;
     glyphs.count = static_cast<int>(structure.cell_left_px.size());
     const auto cells = static_cast<std::size_t>(glyphs.count);
-    std::array<GlyphPatch, most_line_cells> patches;
     for (std::size_t i = 0; i < cells; ++i) {
         const cv::Rect2d cell(structure.cell_left_px[i], structure.row_top_px,
                               structure.cell_width_px[i], structure.row_height_px);
-        patches[i] = patch_of_cell(crop.luma, cell, structure.line);
+        glyphs.patches[i] = patch_of_cell(crop.luma, cell, structure.line);
     }
-    net.classify_with_features(std::span(patches).first(cells),
+    net.classify_with_features(std::span(glyphs.patches).first(cells),
                                std::span(glyphs.log_probs).first(cells),
                                std::span(glyphs.features).first(cells));
     return glyphs;
 }
 
-CellCosts costs_of(const CellGlyphs& glyphs, const LastLayer* layer) {
+CellCosts costs_of(const CellGlyphs& glyphs, const OwnGlyphs* own) {
     CellCosts costs{};
     for (int i = 0; i < glyphs.count; ++i) {
-        costs[i] = class_costs(layer == nullptr ? glyphs.log_probs[i]
-                                                : classify_features(glyphs.features[i], *layer));
+        costs[i] =
+            class_costs(own == nullptr ? glyphs.log_probs[i]
+                                       : seen_by(*own, glyphs.features[i], glyphs.patches[i]));
     }
     return costs;
 }

@@ -7,15 +7,18 @@
 
 namespace sondeline {
 
+struct OwnGlyphs;  // own_glyphs.hpp
+
 struct CellGlyphs {
     int count = 0;
+    std::array<GlyphPatch, most_line_cells> patches{};
     std::array<GlyphFeatures, most_line_cells> features{};
     std::array<GlyphLogProbs, most_line_cells> log_probs{};  // by the network's own last layer
 };
 
 CellGlyphs look_at_cells(const LineCrop& crop, const LineStructure& structure, const GlyphNet& net);
 
-// Costs by another last layer, or by the network's own when it is null.
-CellCosts costs_of(const CellGlyphs& glyphs, const LastLayer* layer);
+// Costs by what the clip taught, or by the network alone when that is null.
+CellCosts costs_of(const CellGlyphs& glyphs, const OwnGlyphs* own);
 
 }  // namespace sondeline

@@ -43,7 +43,7 @@ LineEvidence line_evidence(const LineCrop& crop, const LineStructure& structure,
     LineEvidence evidence;
     evidence.time_s = crop.time_s;
     evidence.picture_motion = crop.picture_motion;
-    evidence.cost = costs_of(look_at_cells(crop, structure, net), structure.own_layer.get());
+    evidence.cost = costs_of(look_at_cells(crop, structure, net), structure.own_glyphs.get());
     return evidence;
 }
 

@@ -23,6 +23,8 @@
 
 namespace sondeline {
 
+struct OwnGlyphs;  // own_glyphs.hpp
+
 // A line of text fixed in the picture, as located.
 struct LocatedLine {
     PixelBox crop;              // what is cut out of each picture: the text and a margin about it
@@ -60,9 +62,9 @@ struct LineStructure {
     std::vector<float> cell_width_px;
     CounterShape shape;
     Padding padding = Padding::zeros;
-    // The network's last layer fitted to this line's own glyphs, when that was better; shared by
-    // copies of the structure, never changed.
-    std::shared_ptr<const LastLayer> own_layer;
+    // What this line's own glyphs taught, when that was better; shared by copies of the structure,
+    // never changed.
+    std::shared_ptr<const OwnGlyphs> own_glyphs;
     std::string doubt;  // another structure that is nearly as good, in plain words; else empty
 };
 

@@ -73,6 +73,15 @@ void lay_left(LineStructure& structure, const NumberGrid& grid, int places, bool
     }
 }
 
+void lay_part(LineStructure& structure, const NumberGrid& grid, int places) {
+    structure.shape = part_cells(places, grid.decimals);
+    for (int digits = 1; digits <= places; ++digits) {
+        for (int i = 0; i < digits + grid.decimals; ++i) {
+            add_cell(structure, grid, cell_left_px(grid, digits, i));
+        }
+    }
+}
+
 void lay_fixed(LineStructure& structure, const NumberGrid& grid, int places, bool sign_cell) {
     const bool zeros = grid.padding == Padding::zeros;
     const SignPlace sign = !zeros      ? SignPlace::before_first_digit
@@ -97,6 +106,7 @@ void look_away_from_sign(LineStructure& structure) {
 
 int cells_needed(const NumberGrid& grid, int places, bool sign_cell) {
     const int sign = sign_cell ? 1 : 0;
+    if (grid.padding == Padding::part) return places * (places + 1) / 2 + places * grid.decimals;
     if (grid.padding != Padding::left) return sign + places + grid.decimals;
     if (grid.inches) return 2 * places + 1;
     return point_takes_cell(grid) ? sign + places + 1 + grid.decimals
@@ -133,10 +143,13 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
         lay_inches(structure, grid, places);
     } else if (grid.padding == Padding::left) {
         lay_left(structure, grid, places, sign_cell);
+    } else if (grid.padding == Padding::part) {
+        lay_part(structure, grid, places);
     } else {
         lay_fixed(structure, grid, places, sign_cell);
     }
-    if (grid.padding == Padding::left) look_away_between(structure, grid.band.pitch_px);
+    const bool moves = grid.padding == Padding::left || grid.padding == Padding::part;
+    if (moves) look_away_between(structure, grid.band.pitch_px);
     if (seen.sign_before && sign_cell) look_away_from_sign(structure);
     CounterFormat& format = structure.format;
     format.integer_cells = grid.places;

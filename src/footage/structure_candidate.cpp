@@ -6,11 +6,11 @@
 #include <cstdlib>
 #include <optional>
 
-#include "footage/adaptation.hpp"
 #include "footage/first_digit.hpp"
 #include "footage/left_out_digit.hpp"
 #include "footage/line_kind.hpp"
 #include "footage/number_shape.hpp"
+#include "footage/own_glyphs.hpp"
 #include "footage/path_trust.hpp"
 #include "footage/structure_search.hpp"
 
@@ -22,18 +22,20 @@ constexpr float kSurePath = 0.98F;
 
 std::vector<LineEvidence> evidence_of(const Candidate& candidate,
                                       std::span<const LineCrop* const> crops,
-                                      const LastLayer* layer) {
+                                      const OwnGlyphs* own) {
     std::vector<LineEvidence> evidence;
     for (std::size_t i = 0; i < crops.size(); ++i) {
         evidence.push_back(
-            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i], layer)});
+            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i], own)});
     }
     return evidence;
 }
 
 bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> crops,
                      const GlyphNet& net, Strokes strokes) {
-    if (grid.padding == Padding::blanks || grid.first_px < grid.band.pitch_px) return false;
+    // These have a place for a sign already.
+    if (grid.padding == Padding::blanks || grid.padding == Padding::part) return false;
+    if (grid.first_px < grid.band.pitch_px) return false;
     // A minus before a number that keeps its first character is that first character.
     const bool minus_counts = grid.padding == Padding::zeros;
     const std::size_t stride = std::max<std::size_t>(1, crops.size() / 24);
@@ -144,13 +146,16 @@ std::vector<NumberGrid> without_fault(const Candidate& candidate) {
 }
 
 void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
-    const std::vector<GlyphExample> examples =
-        sure_digits(candidate.structure.shape, candidate.path, candidate.glyphs);
-    const LastLayer layer = refitted(net.last_layer(), examples);
-    const CounterPath path = path_by(candidate, evidence_of(candidate, crops, &layer));
-    if (!is_sound(layer, candidate.path, path, candidate.glyphs)) return;
-    candidate.path = path;
-    candidate.structure.own_layer = std::make_shared<const LastLayer>(layer);
+    constexpr int kRounds = 3;
+    for (int round = 0; round < kRounds; ++round) {
+        const std::vector<GlyphExample> examples =
+            sure_digits(candidate.structure.shape, candidate.path, candidate.glyphs);
+        OwnGlyphs own = learned(net.last_layer(), examples);
+        CounterPath path = path_by(candidate, evidence_of(candidate, crops, &own));
+        if (!is_sound(own, candidate.path, path, candidate.glyphs)) return;
+        candidate.path = std::move(path);
+        candidate.structure.own_glyphs = std::make_shared<const OwnGlyphs>(std::move(own));
+    }
 }
 
 std::vector<NumberSpan> sure_spans(const Candidate& candidate,
@@ -180,7 +185,7 @@ std::vector<NumberSpan> sure_spans(const Candidate& candidate,
 
 double counter_probability(const Candidate& candidate, std::span<const LineCrop* const> crops) {
     const std::vector<LineEvidence> evidence =
-        evidence_of(candidate, crops, candidate.structure.own_layer.get());
+        evidence_of(candidate, crops, candidate.structure.own_glyphs.get());
     const LineStructure& structure = candidate.structure;
     const double tick_m = metres_to_the_tick(structure.format);
     const TrustedPath told =

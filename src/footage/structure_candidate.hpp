@@ -37,7 +37,7 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
 // The same grid without the digit that makes the fault; none when there is no fault.
 std::vector<NumberGrid> without_fault(const Candidate& candidate);
 
-// Fits the network's last layer to the candidate's own glyphs, if that is sound.
+// Lets the candidate's own sure glyphs teach how its digits look, as often as that is sound.
 void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net);
 
 // Where the number stands in crops that were read surely, for looking beside it.

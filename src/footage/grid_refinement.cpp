@@ -1,0 +1,96 @@
+#include <algorithm>
+#include <vector>
+
+#include "footage/cell_grid.hpp"
+
+namespace sondeline {
+
+namespace {
+
+double sureness(const NumberGrid& grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+                Strokes strokes) {
+    const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
+    std::vector<GlyphPatch> patches;
+    for (const LineCrop* crop : crops) {
+        for (int digits = fewest; digits <= grid.places; ++digits) {
+            for (int i = 0; i < digits + grid.decimals; ++i) {
+                const cv::Rect2d cell(cell_left_px(grid, digits, i), grid.band.top_px,
+                                      grid.band.pitch_px, grid.band.height_px);
+                patches.push_back(patch_from(crop->luma, cell, strokes));
+            }
+        }
+    }
+    std::vector<GlyphLogProbs> seen(patches.size());
+    net.classify(patches, seen);
+    double sum = 0.0;
+    std::size_t next = 0;
+    for (std::size_t crop = 0; crop < crops.size(); ++crop) {
+        double best = 0.0;
+        for (int digits = fewest; digits <= grid.places; ++digits) {
+            double logits = 0.0;
+            for (int i = 0; i < digits + grid.decimals; ++i) logits += digit_logit(seen[next++]);
+            best = std::max(best, logits);
+        }
+        sum += best;
+    }
+    return sum / static_cast<double>(std::max<std::size_t>(1, crops.size()));
+}
+
+// Each knob moved by `step` (in pitches or heights); the middle of the line stays where it is.
+NumberGrid nudged(NumberGrid grid, int knob, double step) {
+    const double cells = grid.places + grid.decimals;
+    switch (knob) {
+        case 0: grid.first_px += step * grid.band.pitch_px; break;
+        case 1: grid.band.top_px += step * grid.band.height_px; break;
+        case 2:
+            grid.band.top_px -= 0.5 * step * grid.band.height_px;
+            grid.band.height_px *= 1.0 + step;
+            break;
+        case 3:
+            grid.first_px -= 0.5 * step * grid.band.pitch_px;
+            grid.band.pitch_px *= 1.0 + step / cells;
+            break;
+        case 4: grid.gap_px = std::max(0.0, grid.gap_px + step * grid.band.pitch_px); break;
+        case 5: grid.lead_px += step * grid.band.pitch_px; break;
+        default: {
+            // First and last digit stay; a number of fewer digits is moved against them.
+            const double wider_px = step / cells * grid.band.pitch_px;
+            grid.first_px -= 0.5 * wider_px;
+            grid.band.pitch_px += wider_px;
+            grid.gap_px = std::max(0.0, grid.gap_px - grid.places * wider_px);
+            break;
+        }
+    }
+    return grid;
+}
+
+}  // namespace
+
+NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+                   Strokes strokes) {
+    constexpr int kKnobs = 7;
+    double best = sureness(grid, crops, net, strokes);
+    for (const double step : {0.12, 0.06, 0.03}) {
+        for (int round = 0; round < 2; ++round) {
+            const double before = best;
+            for (int knob = 0; knob < kKnobs; ++knob) {
+                const bool of_point = knob == 4 || knob == 6;
+                if (of_point && grid.decimals == 0) continue;
+                if (knob == 5 && grid.padding != Padding::part) continue;
+                for (const double sign : {1.0, -1.0}) {
+                    const NumberGrid moved = nudged(grid, knob, sign * step);
+                    const double score = sureness(moved, crops, net, strokes);
+                    if (score <= best) continue;
+                    best = score;
+                    grid = moved;
+                    break;
+                }
+            }
+            if (best < before + 0.02) break;
+        }
+    }
+    grid.score = best;
+    return grid;
+}
+
+}  // namespace sondeline
