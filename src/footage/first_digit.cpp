@@ -84,18 +84,20 @@ std::optional<FirstCell> first_of(const Candidate& candidate, std::size_t sample
     return std::nullopt;
 }
 
-// The one digit that always stands first, in one cell; none when it changes or is 0. The number
-// must have digits before the point besides.
+// The one digit that the longest numbers begin with; none when it changes or is 0. There must be
+// digits before the point besides. Shorter numbers, after a zeroing, begin in other cells.
 std::optional<FirstCell> constant_first(const Candidate& candidate) {
     std::optional<FirstCell> only;
+    bool moves = false;
     if (candidate.grid.places < 2) return only;
     for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
         const std::optional<FirstCell> first = first_of(candidate, i);
-        if (!first) continue;
-        if (first->digit == 0) return std::nullopt;
-        if (only && (only->digit != first->digit || only->cell != first->cell)) return std::nullopt;
+        if (!first || (only && first->cell > only->cell)) continue;
+        const bool longer = !only || first->cell < only->cell;
+        moves = !longer && (moves || only->digit != first->digit);
         only = first;
     }
+    if (moves || !only || only->digit == 0) return std::nullopt;
     return only;
 }
 
@@ -109,7 +111,8 @@ FirstDigit look_at_first_digit(const Candidate& candidate, std::span<const LineC
     Look at_first;
     std::array<Look, 10> elsewhere;
     for (std::size_t i = 0; i < crops.size(); ++i) {
-        if (!first_of(candidate, i)) continue;
+        const std::optional<FirstCell> here = first_of(candidate, i);
+        if (!here || here->cell != first->cell) continue;
         const std::int64_t ticks = candidate.path.values[i].ticks;
         const WrittenLayout* layout = layout_of(structure.shape, ticks);
         for (int cell = first->cell; cell < structure.shape.cells; ++cell) {
@@ -146,7 +149,8 @@ std::string doubt_of_first_digit(const Candidate& candidate) {
     float sum = 0.0F;
     int sure = 0;
     for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
-        if (!first_of(candidate, i)) continue;
+        const std::optional<FirstCell> here = first_of(candidate, i);
+        if (!here || here->cell != first->cell) continue;
         sum += candidate.glyphs[i].log_probs[first->cell][first->digit];
         ++sure;
     }

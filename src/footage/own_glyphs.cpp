@@ -15,7 +15,7 @@ constexpr std::size_t kBlock = 20;  // samples that share a fold: neighbours sho
 constexpr float kLeastDeviation = 5.0F;  // grey levels
 constexpr float kPriorExamples = 6.0F;   // that the variance over all digits counts as
 constexpr std::array kLayerShares{1.0F, 0.6F, 0.3F};
-constexpr std::array kLooksShares{0.0F, 0.01F, 0.02F, 0.04F, 0.08F, 0.16F};
+constexpr std::array kLooksShares{0.01F, 0.02F, 0.04F, 0.08F, 0.16F};
 
 constexpr float kSureValue = 0.995F;
 constexpr float kSureGlyph_log = -0.02F;  // ln 0.98
@@ -188,16 +188,21 @@ OwnGlyphs learned(const LastLayer& base, std::span<const GlyphExample> examples)
     own.layer = refitted(base, examples);
     own.looks = looks_of(examples);
     const std::vector<Trial> trials = trials_of(base, examples);
+    if (trials.empty()) return own;
     own.stranger = stranger_level(trials);
+    // Of shares that do about as well, those that listen to both witnesses most.
+    constexpr double kAsWell = 0.002;  // nats an example
     OwnGlyphs best = own;
-    double least = loss(trials, own);
+    double least = std::numeric_limits<double>::max();
     for (const float layer_share : kLayerShares) {
         for (const float looks_share : kLooksShares) {
             own.layer_share = layer_share;
             own.looks_share = looks_share;
             const double of_this = loss(trials, own);
-            if (of_this >= least) continue;
-            least = of_this;
+            const bool in_order = layer_share == best.layer_share || best.looks_share == 0.0F;
+            const double allowed = in_order ? kAsWell * static_cast<double>(trials.size()) : 0.0;
+            if (of_this >= least + allowed) continue;
+            least = std::min(least, of_this);
             best.layer_share = layer_share;
             best.looks_share = looks_share;
         }
@@ -214,12 +219,13 @@ GlyphLogProbs seen_by(const OwnGlyphs& own, const GlyphFeatures& features,
 
 bool is_sound(const OwnGlyphs& own, const CounterPath& before, const CounterPath& after,
               std::span<const CellGlyphs> glyphs) {
-    if (after.score <= before.score) return false;
     int sure = 0;
+    int sure_after = 0;
     int kept = 0;
     int sure_glyphs = 0;
     int flipped = 0;
     for (std::size_t i = 0; i < glyphs.size(); ++i) {
+        sure_after += after.values[i].probability >= kSureValue ? 1 : 0;
         if (before.values[i].probability >= kSureValue) {
             ++sure;
             kept += after.values[i].ticks == before.values[i].ticks;
@@ -233,7 +239,8 @@ bool is_sound(const OwnGlyphs& own, const CounterPath& before, const CounterPath
                                           glyphs[i].patches[cell])) != digit;
         }
     }
-    return kept * 100 >= sure * 97 && flipped * 100 < std::max(1, sure_glyphs) * 4;
+    return sure_after >= sure && kept * 100 >= sure * 97 &&
+           flipped * 100 < std::max(1, sure_glyphs) * 4;
 }
 
 }  // namespace sondeline

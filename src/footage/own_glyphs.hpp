@@ -39,8 +39,8 @@ OwnGlyphs learned(const LastLayer& base, std::span<const GlyphExample> examples)
 // Evidence of one cell.
 GlyphLogProbs seen_by(const OwnGlyphs& own, const GlyphFeatures& features, const GlyphPatch& patch);
 
-// Whether what was learned may be used: the sequence fits better, nearly all sure readings stay,
-// and hardly any glyph that the base was sure of is read as another digit.
+// Whether what was learned may be used: no fewer readings are sure, nearly all that were stay, and
+// hardly any glyph that the base was sure of is read as another digit.
 bool is_sound(const OwnGlyphs& own, const CounterPath& before, const CounterPath& after,
               std::span<const CellGlyphs> glyphs);
 
