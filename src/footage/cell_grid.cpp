@@ -168,34 +168,47 @@ struct GridScore {
     int most_digits = 0;
 };
 
+struct CropScore {
+    float sum = kUnreadableCrop;
+    int digits = 0;  // before the point; 0 when the crop shows no number there
+};
+
+CropScore best_score(const GlyphMap& map, int crop, const GridSteps& grid) {
+    CropScore best;
+    const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
+    for (int digits = fewest; digits <= grid.places; ++digits) {
+        const float sum = crop_score(map, crop, grid, digits);
+        if (sum > best.sum) best = {sum, digits};
+    }
+    return best;
+}
+
 GridScore score_of(const GlyphMap& map, const GridSteps& grid) {
     GridScore score{0.0, grid.places, 0};
     for (int crop = 0; crop < map.crops(); ++crop) {
-        float best = kUnreadableCrop;
-        int shown = 0;
-        const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
-        for (int digits = fewest; digits <= grid.places; ++digits) {
-            const float sum = crop_score(map, crop, grid, digits);
-            if (sum > best) {
-                best = sum;
-                shown = digits;
-            }
-        }
-        score.mean += best;
-        if (shown == 0) continue;
-        score.fewest_digits = std::min(score.fewest_digits, shown);
-        score.most_digits = std::max(score.most_digits, shown);
+        const CropScore best = best_score(map, crop, grid);
+        score.mean += best.sum;
+        if (best.digits == 0) continue;
+        score.fewest_digits = std::min(score.fewest_digits, best.digits);
+        score.most_digits = std::max(score.most_digits, best.digits);
     }
     score.mean /= std::max(1, map.crops());
     return score;
 }
 
+// Mean over the crops, each where its number has the point.
 double point_logit(const GlyphMap& map, const GridSteps& grid) {
-    const bool keeps_point = grid.padding == Padding::zeros || grid.padding == Padding::blanks;
-    if (grid.decimals == 0 || !keeps_point) return 0.0;
+    if (grid.decimals == 0) return 0.0;
     const int pitch = map.steps_per_pitch();
-    const int point = place_of(grid, grid.places, grid.places - 1, pitch) + (pitch + grid.gap) / 2;
-    return map.mean_logit(point, Glyph::point);
+    double sum = 0.0;
+    for (int crop = 0; crop < map.crops(); ++crop) {
+        const int shown = best_score(map, crop, grid).digits;
+        const int digits = shown > 0 ? shown : grid.places;
+        const int point = place_of(grid, digits, digits - 1, pitch) + (pitch + grid.gap) / 2;
+        if (point < 0 || point >= map.places()) continue;
+        sum += class_logit(map.at(crop, point), Glyph::point);
+    }
+    return sum / std::max(1, map.crops());
 }
 
 std::vector<int> starts_worth_trying(const GlyphMap& map) {

@@ -62,7 +62,7 @@ bool leaves_out_a_digit(const Candidate& candidate, std::span<const LineCrop* co
         }
     }
     return std::ranges::any_of(seen, [looked](const SeenAt& at) {
-        return at.digits * 10 >= looked * 6 && at.which.count() >= 3;
+        return at.digits * 10 >= looked * 3 && at.which.count() >= 3;
     });
 }
 
