@@ -29,9 +29,11 @@ LocatedLine wide_line() {
 TEST(NumberShape, NeverAsksForMoreCellsThanALineHas) {
     for (int places = 1; places <= 5; ++places) {
         for (int decimals = 0; decimals <= 3; ++decimals) {
-            for (const Padding padding : {Padding::zeros, Padding::blanks, Padding::left}) {
+            for (const Padding padding :
+                 {Padding::zeros, Padding::blanks, Padding::left, Padding::part}) {
                 for (const bool inches : {false, true}) {
                     if (inches && decimals != 2) continue;  // the two cells of the inches
+                    if (inches && padding == Padding::part) continue;
                     const NumberGrid grid = grid_of(places, decimals, padding, inches);
                     for (const bool sign : {false, true}) {
                         if (!fits_cells(grid, sign)) {
@@ -65,8 +67,31 @@ TEST(NumberShape, KeepsTheDigitsOfASignedNumberBehindItsSign) {
     }
 }
 
+// A blank of a proportional face is narrower than its digits: "%5.1f" moves left by the difference.
+TEST(NumberShape, GivesANumberThatMovesByPartOfACellCellsForEveryLength) {
+    NumberGrid grid = grid_of(2, 1, Padding::part);
+    grid.lead_px = 0.35 * grid.band.pitch_px;
+    const LineStructure structure = structure_of(grid, wide_line(), false);
+    const auto first_digit_at = [&](std::int64_t ticks) {
+        const WrittenLayout* layout = layout_of(structure.shape, ticks);
+        for (int cell = 0; cell < structure.shape.cells; ++cell) {
+            if (class_in_cell(layout->cells[cell], ticks) < minus_class) {
+                return static_cast<double>(structure.cell_left_px[cell]);
+            }
+        }
+        return -1.0;
+    };
+    EXPECT_NEAR(first_digit_at(111), grid.first_px, 1e-3);
+    EXPECT_NEAR(first_digit_at(94), grid.first_px + grid.lead_px, 1e-3);
+    EXPECT_NEAR(first_digit_at(1111), grid.first_px - grid.lead_px, 1e-3);
+    const WrittenLayout* below = layout_of(structure.shape, -94);
+    ASSERT_NE(below, nullptr);
+    EXPECT_TRUE(below->negative);
+}
+
 TEST(NumberShape, RefusesALongNumberThatMovesAsItGrows) {
-    EXPECT_FALSE(fits_cells(grid_of(5, 2, Padding::left)));
+    EXPECT_FALSE(fits_cells(grid_of(4, 2, Padding::part)));
+    EXPECT_TRUE(fits_cells(grid_of(3, 2, Padding::part)));
     EXPECT_TRUE(fits_cells(grid_of(5, 2, Padding::zeros)));
     EXPECT_TRUE(fits_cells(grid_of(4, 1, Padding::left)));
 }

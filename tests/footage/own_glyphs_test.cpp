@@ -112,15 +112,20 @@ TEST(OwnGlyphs, DoNotTakeASignThatNeverCameForOneOfThoseThatDid) {
     }
 }
 
-CounterPath path_with(double score) {
+CounterPath path_with(int sure, int unsure, std::int64_t first_ticks) {
     CounterPath path;
-    path.score = score;
+    for (int i = 0; i < sure + unsure; ++i) {
+        path.values.push_back({first_ticks + i, i < sure ? 0.999F : 0.5F});
+    }
     return path;
 }
 
-TEST(OwnGlyphs, AreRefusedWhenTheSequenceFitsNoBetter) {
-    EXPECT_FALSE(is_sound(OwnGlyphs{}, path_with(3.0), path_with(2.9), {}));
-    EXPECT_TRUE(is_sound(OwnGlyphs{}, path_with(3.0), path_with(3.1), {}));
+TEST(OwnGlyphs, AreRefusedWhenFewerReadingsAreSureOrSureOnesChange) {
+    const std::vector<CellGlyphs> glyphs(100);
+    const CounterPath before = path_with(80, 20, 500);
+    EXPECT_TRUE(is_sound(OwnGlyphs{}, before, path_with(90, 10, 500), glyphs));
+    EXPECT_FALSE(is_sound(OwnGlyphs{}, before, path_with(70, 30, 500), glyphs));
+    EXPECT_FALSE(is_sound(OwnGlyphs{}, before, path_with(90, 10, 510), glyphs));
 }
 
 }  // namespace
