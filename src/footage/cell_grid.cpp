@@ -336,6 +336,15 @@ std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const Line
     return chosen;
 }
 
+bool clearer_inverted(const TextBand& band, const LocatedLine& line,
+                      std::span<const LineCrop> crops, const GlyphNet& net) {
+    constexpr double kClearly = 1.15;
+    const std::vector<const LineCrop*> some = spread_crops(crops, 8);
+    LocatedLine inverted = line;
+    inverted.light_on_dark = !line.light_on_dark;
+    return rated(band, inverted, some, net).score > kClearly * rated(band, line, some, net).score;
+}
+
 std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
     std::vector<RatedGrid> tried;
     for (const int first : starts_worth_trying(map)) try_grids_from(map, first, tried);

@@ -44,6 +44,11 @@ bool same_values(const NumberGrid& a, const NumberGrid& b);
 std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
                                    const GlyphNet& net, int most);
 
+// Whether the line's characters are clearer to the network with dark and light exchanged: outlined
+// text on a middling ground can be taken either way.
+bool clearer_inverted(const TextBand& band, const LocatedLine& line,
+                      std::span<const LineCrop> crops, const GlyphNet& net);
+
 // Grids seen in the map, best first; each differs from the others in what value it would give.
 std::vector<NumberGrid> grids_in(const GlyphMap& map, int most);
 

@@ -65,6 +65,8 @@ std::optional<NumberGrid> with_inches(const NumberGrid& feet, std::span<const Nu
     if (prime->prime < 0.0F) return std::nullopt;
     NumberGrid grid = feet;
     grid.inches = true;
+    // Feet and inches are laid out in whole cells only.
+    if (grid.padding == Padding::part) grid.padding = Padding::blanks;
     grid.decimals = 2;
     const double step_px = feet.band.pitch_px / kStepsPerPitch;
     constexpr int steps_before = kStepsPerPitch / 2;

@@ -145,6 +145,34 @@ std::vector<NumberGrid> without_fault(const Candidate& candidate) {
     return others;
 }
 
+std::vector<NumberGrid> one_place_longer(const NumberGrid& grid) {
+    constexpr int kMostPlaces = 5;
+    std::vector<NumberGrid> longer;
+    if (grid.inches || grid.places == kMostPlaces) return longer;
+    const auto add = [&](Padding padding, double lead_px) {
+        NumberGrid other = grid;
+        other.padding = padding;
+        other.lead_px = padding == Padding::part ? lead_px : 0.0;
+        other.places += 1;
+        other.first_px -= lead_px;
+        if (other.first_px >= 0.0) longer.push_back(other);
+    };
+    const double pitch_px = grid.band.pitch_px;
+    switch (grid.padding) {
+        case Padding::left: add(Padding::left, 0.0); break;
+        case Padding::part: add(Padding::part, grid.lead_px); break;
+        case Padding::blanks: add(Padding::blanks, pitch_px); break;
+        case Padding::zeros:
+            // Not grown so far: any way is open.
+            add(Padding::blanks, pitch_px);
+            add(Padding::left, 0.0);
+            add(Padding::part, 0.35 * pitch_px);
+            add(Padding::part, 0.6 * pitch_px);
+            break;
+    }
+    return longer;
+}
+
 void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
     constexpr int kRounds = 3;
     for (int round = 0; round < kRounds; ++round) {

@@ -37,6 +37,9 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
 // The same grid without the digit that makes the fault; none when there is no fault.
 std::vector<NumberGrid> without_fault(const Candidate& candidate);
 
+// The same number with one more place in front, in the ways in which a number can grow.
+std::vector<NumberGrid> one_place_longer(const NumberGrid& grid);
+
 // Lets the candidate's own sure glyphs teach how its digits look, as often as that is sound.
 void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net);
 

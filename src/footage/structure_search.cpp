@@ -20,6 +20,7 @@ constexpr std::size_t kCropsOfDecoding = 240;
 constexpr int kStepsPerPitch = 8;
 constexpr int kMostBands = 2;
 constexpr int kMostStructures = 3;
+constexpr float kSurePath = 0.98F;
 constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
 
 GlyphMap map_of(const TextBand& band, const LocatedLine& line,
@@ -89,6 +90,13 @@ std::string difference(const NumberGrid& best, const NumberGrid& other) {
     return "one of the digits could belong to something else";
 }
 
+std::vector<const LineCrop*> thinned(const std::vector<const LineCrop*>& crops, std::size_t most) {
+    if (crops.size() <= most) return crops;
+    std::vector<const LineCrop*> chosen;
+    for (std::size_t i = 0; i < most; ++i) chosen.push_back(crops[i * crops.size() / most]);
+    return chosen;
+}
+
 class StructureSearch {
   public:
     StructureSearch(const LocatedLine& line, std::span<const LineCrop> crops, const GlyphNet& net)
@@ -107,6 +115,7 @@ class StructureSearch {
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
         if (candidates.empty()) return search;
         try_without_faults(candidates);
+        try_longer(candidates);
         if (!changes(candidates.front().path)) {
             search.kind = LineKind::still_text;
             return search;
@@ -125,7 +134,12 @@ class StructureSearch {
     std::vector<NumberGrid> likely_grids(LineKind& kind) {
         std::vector<NumberGrid> grids;
         kind = LineKind::unreadable;
-        for (const TextBand& band : likely_bands(line_, crops_, net_, kMostBands)) {
+        std::vector<TextBand> bands = likely_bands(line_, crops_, net_, kMostBands);
+        if (!bands.empty() && clearer_inverted(bands.front(), line_, crops_, net_)) {
+            line_.light_on_dark = !line_.light_on_dark;
+            bands = likely_bands(line_, crops_, net_, kMostBands);
+        }
+        for (const TextBand& band : bands) {
             const GlyphMap map = map_of(band, line_, of_map_, net_);
             const std::vector<NumberGrid> found = grids_in(map, 3);
             if (found.empty()) continue;
@@ -171,6 +185,36 @@ class StructureSearch {
             sort_by_rank(candidates);
             if (candidates.front().rank <= best) return;
         }
+    }
+
+    // Crops of the best candidate that it read surely, or those that it did not.
+    std::vector<const LineCrop*> crops_read(const Candidate& candidate, bool read) const {
+        std::vector<const LineCrop*> chosen;
+        for (std::size_t i = 0; i < of_decoding_.size(); ++i) {
+            const bool sure = candidate.path.values[i].probability >= kSurePath;
+            if (sure == read) chosen.push_back(of_decoding_[i]);
+        }
+        return chosen;
+    }
+
+    // What the best candidate cannot read may be the same number with a digit more, of which its
+    // own crops say too little to tell where it stands.
+    void try_longer(std::vector<Candidate>& candidates) const {
+        constexpr double kWorthALook = 0.02;
+        constexpr std::size_t kOfEach = kCropsOfRefining / 2;
+        const Candidate& best = candidates.front();
+        const std::vector<const LineCrop*> unread = crops_read(best, false);
+        const auto enough = kWorthALook * static_cast<double>(of_decoding_.size());
+        if (static_cast<double>(unread.size()) < enough) return;
+        std::vector<const LineCrop*> crops = thinned(crops_read(best, true), kOfEach);
+        const std::vector<const LineCrop*> more = thinned(unread, kOfEach);
+        crops.insert(crops.end(), more.begin(), more.end());
+        for (const NumberGrid& longer : one_place_longer(best.grid)) {
+            if (!fits_cells(longer)) continue;
+            const NumberGrid grid = refined(longer, crops, net_, strokes_of(line_));
+            if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
+        }
+        sort_by_rank(candidates);
     }
 
     // Structures that read the same need not be followed twice.
@@ -224,10 +268,11 @@ class StructureSearch {
             return;
         }
         candidate = std::move(other);
+        adapt(candidate, of_decoding_, net_);
         candidate.structure.format.unit_probability = 0.99;
     }
 
-    const LocatedLine& line_;
+    LocatedLine line_;
     std::span<const LineCrop> crops_;
     const GlyphNet& net_;
     std::vector<const LineCrop*> of_map_;
