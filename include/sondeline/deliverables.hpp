@@ -38,7 +38,23 @@ std::vector<std::string> file_stems(const std::vector<std::string>& ids);
 // clip,time_s,counter,probability,state,reason, and a row for every sample.
 std::string readings_csv(std::span<const Track> tracks);
 
-// The same as JSON: {"schema": "sondeline-readings/1", "clips": [...]}.
+// The same as JSON, with everything else that is known of each clip: {"schema":
+// "sondeline-readings/1", "clips": [...]}.
 std::string readings_json(std::span<const Track> tracks);
+
+// The same as a drawing (SVG 1.1), a panel for each clip: counter over time, drawn by what the head
+// did, with the stretches that were not read. Its size does not grow with the length of the clips.
+std::string readings_picture(std::span<const Track> tracks);
+
+// The text of readings/<run>_grade.csv: what an inclination figure in the overlay showed, with the
+// header clip,time_s,counter,inclination,percent; empty when no clip shows one.
+std::string grade_csv(std::span<const Track> tracks);
+
+// A file of its own for each evidence picture of a clip: "012.3s-first-reading.png".
+struct NamedPicture {
+    std::string name;
+    const EvidencePicture* picture = nullptr;
+};
+std::vector<NamedPicture> named_evidence(const Track& track);
 
 }  // namespace sondeline

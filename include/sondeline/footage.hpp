@@ -76,6 +76,45 @@ struct OverlayField {
     FieldKind kind = FieldKind::other;
 };
 
+// The running clock of the overlay, taken only when it gains a second a second.
+struct OverlayClock {
+    PixelBox box;
+    double start_s = 0.0;  // after midnight, at the clip's first frame
+    double bound_s = 0.0;  // start_s is off by at most so much, if the recorder's clock was right
+    bool twelve_hour = false;  // letters stand behind it that may be AM or PM: start_s, or 12 h on
+    std::string date;          // "2026-05-14" when a date is shown that can be read one way only
+};
+
+// One reading of the slope that the camera's own level shows where the head was.
+struct GradePoint {
+    double time_s = 0.0;
+    double counter = 0.0;      // as shown by the counter in the same frame
+    double inclination = 0.0;  // as shown: positive as the overlay writes it
+};
+
+enum class InclinationUnit { unknown, percent, degree };
+std::string_view word(InclinationUnit unit);
+
+// An inclination figure in the overlay, as a log over the counter. It is what the camera shows at
+// that moment: its level may be off, and a head that lies askew shows its own slope and not the
+// pipe's.
+struct GradeLog {
+    PixelBox box;
+    InclinationUnit unit = InclinationUnit::unknown;
+    double tick = 0.1;               // one step of its last digit
+    std::vector<GradePoint> points;  // in time order, one for each sample with both readings
+
+    // In percent; empty when the overlay does not say the unit.
+    std::optional<double> percent(const GradePoint& point) const;
+};
+
+// A frame that a reading rests on: small, with the counter's box drawn in and its digits enlarged.
+struct EvidencePicture {
+    double time_s = 0.0;
+    std::string what;  // "first reading", "furthest reach", "set to another value", "not read"
+    std::string png;   // the bytes of the file
+};
+
 struct ClipDescription {
     std::string name;    // file name without folders
     std::string sha256;  // lower-case hex; empty when the file could not be read
@@ -100,8 +139,11 @@ struct Track {
     std::vector<Zeroing> zeroings;
     std::vector<PullBack> pull_backs;
     std::vector<OverlayField> other_fields;
-    double coverage = 0.0;  // share of samples with a reading
-    Findings findings;      // where.file is the clip's name
+    std::optional<OverlayClock> clock;
+    std::optional<GradeLog> grade;
+    std::vector<EvidencePicture> evidence;  // in time order; see add_evidence
+    double coverage = 0.0;                  // share of samples with a reading
+    Findings findings;                      // where.file is the clip's name
 };
 
 // Called now and then with the share done in 0…1; may be empty.
@@ -118,6 +160,12 @@ struct ReadOptions {
 // gives a Track without format and a finding that says so.
 Track read_clip(const std::filesystem::path& clip, const ReadOptions& options = {},
                 const ReadProgress& progress = {});
+
+// Sets the track's evidence: the frames of the first reading, of the furthest reach, of every time
+// the counter was set to another value and of every stretch of a second or more that could not be
+// read, a dozen at most (the longest stretches first). Frames are sought, not decoded one after the
+// other; one that cannot be found at its time is left out. Deterministic.
+void add_evidence(const std::filesystem::path& clip, Track& track);
 
 // Headers and hash only; no frame is decoded, so frames and duration are the container's claims.
 ClipDescription describe_clip(const std::filesystem::path& clip);

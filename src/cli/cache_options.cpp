@@ -24,7 +24,9 @@ std::optional<TrackCache> cache_of(const CacheArguments& arguments) {
 
 TrackReader reader_with(const CacheArguments& arguments) {
     const TrackReader reader = [](const std::filesystem::path& clip, const ReadProgress& tell) {
-        return read_clip(clip, {}, tell);
+        Track track = read_clip(clip, {}, tell);
+        add_evidence(clip, track);
+        return track;
     };
     auto cache = cache_of(arguments);
     return cache ? caching_reader(std::move(*cache), reader) : reader;

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cctype>
+#include <cmath>
 #include <set>
 
 #include <fmt/format.h>
@@ -30,18 +31,42 @@ std::string one_line(std::string text) {
     return text;
 }
 
+std::string clock_words(const OverlayClock& clock) {
+    const auto seconds = static_cast<long>(std::floor(clock.start_s));
+    return fmt::format("{:02}:{:02}:{:02}{}{}, sure to {:.1f} s", seconds / 3600, seconds / 60 % 60,
+                       seconds % 60, clock.twelve_hour ? " (AM or PM not read)" : "",
+                       clock.date.empty() ? "" : " on " + clock.date, clock.bound_s);
+}
+
+// What stands in the picture beside the counter.
+std::string company_lines(const Track& track) {
+    const std::string name = one_line(track.clip.name);
+    std::string lines;
+    if (track.clock) {
+        lines += fmt::format("# {}: the overlay's clock shows {} at the first frame\n", name,
+                             clock_words(*track.clock));
+    }
+    if (track.grade) {
+        lines += fmt::format("# {}: an inclination figure was read {} times, unit {}\n", name,
+                             track.grade->points.size(), word(track.grade->unit));
+    }
+    return lines;
+}
+
 std::string comment_lines(const Track& track) {
     const std::string name = one_line(track.clip.name);
-    if (!track.format) return fmt::format("# {}: no counter found\n", name);
+    if (!track.format) return fmt::format("# {}: no counter found\n", name) + company_lines(track);
     const CounterFormat& format = *track.format;
     return fmt::format(
-        "# {0}: counter \"{1}\" in the box x {2}, y {3}, {4} by {5} pixels\n"
-        "# {0}: unit {6}, one step of the last digit {7:g}\n"
-        "# {0}: {8:.1f} % of the sampled frames read, {9:.1f} % of the digits sure, set to another "
-        "value {10} times\n",
-        name, one_line(format.pattern), format.box.x, format.box.y, format.box.width,
-        format.box.height, unit_words(format.unit), format.tick(), 100.0 * track.coverage,
-        100.0 * format.digits_sure, track.zeroings.size());
+               "# {0}: counter \"{1}\" in the box x {2}, y {3}, {4} by {5} pixels\n"
+               "# {0}: unit {6}, one step of the last digit {7:g}\n"
+               "# {0}: {8:.1f} % of the sampled frames read, {9:.1f} % of the digits sure, set to "
+               "another "
+               "value {10} times\n",
+               name, one_line(format.pattern), format.box.x, format.box.y, format.box.width,
+               format.box.height, unit_words(format.unit), format.tick(), 100.0 * track.coverage,
+               100.0 * format.digits_sure, track.zeroings.size()) +
+           company_lines(track);
 }
 
 // Feet and inches are not decimal steps: three places show an inch to a hundredth.
@@ -58,20 +83,80 @@ std::string sample_line(const Track& track, const CounterSample& sample) {
                        counter, sample.probability, word(sample.state), csv_field(sample.reason));
 }
 
+nlohmann::json box_json(const PixelBox& box) {
+    return {box.x, box.y, box.width, box.height};
+}
+
+nlohmann::json format_json(const CounterFormat& format) {
+    return {{"pattern", format.pattern},
+            {"unit", unit_words(format.unit)},
+            {"unit_probability", format.unit_probability},
+            {"tick", format.tick()},
+            {"places", format.integer_cells},
+            {"decimals", format.decimals},
+            {"zero_padded", format.zero_padded},
+            {"digits_sure", format.digits_sure},
+            {"box", box_json(format.box)}};
+}
+
+nlohmann::json events_json(const Track& track) {
+    using nlohmann::json;
+    json holds = json::array();
+    for (const Hold& hold : track.holds) {
+        holds.push_back({{"from_s", hold.from_s}, {"to_s", hold.to_s}, {"counter", hold.counter}});
+    }
+    json zeroings = json::array();
+    for (const Zeroing& zeroing : track.zeroings) {
+        zeroings.push_back({{"time_s", zeroing.time_s},
+                            {"from", zeroing.counter_before},
+                            {"to", zeroing.counter_after},
+                            {"gap_known", zeroing.gap_known}});
+    }
+    json pulls = json::array();
+    for (const PullBack& pull : track.pull_backs) {
+        pulls.push_back({{"from_s", pull.from_s},
+                         {"to_s", pull.to_s},
+                         {"from", pull.from_counter},
+                         {"to", pull.to_counter}});
+    }
+    return {{"holds", holds}, {"zeroings", zeroings}, {"pull_backs", pulls}};
+}
+
+// The clock, the inclination figure and whatever else stands in the picture.
+nlohmann::json company_json(const Track& track) {
+    using nlohmann::json;
+    json fields = json::array();
+    for (const OverlayField& field : track.other_fields) {
+        fields.push_back({{"kind", word(field.kind)}, {"box", box_json(field.box)}});
+    }
+    json company{{"fields", fields}, {"clock", nullptr}, {"inclination", nullptr}};
+    if (track.clock) {
+        company["clock"] = {{"start_s_after_midnight", track.clock->start_s},
+                            {"bound_s", track.clock->bound_s},
+                            {"twelve_hour", track.clock->twelve_hour},
+                            {"date", track.clock->date},
+                            {"box", box_json(track.clock->box)}};
+    }
+    if (track.grade) {
+        json points = json::array();
+        for (const GradePoint& point : track.grade->points) {
+            points.push_back({point.time_s, point.counter, point.inclination});
+        }
+        company["inclination"] = {{"unit", word(track.grade->unit)},
+                                  {"box", box_json(track.grade->box)},
+                                  {"time_s_counter_inclination", std::move(points)}};
+    }
+    return company;
+}
+
 nlohmann::json track_json(const Track& track) {
     using nlohmann::json;
     json clip{{"file", track.clip.name},
               {"sha256", track.clip.sha256},
               {"coverage", track.coverage},
-              {"counter", nullptr}};
-    if (track.format) {
-        const CounterFormat& format = *track.format;
-        clip["counter"] = {
-            {"pattern", format.pattern},
-            {"unit", unit_words(format.unit)},
-            {"tick", format.tick()},
-            {"box", {format.box.x, format.box.y, format.box.width, format.box.height}}};
-    }
+              {"counter", track.format ? format_json(*track.format) : json()},
+              {"events", events_json(track)},
+              {"overlay", company_json(track)}};
     json samples = json::array();
     for (const CounterSample& sample : track.samples) {
         samples.push_back({{"time_s", sample.time_s},

@@ -61,12 +61,30 @@ std::vector<ReadingsFile> readings_files(const AsBuilt& as_built) {
 void write_readings(const AsBuilt& as_built, const fs::path& folder) {
     const std::vector<ReadingsFile> files = readings_files(as_built);
     std::vector<std::string> ids;
-    ids.reserve(files.size());
+    ids.reserve(2 * files.size());
     for (const ReadingsFile& file : files) ids.push_back(file.id);
+    for (const ReadingsFile& file : files) ids.push_back(file.id + "_grade");
     const std::vector<std::string> stems = file_stems(ids);
     fs::create_directory(folder);
     for (std::size_t i = 0; i < files.size(); ++i) {
         write_text(folder / (stems[i] + ".csv"), readings_csv(files[i].tracks));
+        const std::string grade = grade_csv(files[i].tracks);
+        if (!grade.empty()) write_text(folder / (stems[files.size() + i] + ".csv"), grade);
+    }
+}
+
+// A folder for each clip that has pictures.
+void write_evidence(const AsBuilt& as_built, const fs::path& folder) {
+    std::vector<std::string> ids;
+    for (const FootageFile& file : as_built.job.footage) {
+        ids.push_back(fs::path(file.name).stem().string());
+    }
+    const std::vector<std::string> stems = file_stems(ids);
+    for (std::size_t i = 0; i < as_built.tracks.size(); ++i) {
+        for (const NamedPicture& named : named_evidence(as_built.tracks[i])) {
+            fs::create_directories(folder / stems[i]);
+            write_text(folder / stems[i] / named.name, named.picture->png);
+        }
     }
 }
 
@@ -82,7 +100,7 @@ std::string timestamp(const Job& job) {
 const std::set<std::string>& set_names() {
     static const std::set<std::string> names{"asbuilt.gpkg", "asbuilt.geojson", "asbuilt.kml",
                                              "asbuilt.dxf",  "job.json",        "quantities.csv",
-                                             "readings",     "report.html"};
+                                             "readings",     "report.html",     "evidence"};
     return names;
 }
 
@@ -109,6 +127,7 @@ void write_set(const AsBuilt& as_built, const fs::path& folder, const fs::path& 
     write_exchange(as_built.site, layers, folder);
     write_text(folder / "quantities.csv", layer_csv(layer_named(layers, "quantities")));
     write_readings(as_built, folder / "readings");
+    write_evidence(as_built, folder / "evidence");
     const nlohmann::json data = job_data(as_built, layers);
     constexpr auto keep_going = nlohmann::json::error_handler_t::replace;
     write_text(folder / "job.json", data.dump(1, ' ', false, keep_going) + "\n");

@@ -10,6 +10,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -102,12 +103,20 @@ struct LineReaderOptions {
     double min_probability = 0.98;  // below it a sample is unread
 };
 
+// Rows and pitch of the digits about a colon or a slash, in pixels of the crop.
+struct MarkedBand {
+    double top_px = 0.0;
+    double height_px = 0.0;
+    double pitch_px = 0.0;
+};
+
 struct LineSearch {
     // Structures of the line that could be a running number, best first, at most three; empty when
     // the line cannot be one.
     std::vector<LineStructure> structures;
     // What the line is when there is no structure: clock, date, still_text or unreadable.
     LineKind kind = LineKind::unreadable;
+    std::optional<MarkedBand> marked;  // of a clock or a date
 };
 
 // Deterministic. Cheap for lines that are still or hold no digits.

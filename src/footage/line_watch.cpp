@@ -131,8 +131,14 @@ std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
         }
         LineSearch search = find_line_structures(line.located, crops, net_, options_);
         line.kind = search.kind;
+        line.clock = {};
+        if (const auto& band = search.marked) {
+            line.clock = read_clock(line.located, crops,
+                                    {band->top_px, band->height_px, band->pitch_px}, net_);
+        }
         for (std::size_t rank = 0; rank < search.structures.size(); ++rank) {
-            found.push_back({rank, {i, std::move(search.structures[rank]), {}}});
+            const InclinationUnit mark = mark_behind(search.structures[rank], crops);
+            found.push_back({rank, {i, std::move(search.structures[rank]), mark, {}}});
         }
     }
     std::stable_sort(found.begin(), found.end(), [](const Found& a, const Found& b) {
@@ -173,12 +179,16 @@ std::vector<WatchedLine> LineWatch::finish() {
         const PixelBox& text = line.located.text;
         const PixelBox& crop = line.located.crop;
         const PixelBox box{crop.x + text.x, crop.y + text.y, text.width, text.height};
-        watched.push_back({upside_down_ ? turned(box) : box, line.kind, {}, upside_down_});
+        ClockReading clock = line.clock;
+        if (clock.clock && upside_down_) clock.clock->box = turned(clock.clock->box);
+        watched.push_back(
+            {upside_down_ ? turned(box) : box, line.kind, {}, {}, std::move(clock), upside_down_});
     }
     for (const Contender& contender : contenders_) {
         LineReading reading = decode_line(contender.structure, contender.evidence, options_);
         if (upside_down_) reading.format.box = turned(reading.format.box);
         watched[contender.line].readings.push_back(std::move(reading));
+        watched[contender.line].marks.push_back(contender.mark);
     }
     return watched;
 }

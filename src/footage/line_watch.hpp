@@ -4,8 +4,10 @@
 #include <span>
 #include <vector>
 
+#include "footage/inclination.hpp"
 #include "footage/line_reader.hpp"
 #include "footage/look_around.hpp"
+#include "footage/overlay_clock.hpp"
 
 namespace sondeline {
 
@@ -13,8 +15,10 @@ namespace sondeline {
 struct WatchedLine {
     PixelBox box;  // of the text, in the stored picture
     LineKind kind = LineKind::unreadable;
-    std::vector<LineReading> readings;  // of its structures that were followed to the end
-    bool upside_down = false;           // was read with the picture turned by half a turn
+    std::vector<LineReading> readings;   // of its structures that were followed to the end
+    std::vector<InclinationUnit> marks;  // behind the number of each of the readings
+    ClockReading clock;                  // of a clock or a date
+    bool upside_down = false;            // was read with the picture turned by half a turn
 };
 
 // Keeps crops of the first samples until the structures of all lines are sought; from then on only
@@ -39,10 +43,12 @@ class LineWatch {
         std::vector<LineCrop> samples;
         std::vector<LineCrop> key_frames;
         LineKind kind = LineKind::unreadable;
+        ClockReading clock;
     };
     struct Contender {
         std::size_t line = 0;
         LineStructure structure;
+        InclinationUnit mark = InclinationUnit::unknown;
         std::vector<LineEvidence> evidence;
     };
 

@@ -7,7 +7,10 @@
 
 #include "footage/counter_choice.hpp"
 #include "footage/holds.hpp"
+#include "footage/overlay_company.hpp"
+#include "footage/reel_and_picture.hpp"
 #include "footage/track_findings.hpp"
+#include "footage/unit_change.hpp"
 
 namespace sondeline {
 namespace {
@@ -126,15 +129,23 @@ void look_again(const std::filesystem::path& clip, const ReadOptions& options, T
     }
 }
 
-void judge_samples(Track& track) {
-    const auto read = std::count_if(track.samples.begin(), track.samples.end(),
-                                    [](const CounterSample& s) { return s.counter.has_value(); });
-    track.coverage = static_cast<double>(read) / static_cast<double>(track.samples.size());
+void set_events(Track& track) {
     CounterEvents events = find_events(track.samples, track.format->tick(),
                                        metres_per_count(track.format->unit, LengthUnit::foot));
     track.holds = std::move(events.holds);
     track.zeroings = std::move(events.zeroings);
     track.pull_backs = std::move(events.pull_backs);
+}
+
+void judge_samples(Track& track) {
+    set_events(track);
+    if (unit_change(track)) {
+        withhold_after_unit_change(track);
+        set_events(track);
+    }
+    const auto read = std::count_if(track.samples.begin(), track.samples.end(),
+                                    [](const CounterSample& s) { return s.counter.has_value(); });
+    track.coverage = static_cast<double>(read) / static_cast<double>(track.samples.size());
     tell_of_readings(track);
 }
 
@@ -162,7 +173,9 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options,
         track.format = counter.reading->format;
         look_again(clip, options, track);
         judge_samples(track);
+        tell_of_disagreements(disagreements(track, reading.times_s, reading.motion), track);
     }
+    keep_company(reading, counter, track);
     if (progress) progress(1.0);
     return track;
 }

@@ -29,7 +29,8 @@ class OnePass {
             return;
         }
         reading_.times_s.push_back(time_s);
-        watch_.take(time_s, luma, motion_.motion_to(luma));
+        reading_.motion.push_back(motion_.motion_to(luma));
+        watch_.take(time_s, luma, reading_.motion.back());
     }
 
     SpanReading finish() {

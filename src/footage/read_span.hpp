@@ -13,6 +13,7 @@ struct SpanReading {
     std::string why_not;  // the file could not be opened; else empty
     std::string what_to_do;
     std::vector<double> times_s;    // of the samples looked at
+    std::vector<float> motion;      // of the picture, at each of them (LineCrop::picture_motion)
     std::vector<double> damaged_s;  // of samples left out because the picture is damaged
     std::vector<WatchedLine> lines;
     FrameReport report;  // of the frames up to the end of the span

@@ -109,7 +109,7 @@ class StructureSearch {
 
     LineSearch run() {
         LineSearch search;
-        std::vector<NumberGrid> grids = likely_grids(search.kind);
+        std::vector<NumberGrid> grids = likely_grids(search.kind, search.marked);
         std::vector<Candidate> candidates;
         for (const NumberGrid& grid : grids) try_grid(candidates, grid);
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
@@ -131,7 +131,7 @@ class StructureSearch {
     }
 
   private:
-    std::vector<NumberGrid> likely_grids(LineKind& kind) {
+    std::vector<NumberGrid> likely_grids(LineKind& kind, std::optional<MarkedBand>& marked) {
         std::vector<NumberGrid> grids;
         kind = LineKind::unreadable;
         std::vector<TextBand> bands = likely_bands(line_, crops_, net_, kMostBands);
@@ -145,10 +145,12 @@ class StructureSearch {
             if (found.empty()) continue;
             if (grids.empty() && holds_mark(map, found.front(), Glyph::colon)) {
                 kind = LineKind::clock;
+                marked = {band.top_px, band.height_px, band.pitch_px};
                 return {};
             }
             if (grids.empty() && holds_mark(map, found.front(), Glyph::slash)) {
                 kind = LineKind::date;
+                marked = {band.top_px, band.height_px, band.pitch_px};
                 return {};
             }
             if (grids.empty() && !digits_differ(map)) {

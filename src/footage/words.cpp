@@ -1,4 +1,5 @@
 #include <cmath>
+#include <numbers>
 
 #include "sondeline/footage.hpp"
 
@@ -24,6 +25,25 @@ std::string_view word(FieldKind kind) {
         case FieldKind::other: return "other";
     }
     return "";
+}
+
+std::string_view word(InclinationUnit unit) {
+    switch (unit) {
+        case InclinationUnit::unknown: return "not shown";
+        case InclinationUnit::percent: return "percent";
+        case InclinationUnit::degree: return "degrees";
+    }
+    return "";
+}
+
+std::optional<double> GradeLog::percent(const GradePoint& point) const {
+    switch (unit) {
+        case InclinationUnit::percent: return point.inclination;
+        case InclinationUnit::degree:
+            return 100.0 * std::tan(point.inclination * std::numbers::pi / 180.0);
+        case InclinationUnit::unknown: break;
+    }
+    return std::nullopt;
 }
 
 double CounterFormat::tick() const {

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "pipeline/footage_start.hpp"
 #include "pipeline/outcome.hpp"
 #include "pipeline/overlay_unit.hpp"
 #include "pipeline/read_tracks.hpp"
@@ -68,6 +69,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     const std::vector<Track> tracks = read_tracks(job, read, options);
     const RunTracks joined = join_tracks(job, tracks);
     job = with_overlay_unit(std::move(job), joined);
+    job = with_footage_start(std::move(job), tracks);
     const Site site = survey_site(job, joined);
     stop_if_asked(options);
     const Lines lines = align_site(site);

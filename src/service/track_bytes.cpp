@@ -1,119 +1,28 @@
 #include "service/track_bytes.hpp"
 
-#include <bit>
-#include <cmath>
 #include <map>
+
+#include "service/plain_bytes.hpp"
 
 namespace sondeline {
 
 namespace {
 
-// Puts values one after the other.
-class Writer {
-  public:
-    void whole(std::uint64_t value) {
-        for (int i = 0; i < 8; ++i) bytes.push_back(static_cast<char>(value >> (8 * i)));
-    }
-    void byte(std::uint8_t value) { bytes.push_back(static_cast<char>(value)); }
-    void real(double value) { whole(std::bit_cast<std::uint64_t>(value)); }
-    void integer(std::int64_t value) { whole(static_cast<std::uint64_t>(value)); }
-    void flag(bool value) { byte(value ? 1 : 0); }
-    void text(std::string_view value) {
-        whole(value.size());
-        bytes += value;
-    }
-    void maybe(const std::optional<double>& value) {
-        flag(value.has_value());
-        if (value) real(*value);
-    }
-    template <class E>
-    void word_of(E value) {
-        byte(static_cast<std::uint8_t>(value));
-    }
-
-    std::string bytes;
-};
-
-// Takes values in the same order; after the first that cannot be, `good` is false and every value
-// is nought.
-class Reader {
-  public:
-    explicit Reader(std::string_view bytes) : rest_(bytes) {}
-
-    bool good = true;
-    bool at_end() const { return rest_.empty(); }
-
-    std::uint64_t whole() {
-        const std::string_view taken = take(8);
-        std::uint64_t value = 0;
-        for (std::size_t i = taken.size(); i > 0; --i) {
-            value = (value << 8U) | static_cast<std::uint8_t>(taken[i - 1]);
-        }
-        return value;
-    }
-    std::uint8_t byte() {
-        const std::string_view taken = take(1);
-        return taken.empty() ? 0 : static_cast<std::uint8_t>(taken.front());
-    }
-    double real() {
-        const auto value = std::bit_cast<double>(whole());
-        if (!std::isfinite(value)) good = false;
-        return good ? value : 0.0;
-    }
-    std::int64_t integer() { return static_cast<std::int64_t>(whole()); }
-    int small_integer() {
-        const std::int64_t value = integer();
-        if (value < -2147483647 || value > 2147483647) good = false;
-        return good ? static_cast<int>(value) : 0;
-    }
-    bool flag() {
-        const std::uint8_t value = byte();
-        if (value > 1) good = false;
-        return value == 1;
-    }
-    std::string text() { return std::string(take(count(1))); }
-    std::optional<double> maybe() { return flag() ? std::optional(real()) : std::nullopt; }
-    template <class E>
-    E word_of(E last) {
-        const std::uint8_t value = byte();
-        if (value > static_cast<std::uint8_t>(last)) good = false;
-        return good ? static_cast<E>(value) : E{};
-    }
-    // The length of a list whose items take at least `item_bytes`: never more than there are bytes
-    // for.
-    std::uint64_t count(std::size_t item_bytes) {
-        const std::uint64_t value = whole();
-        if (value > rest_.size() / item_bytes) good = false;
-        return good ? value : 0;
-    }
-
-  private:
-    std::string_view take(std::size_t size) {
-        if (size > rest_.size()) good = false;
-        if (!good) return {};
-        const std::string_view taken = rest_.substr(0, size);
-        rest_.remove_prefix(size);
-        return taken;
-    }
-
-    std::string_view rest_;
-};
-
 // Each structure is taken apart by name, so that a field added to it does not compile until it is
 // kept as well.
 
-void put(Writer& out, const PixelBox& box) {
+void put(ByteWriter& out, const PixelBox& box) {
     const auto& [x, y, width, height] = box;
     for (const int side : {x, y, width, height}) out.integer(side);
 }
 
-PixelBox take_box(Reader& in) {
+PixelBox take_box(ByteReader& in) {
     PixelBox box;
     for (int* side : {&box.x, &box.y, &box.width, &box.height}) *side = in.small_integer();
     return box;
 }
 
-void put(Writer& out, const ClipDescription& clip) {
+void put(ByteWriter& out, const ClipDescription& clip) {
     const auto& [name, sha256, bytes, container, codec, width, height, frames, duration_s,
                  frame_rate, interlaced, damaged, creation_time_s] = clip;
     out.text(name);
@@ -131,7 +40,7 @@ void put(Writer& out, const ClipDescription& clip) {
     out.maybe(creation_time_s);
 }
 
-ClipDescription take_clip(Reader& in) {
+ClipDescription take_clip(ByteReader& in) {
     ClipDescription clip;
     clip.name = in.text();
     clip.sha256 = in.text();
@@ -149,7 +58,7 @@ ClipDescription take_clip(Reader& in) {
     return clip;
 }
 
-void put(Writer& out, const CounterFormat& format) {
+void put(ByteWriter& out, const CounterFormat& format) {
     const auto& [box, unit, unit_probability, integer_cells, decimals, zero_padded, pattern,
                  digits_sure] = format;
     put(out, box);
@@ -162,7 +71,7 @@ void put(Writer& out, const CounterFormat& format) {
     out.real(digits_sure);
 }
 
-CounterFormat take_format(Reader& in) {
+CounterFormat take_format(ByteReader& in) {
     CounterFormat format;
     format.box = take_box(in);
     format.unit = in.word_of(CounterUnit::feet_and_inches);
@@ -176,7 +85,7 @@ CounterFormat take_format(Reader& in) {
 }
 
 // Reasons repeat from sample to sample: each stands once, and samples name it by number.
-void put_samples(Writer& out, const std::vector<CounterSample>& samples) {
+void put_samples(ByteWriter& out, const std::vector<CounterSample>& samples) {
     std::map<std::string, std::uint64_t> number_of;
     std::vector<std::string> reasons;
     for (const CounterSample& sample : samples) {
@@ -197,7 +106,7 @@ void put_samples(Writer& out, const std::vector<CounterSample>& samples) {
     }
 }
 
-std::vector<CounterSample> take_samples(Reader& in) {
+std::vector<CounterSample> take_samples(ByteReader& in) {
     constexpr std::size_t least_sample_bytes = 26;
     std::vector<std::string> reasons;
     for (std::uint64_t left = in.count(8); left > 0 && in.good; --left) {
@@ -218,29 +127,99 @@ std::vector<CounterSample> take_samples(Reader& in) {
     return samples;
 }
 
-void put(Writer& out, const Hold& hold) {
+void put(ByteWriter& out, const Hold& hold) {
     const auto& [from_s, to_s, counter] = hold;
     for (const double value : {from_s, to_s, counter}) out.real(value);
 }
 
-void put(Writer& out, const Zeroing& zeroing) {
+void put(ByteWriter& out, const Zeroing& zeroing) {
     const auto& [time_s, counter_before, counter_after, gap_known] = zeroing;
     for (const double value : {time_s, counter_before, counter_after}) out.real(value);
     out.flag(gap_known);
 }
 
-void put(Writer& out, const PullBack& pull) {
+void put(ByteWriter& out, const PullBack& pull) {
     const auto& [from_s, to_s, from_counter, to_counter] = pull;
     for (const double value : {from_s, to_s, from_counter, to_counter}) out.real(value);
 }
 
-void put(Writer& out, const OverlayField& field) {
+void put(ByteWriter& out, const OverlayField& field) {
     const auto& [box, kind] = field;
     put(out, box);
     out.word_of(kind);
 }
 
-void take_events(Reader& in, Track& track) {
+void put(ByteWriter& out, const std::optional<OverlayClock>& clock) {
+    out.flag(clock.has_value());
+    if (!clock) return;
+    const auto& [box, start_s, bound_s, twelve_hour, date] = *clock;
+    put(out, box);
+    out.real(start_s);
+    out.real(bound_s);
+    out.flag(twelve_hour);
+    out.text(date);
+}
+
+std::optional<OverlayClock> take_clock(ByteReader& in) {
+    if (!in.flag()) return std::nullopt;
+    OverlayClock clock;
+    clock.box = take_box(in);
+    clock.start_s = in.real();
+    clock.bound_s = in.real();
+    clock.twelve_hour = in.flag();
+    clock.date = in.text();
+    return clock;
+}
+
+void put(ByteWriter& out, const std::optional<GradeLog>& grade) {
+    out.flag(grade.has_value());
+    if (!grade) return;
+    const auto& [box, unit, tick, points] = *grade;
+    put(out, box);
+    out.word_of(unit);
+    out.real(tick);
+    out.whole(points.size());
+    for (const auto& [time_s, counter, inclination] : points) {
+        for (const double value : {time_s, counter, inclination}) out.real(value);
+    }
+}
+
+std::optional<GradeLog> take_grade(ByteReader& in) {
+    if (!in.flag()) return std::nullopt;
+    GradeLog grade;
+    grade.box = take_box(in);
+    grade.unit = in.word_of(InclinationUnit::degree);
+    grade.tick = in.real();
+    for (std::uint64_t left = in.count(24); left > 0 && in.good; --left) {
+        GradePoint point;
+        for (double* value : {&point.time_s, &point.counter, &point.inclination}) {
+            *value = in.real();
+        }
+        grade.points.push_back(point);
+    }
+    return grade;
+}
+
+void put(ByteWriter& out, const EvidencePicture& picture) {
+    const auto& [time_s, what, png] = picture;
+    out.real(time_s);
+    out.text(what);
+    out.text(png);
+}
+
+std::vector<EvidencePicture> take_evidence(ByteReader& in) {
+    std::vector<EvidencePicture> pictures;
+    for (std::uint64_t left = in.count(24); left > 0 && in.good; --left) {
+        EvidencePicture picture;
+        picture.time_s = in.real();
+        picture.what = in.text();
+        picture.png = in.text();
+        pictures.push_back(std::move(picture));
+    }
+    return pictures;
+}
+
+void take_events(ByteReader& in, Track& track) {
     for (std::uint64_t left = in.count(24); left > 0 && in.good; --left) {
         Hold hold;
         for (double* value : {&hold.from_s, &hold.to_s, &hold.counter}) *value = in.real();
@@ -269,7 +248,7 @@ void take_events(Reader& in, Track& track) {
     }
 }
 
-void put(Writer& out, const Finding& finding) {
+void put(ByteWriter& out, const Finding& finding) {
     const auto& [severity, where, what, what_to_do, consequence] = finding;
     const auto& [file, row, column, run, structure, station_m, time_s] = where;
     out.word_of(severity);
@@ -284,12 +263,12 @@ void put(Writer& out, const Finding& finding) {
 }
 
 template <class T>
-void put_all(Writer& out, const std::vector<T>& items) {
+void put_all(ByteWriter& out, const std::vector<T>& items) {
     out.whole(items.size());
     for (const T& item : items) put(out, item);
 }
 
-Finding take_finding(Reader& in) {
+Finding take_finding(ByteReader& in) {
     Finding finding;
     finding.severity = in.word_of(Severity::problem);
     finding.where.file = in.text();
@@ -308,9 +287,9 @@ Finding take_finding(Reader& in) {
 }  // namespace
 
 std::string bytes_from_track(const Track& track) {
-    const auto& [clip, format, samples, holds, zeroings, pull_backs, other_fields, coverage,
-                 findings] = track;
-    Writer out;
+    const auto& [clip, format, samples, holds, zeroings, pull_backs, other_fields, clock, grade,
+                 evidence, coverage, findings] = track;
+    ByteWriter out;
     put(out, clip);
     out.flag(format.has_value());
     if (format) put(out, *format);
@@ -319,6 +298,9 @@ std::string bytes_from_track(const Track& track) {
     put_all(out, zeroings);
     put_all(out, pull_backs);
     put_all(out, other_fields);
+    put(out, clock);
+    put(out, grade);
+    put_all(out, evidence);
     out.real(coverage);
     put_all(out, findings);
     return std::move(out.bytes);
@@ -326,12 +308,15 @@ std::string bytes_from_track(const Track& track) {
 
 std::optional<Track> track_from_bytes(std::string_view bytes) {
     constexpr std::size_t least_finding_bytes = 60;
-    Reader in(bytes);
+    ByteReader in(bytes);
     Track track;
     track.clip = take_clip(in);
     if (in.flag()) track.format = take_format(in);
     track.samples = take_samples(in);
     take_events(in, track);
+    track.clock = take_clock(in);
+    track.grade = take_grade(in);
+    track.evidence = take_evidence(in);
     track.coverage = in.real();
     for (std::uint64_t left = in.count(least_finding_bytes); left > 0 && in.good; --left) {
         track.findings.push_back(take_finding(in));

@@ -14,7 +14,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr std::string_view heading = "sondeline track 1\n";
+constexpr std::string_view heading = "sondeline track 2\n";
 // Ten hours of footage take 12 MiB.
 constexpr std::size_t most_entry_bytes = std::size_t{256} << 20U;
 

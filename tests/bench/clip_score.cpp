@@ -113,12 +113,13 @@ double thread_cpu_s() {
     return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
-double ffmpeg_decode_cpu_s(const std::filesystem::path& clip) {
-    const std::string name = clip.string();
+double process_cpu_s(const std::vector<std::string>& command) {
+    std::vector<char*> words;
+    for (const std::string& word : command) words.push_back(const_cast<char*>(word.c_str()));
+    words.push_back(nullptr);
     const pid_t child = fork();
     if (child == 0) {
-        execlp("ffmpeg", "ffmpeg", "-v", "quiet", "-nostdin", "-threads", "1", "-i", name.c_str(),
-               "-an", "-f", "null", "-", nullptr);
+        execvp(words.front(), words.data());
         _exit(127);
     }
     int status = 0;
@@ -126,6 +127,11 @@ double ffmpeg_decode_cpu_s(const std::filesystem::path& clip) {
     if (child < 0 || wait4(child, &status, 0, &usage) != child) return 0.0;
     return static_cast<double>(usage.ru_utime.tv_sec + usage.ru_stime.tv_sec) +
            1e-6 * static_cast<double>(usage.ru_utime.tv_usec + usage.ru_stime.tv_usec);
+}
+
+double ffmpeg_decode_cpu_s(const std::filesystem::path& clip) {
+    return process_cpu_s({"ffmpeg", "-v", "quiet", "-nostdin", "-threads", "1", "-i", clip.string(),
+                          "-an", "-f", "null", "-"});
 }
 
 double percent(long part, long whole) {

@@ -40,6 +40,10 @@ void add(ClipScore& sum, const ClipScore& more);
 // CPU seconds of this thread so far.
 double thread_cpu_s();
 
+// CPU seconds, user and system, of a program with its words, from start to end; 0 when it could not
+// be started. What it prints goes where ours goes.
+double process_cpu_s(const std::vector<std::string>& command);
+
 // CPU seconds `ffmpeg -threads 1` takes to decode the clip and throw it away; 0 without ffmpeg.
 double ffmpeg_decode_cpu_s(const std::filesystem::path& clip);
 

@@ -192,14 +192,18 @@ Encoding encoding(cv::RNG& chance, bool hard, std::string& extension, std::strin
     return made;
 }
 
-FaceFile face(cv::RNG& chance, Half half, bool held_out) {
+// Faces kept from training, those of this half.
+std::vector<FaceFile> unseen_faces(Half half) {
     static const std::set<std::string> tuning_families{"OCR-A", "Glass TTY VT220", "Inconsolata"};
-    std::vector<FaceFile> faces = held_out ? held_out_faces() : training_faces();
-    if (held_out) {
-        std::erase_if(faces, [&](const FaceFile& face) {
-            return tuning_families.contains(face.family) == (half == Half::judged);
-        });
-    }
+    std::vector<FaceFile> faces = held_out_faces();
+    std::erase_if(faces, [&](const FaceFile& face) {
+        return tuning_families.contains(face.family) == (half == Half::judged);
+    });
+    return faces;
+}
+
+FaceFile face(cv::RNG& chance, Half half, bool held_out) {
+    std::vector<FaceFile> faces = held_out ? unseen_faces(half) : training_faces();
     // A family first, so that one with many cuts does not weigh more.
     std::set<std::string> families;
     for (const FaceFile& one : faces) families.insert(one.family);
@@ -280,6 +284,12 @@ bool fits(const Scenario& scenario) {
 }
 
 }  // namespace
+
+std::vector<std::string> unseen_families(Half half) {
+    std::set<std::string> families;
+    for (const FaceFile& one : unseen_faces(half)) families.insert(one.family);
+    return {families.begin(), families.end()};
+}
 
 MatrixClip matrix_clip(Half half, std::uint64_t number) {
     cv::RNG chance(0x9e3779b97f4a7c15ULL * (2 * number + (half == Half::judged ? 2 : 1)));

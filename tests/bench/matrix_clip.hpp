@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <string>
+#include <vector>
 
 #include "sondeline/footage.hpp"
 
@@ -25,6 +26,9 @@ struct MatrixClip {
     std::string extension;                    // "mp4"
     support::Scenario scenario;
 };
+
+// The families of faces that the network was never trained on and that this half shows, by name.
+std::vector<std::string> unseen_families(Half half);
 
 // The clip of this number. The same number gives the same clip.
 MatrixClip matrix_clip(Half half, std::uint64_t number);

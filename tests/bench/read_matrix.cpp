@@ -1,21 +1,23 @@
 // How well the counter is read, over many invented clips whose truth is known.
 //
 // read_matrix [--half tuning|judged] [--first N] [--clips N] [--threads N] [--no-decode]
-//             [--keep FOLDER] [--list]
+//             [--tesseract N] [--cost SECONDS] [--keep FOLDER] [--list]
 //
 // Clips are drawn by number (matrix_clip.hpp), encoded, read by read_clip and held against their
-// truth. --no-decode leaves out the decoding by ffmpeg that CPU time is compared with; --keep keeps
-// the clips; --list names them and stops.
+// truth. --no-decode leaves out the decoding by ffmpeg that CPU time is compared with; --tesseract
+// has every N-th sample read by Tesseract too (0: none, the default; 1 takes about as long again as
+// everything else); --cost measures, before anything else runs, the whole pass as a process against
+// ffmpeg on clips of that length, one for each codec (0: not, the default); --keep keeps the clips;
+// --list names them and stops.
 //
 // Per clip and per group: counter found, samples right, wrong readings in 10 000 reported, coverage
 // of the samples that show a counter, furthest reading against the furthest shown in ticks, changes
-// more than one sample late, unit wrong, CPU time over that of `ffmpeg -threads 1 -f null -`.
+// within one sample, unit wrong, CPU time over that of `ffmpeg -threads 1 -f null -`.
 
 #include <algorithm>
 #include <atomic>
 #include <charconv>
 #include <cstdio>
-#include <map>
 #include <mutex>
 #include <string_view>
 #include <thread>
@@ -24,8 +26,7 @@
 #include <opencv2/core.hpp>
 #include <unistd.h>
 
-#include "bench/clip_score.hpp"
-#include "bench/matrix_clip.hpp"
+#include "bench/matrix_table.hpp"
 #include "support/footage.hpp"
 
 namespace {
@@ -41,36 +42,21 @@ struct Wish {
     unsigned threads = 2;
     bool decode = true;
     bool list = false;
+    int tesseract = 0;    // every so many samples; 0: none
+    double cost_s = 0.0;  // length of the clips whose cost is measured; 0: none
     fs::path keep;
-};
 
-struct Outcome {
-    MatrixClip clip;
-    ClipScore score;
-    bool found = false;
-    bool unit_wrong = false;
-    std::string pattern;
-    std::string doubts;
-    double cpu_s = 0.0;
-    double decode_cpu_s = 0.0;
-
-    bool readable() const { return clip.has_counter; }
-    bool reach_exact() const { return score.reach_off_ticks == 0.0; }
-    bool reach_off() const {
-        return score.reach_off_ticks && std::abs(*score.reach_off_ticks) > 1.0 && !score.warned;
+    fs::path folder() const {
+        return keep.empty() ? fs::temp_directory_path() / fmt::format("matrix{}", getpid()) : keep;
     }
-    bool structural() const { return (score.structurally_wrong() || unit_wrong) && !score.warned; }
 };
 
 Outcome measure(const Wish& wish, std::uint64_t number) {
     Outcome outcome;
     outcome.clip = matrix_clip(wish.half, number);
     if (wish.list) return outcome;
-    const fs::path folder = wish.keep.empty()
-                                ? fs::temp_directory_path() / fmt::format("matrix{}", getpid())
-                                : wish.keep;
-    fs::create_directories(folder);
-    const fs::path clip = folder / fmt::format("{:03}.{}", number, outcome.clip.extension);
+    fs::create_directories(wish.folder());
+    const fs::path clip = wish.folder() / fmt::format("{:03}.{}", number, outcome.clip.extension);
     if (!fs::exists(clip)) support::make_footage(outcome.clip.scenario, clip);
     std::vector<ShownAt> truth = truth_of(clip);
     const double before_s = thread_cpu_s();
@@ -78,6 +64,9 @@ Outcome measure(const Wish& wish, std::uint64_t number) {
     outcome.cpu_s = thread_cpu_s() - before_s;
     if (wish.decode) outcome.decode_cpu_s = ffmpeg_decode_cpu_s(clip);
     outcome.score = score(track, truth);
+    if (outcome.clip.has_counter) {
+        outcome.peer = read_by_tesseract(clip, track, truth, wish.tesseract, outcome.cpu_s);
+    }
     outcome.found = track.format.has_value();
     outcome.pattern = track.format ? track.format->pattern : "-";
     const CounterUnit read = track.format ? track.format->unit : CounterUnit::unknown;
@@ -91,73 +80,6 @@ Outcome measure(const Wish& wish, std::uint64_t number) {
         for (const char* more : {"", ".truth.csv", ".boxes.csv"}) fs::remove(clip.string() + more);
     }
     return outcome;
-}
-
-void print_clip(std::uint64_t number, const Outcome& o) {
-    const ClipScore& s = o.score;
-    fmt::print(
-        "{:03} {}{} {}\n      {:14} {:4} samples, {:5.1f} % covered, {} wrong, reach {}, "
-        "{} of {} changes late{}{}, {:.2f} s = {:.2f} x decoding{}\n",
-        number, o.clip.hard ? "hard" : "ordinary", o.clip.held_out ? ", unseen" : "", o.clip.words,
-        o.pattern, s.samples, percent(s.readable_reported, s.readable), s.wrong,
-        s.reach_off_ticks ? fmt::format("{:+.0f}", *s.reach_off_ticks) : "none", s.late, s.changes,
-        o.unit_wrong ? ", UNIT WRONG" : "", o.structural() ? ", STRUCTURE WRONG" : "", o.cpu_s,
-        o.decode_cpu_s > 0.0 ? o.cpu_s / o.decode_cpu_s : 0.0, o.doubts);
-    std::fflush(stdout);
-}
-
-void print_group(const char* name, const std::vector<const Outcome*>& group) {
-    if (group.empty()) return;
-    ClipScore sum;
-    long found = 0, exact = 0, off = 0, structural = 0, worst = 0, covered = 0;
-    double cpu_s = 0.0, decode_s = 0.0;
-    for (const Outcome* o : group) {
-        add(sum, o->score);
-        found += o->found ? 1 : 0;
-        exact += o->reach_exact() ? 1 : 0;
-        off += o->reach_off() ? 1 : 0;
-        structural += o->structural() ? 1 : 0;
-        worst = std::max(worst, o->score.wrong);
-        covered += 100 * o->score.readable_reported >= 95 * o->score.readable ? 1 : 0;
-        cpu_s += o->cpu_s;
-        decode_s += o->decode_cpu_s;
-    }
-    const auto clips = static_cast<long>(group.size());
-    fmt::print(
-        "{:28} {:4} clips | found {:5.1f} % | covered {:6.2f} %, {} clips under 95 % | wrong "
-        "{:6.1f} in 10 000, worst clip {} | structure {} | reach exact {:5.1f} %, off {} | "
-        "late {:4.2f} % | {:.2f} x decoding\n",
-        name, clips, percent(found, clips), percent(sum.readable_reported, sum.readable),
-        clips - covered, 100.0 * percent(sum.wrong, sum.reported), worst, structural,
-        percent(exact, clips), off, percent(sum.late, sum.changes),
-        decode_s > 0.0 ? cpu_s / decode_s : 0.0);
-}
-
-void print_groups(const std::vector<Outcome>& outcomes) {
-    const auto group = [&](auto&& belongs) {
-        std::vector<const Outcome*> members;
-        for (const Outcome& o : outcomes) {
-            if (o.readable() && belongs(o)) members.push_back(&o);
-        }
-        return members;
-    };
-    for (const bool hard : {false, true}) {
-        for (const bool unseen : {true, false}) {
-            const std::string name = fmt::format("{}, {} faces", hard ? "hard" : "ordinary",
-                                                 unseen ? "unseen" : "trained");
-            print_group(name.c_str(), group([&](const Outcome& o) {
-                            return o.clip.hard == hard && o.clip.held_out == unseen;
-                        }));
-        }
-    }
-    print_group("all", group([](const Outcome&) { return true; }));
-    long without = 0, false_counters = 0;
-    for (const Outcome& o : outcomes) {
-        if (o.readable()) continue;
-        ++without;
-        false_counters += o.found ? 1 : 0;
-    }
-    fmt::print("clips without a counter: {}, read as one: {}\n", without, false_counters);
 }
 
 template <class Number>
@@ -181,6 +103,8 @@ Wish wish_of(int count, char** words) {
             if (word == "--first") wish.first = number_of<std::uint64_t>(value);
             if (word == "--clips") wish.clips = number_of<std::uint64_t>(value);
             if (word == "--threads") wish.threads = number_of<unsigned>(value);
+            if (word == "--tesseract") wish.tesseract = number_of<int>(value);
+            if (word == "--cost") wish.cost_s = number_of<double>(value);
             if (word == "--keep") wish.keep = value;
             ++i;
         }
@@ -188,11 +112,23 @@ Wish wish_of(int count, char** words) {
     return wish;
 }
 
+std::vector<CodecCost> costs_of(const Wish& wish, const fs::path& program) {
+    constexpr int kRepeats = 5;
+    if (wish.cost_s <= 0.0) return {};
+    const fs::path reader = fs::absolute(program).parent_path() / "read_once";
+    std::vector<CodecCost> costs = codec_costs(wish.cost_s, kRepeats, wish.folder(), reader);
+    print_costs(costs);
+    std::fflush(stdout);
+    return costs;
+}
+
 }  // namespace
 
 int main(int count, char** words) {
     cv::setNumThreads(1);  // clips are made and read side by side instead
     const Wish wish = wish_of(count, words);
+    print_head(wish.half, wish.tesseract);
+    const std::vector<CodecCost> costs = costs_of(wish, words[0]);
     std::vector<Outcome> outcomes(wish.clips);
     std::vector<char> done(wish.clips, 0);
     std::atomic<std::uint64_t> next{0};
@@ -212,5 +148,7 @@ int main(int count, char** words) {
     for (unsigned i = 0; i < std::max(1U, wish.threads); ++i) helpers.emplace_back(work);
     for (std::thread& helper : helpers) helper.join();
     if (!wish.list) print_groups(outcomes);
+    print_costs(costs);
+    if (wish.keep.empty()) fs::remove_all(wish.folder());
     return 0;
 }

@@ -65,7 +65,7 @@ TEST_F(HostileJob, WithPathsForIdsWritesNothingOutsideItsFolder) {
         EXPECT_TRUE(entry.is_regular_file());
         ++readings;
     }
-    EXPECT_EQ(readings, 3U);
+    EXPECT_EQ(readings, 6U);
 }
 
 TEST_F(HostileJob, WithMarkupInItsTextShowsItAsText) {
@@ -141,7 +141,8 @@ TEST_F(HostileJob, WithCellsOfTenThousandCharactersIsWritten) {
     const std::string big(10000, 'x');
     table("runs.csv", "id,footage,note\n" + big + ",a.mp4," + big + "\n");
     EXPECT_NE(process().exit_code, 3);
-    EXPECT_EQ(std::distance(fs::directory_iterator(folder_ / "job/asbuilt/readings"), {}), 3);
+    // A table of readings and one of inclinations for each of three.
+    EXPECT_EQ(std::distance(fs::directory_iterator(folder_ / "job/asbuilt/readings"), {}), 6);
 }
 
 }  // namespace

@@ -18,6 +18,9 @@ inline Track made_track(const std::string& sha256) {
     track.zeroings = {{5.0, 3.0, 0.0, true}};
     track.pull_backs = {{6.0, 9.0, 30.0, 28.0}};
     track.other_fields = {{{1, 2, 3, 4}, FieldKind::clock}};
+    track.clock = OverlayClock{{5, 6, 70, 18}, 36003.5, 0.05, true, "2026-05-14"};
+    track.grade = GradeLog{{7, 8, 50, 18}, InclinationUnit::percent, 0.1, {{0.2, 0.3, -1.4}}};
+    track.evidence = {{0.0, "first reading", std::string("\x89PNG\0x", 6)}};
     track.coverage = 2.0 / 3.0;
     track.findings = {{Severity::caution,
                        {"lateral.mp4", 3, "counter", "L1", "box", 1.5, 2.5},

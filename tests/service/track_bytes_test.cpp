@@ -27,6 +27,11 @@ TEST(TrackBytes, GiveBackEveryFieldToTheLastBit) {
     EXPECT_EQ(back->zeroings[0].gap_known, true);
     EXPECT_EQ(back->pull_backs[0].to_counter, 28.0);
     EXPECT_EQ(back->other_fields[0].kind, FieldKind::clock);
+    EXPECT_EQ(back->clock->start_s, 36003.5);
+    EXPECT_EQ(back->clock->date, "2026-05-14");
+    EXPECT_EQ(back->grade->unit, InclinationUnit::percent);
+    EXPECT_EQ(back->grade->points[0].inclination, -1.4);
+    EXPECT_EQ(back->evidence[0].png, track.evidence[0].png);
     EXPECT_EQ(back->findings[0].where.structure, "box");
     EXPECT_EQ(back->findings[0].consequence, Consequence::input_rejected);
     EXPECT_EQ(back->coverage, 2.0 / 3.0);

@@ -65,4 +65,11 @@ std::string clock_text(double seconds) {
     return fmt::format("{:02}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
 }
 
+std::string half_day_clock_text(double seconds) {
+    const std::string all_day = clock_text(seconds);
+    const int hour = std::stoi(all_day.substr(0, 2));
+    const int shown = hour % 12 == 0 ? 12 : hour % 12;
+    return fmt::format("{:02}{} {}", shown, all_day.substr(2), hour < 12 ? "AM" : "PM");
+}
+
 }  // namespace sondeline::support

@@ -19,4 +19,7 @@ std::string counter_number(const CounterStyle& style, long ticks);
 // "10:32:05" from seconds since midnight, which wrap.
 std::string clock_text(double seconds);
 
+// The same as "10:32:05 AM", with hours from 1 to 12.
+std::string half_day_clock_text(double seconds);
+
 }  // namespace sondeline::support

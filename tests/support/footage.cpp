@@ -144,6 +144,7 @@ const char* word(FieldRole role) {
         case FieldRole::date: return "date";
         case FieldRole::title: return "title";
         case FieldRole::elapsed: return "elapsed";
+        case FieldRole::inclination: return "inclination";
         case FieldRole::frame_number: return "frame number";
         case FieldRole::decoy: break;
     }

@@ -68,6 +68,19 @@ cv::Rect grown(const cv::Rect& box, int margin) {
     return {box.x - margin, box.y - margin, box.width + 2 * margin, box.height + 2 * margin};
 }
 
+// Some percent to either side, changing over half a metre or so.
+std::string inclination_text(const OverlayField& field, std::uint64_t seed,
+                             const HeadState& state) {
+    constexpr std::uint64_t kStream = 57;
+    CounterStyle plain = field.counter;
+    plain.suffix = "";
+    const double value = 4.0 * smooth_noise(mixed(seed, kStream), state.station_m * 1.3);
+    std::string text = field.text;
+    const auto mark = text.find('#');
+    if (mark == std::string::npos) return text;
+    return text.replace(mark, 1, counter_text(plain, counter_ticks(plain, value)));
+}
+
 int margin_px(const InkStyle& ink) {
     return std::max(ink.outline_px, ink.box_opacity > 0.0 ? ink.box_margin_px : 0);
 }
@@ -155,11 +168,16 @@ std::string Overlay::text_of(const OverlayField& field, std::size_t index) const
         case FieldRole::counter:
             return counter_text(field.counter,
                                 counter_ticks(field.counter, state.counter + field.counter_offset));
-        case FieldRole::clock: return clock_text(scenario_.clock_s + state.time_s);
+        case FieldRole::clock: {
+            const double now_s = scenario_.clock_s + state.time_s;
+            return field.text.find('M') == std::string::npos ? clock_text(now_s)
+                                                             : half_day_clock_text(now_s);
+        }
         case FieldRole::elapsed: return clock_text(state.time_s);
         case FieldRole::frame_number: return std::to_string(index);
         case FieldRole::date:
         case FieldRole::title: return field.text;
+        case FieldRole::inclination: return inclination_text(field, scenario_.seed, state);
         case FieldRole::decoy: break;
     }
     const double drift =

@@ -138,6 +138,7 @@ void take_field(const Json& from, OverlayField& field) {
                           {"title", FieldRole::title},
                           {"elapsed", FieldRole::elapsed},
                           {"frame number", FieldRole::frame_number},
+                          {"inclination", FieldRole::inclination},
                           {"decoy", FieldRole::decoy}},
                          field.role);
     take(from, "text", field.text);

@@ -71,7 +71,8 @@ struct CounterStyle {
     std::string suffix = " ft";
 };
 
-enum class FieldRole { counter, clock, date, title, elapsed, frame_number, decoy };
+// `inclination`: what the camera's level shows, a figure that goes with the place in the pipe.
+enum class FieldRole { counter, clock, date, title, elapsed, frame_number, decoy, inclination };
 
 struct InkStyle {
     int red = 255, green = 255, blue = 255;
@@ -83,7 +84,9 @@ struct InkStyle {
 
 struct OverlayField {
     FieldRole role = FieldRole::title;
-    std::string text;  // of a title or date; `%` stands for the drifting number of a decoy
+    // Of a title or date; `%` stands for the drifting number of a decoy, `#` for that of an
+    // inclination; behind a clock when it holds an M: then hours run from 1 to 12, with AM or PM.
+    std::string text;
     std::string face = "DejaVuSansMono-Bold.ttf";
     int digit_height_px = 24;
     bool fixed_pitch = false;

@@ -1,0 +1,24 @@
+// Crops of one line of overlay text, drawn character by character, for tests of what the reader
+// makes of a layout. Everything in them is invented.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "footage/cell_grid.hpp"
+
+namespace sondeline {
+
+struct DrawnLine {
+    LocatedLine line;
+    std::vector<LineCrop> crops;
+    std::vector<const LineCrop*> pointers() const;
+    double first_px = 0.0;  // left edge of the first character
+    TextBand band;          // of its digits
+};
+
+// One crop for each text, all in DejaVu Sans Mono, white on a noisy grey, a tenth of a second
+// apart.
+DrawnLine drawn_line(const std::vector<std::string>& texts);
+
+}  // namespace sondeline

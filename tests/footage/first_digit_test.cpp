@@ -1,0 +1,115 @@
+#include "footage/first_digit.hpp"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "footage/drawn_line.hpp"
+#include "footage/left_out_digit.hpp"
+#include "footage/number_shape.hpp"
+
+namespace sondeline {
+namespace {
+
+struct Laid {
+    DrawnLine drawn;
+    Candidate candidate;
+};
+
+// "1234.5" as drawn, read as `ticks` in each crop without a doubt.
+Laid laid(const std::vector<std::string>& texts, const std::vector<std::int64_t>& ticks, int places,
+          int decimals) {
+    Laid result{drawn_line(texts), {}};
+    Candidate& candidate = result.candidate;
+    candidate.grid.band = result.drawn.band;
+    candidate.grid.first_px = result.drawn.first_px;
+    candidate.grid.gap_px = decimals > 0 ? result.drawn.band.pitch_px : 0.0;
+    candidate.grid.places = places;
+    candidate.grid.decimals = decimals;
+    candidate.structure = structure_of(candidate.grid, result.drawn.line, false);
+    for (const std::int64_t value : ticks) {
+        PathValue read;
+        read.ticks = value;
+        read.probability = 0.999F;
+        candidate.path.values.push_back(read);
+    }
+    return result;
+}
+
+// A push of `count` ticks from `from`, written with four places; `first` stands for the first
+// digit when it is not empty.
+Laid pushed(std::int64_t from, int count, const std::string& first = "") {
+    std::vector<std::string> texts;
+    std::vector<std::int64_t> ticks;
+    for (int i = 0; i < count; ++i) {
+        ticks.push_back(from + i);
+        std::string text = fmt::format("{:04}.{}", ticks.back() / 10, ticks.back() % 10);
+        if (!first.empty()) text.replace(0, 1, first);
+        texts.push_back(text);
+    }
+    return laid(texts, ticks, 4, 1);
+}
+
+FirstDigit look(const Laid& laid) {
+    return look_at_first_digit(laid.candidate, laid.drawn.pointers());
+}
+
+TEST(FirstDigit, IsNoQuestionWhenItChanges) {
+    EXPECT_EQ(look(pushed(19950, 80)), FirstDigit::moves);
+}
+
+TEST(FirstDigit, IsNoQuestionWhenItIsNought) {
+    EXPECT_EQ(look(pushed(120, 80)), FirstDigit::moves);
+}
+
+TEST(FirstDigit, IsConfirmedByTheSameDigitFurtherBehind) {
+    EXPECT_EQ(look(pushed(81000, 100)), FirstDigit::confirmed);
+}
+
+TEST(FirstDigit, IsForeignWhenItLooksLikeNoDigitOfTheLine) {
+    const Laid letter = pushed(81000, 100, "X");
+    EXPECT_EQ(look(letter), FirstDigit::foreign);
+    Candidate doubted = letter.candidate;
+    doubted.faults.first_digit = FirstDigit::foreign;
+    EXPECT_FALSE(doubt_of_first_digit(doubted).empty());
+}
+
+TEST(FirstDigit, IsUnknownWhenTheSameDigitNeverStandsElsewhere) {
+    EXPECT_EQ(look(pushed(71000, 7)), FirstDigit::unknown);
+}
+
+TEST(FirstDigit, LeavesNoDoubtWhenConfirmed) {
+    Laid right = pushed(81000, 100);
+    right.candidate.faults.first_digit = look(right);
+    EXPECT_TRUE(doubt_of_first_digit(right.candidate).empty());
+}
+
+// The same drawings, laid out as if the number ended before its last digit.
+TEST(LeftOutDigit, IsSeenBehindANumberThatEndsTooEarly) {
+    std::vector<std::string> texts;
+    std::vector<std::int64_t> ticks;
+    for (int i = 0; i < 60; ++i) {
+        texts.push_back(fmt::format("{:04}.{}", 120 + i / 10, i % 10));
+        ticks.push_back(120 + i / 10);
+    }
+    const Laid cut = laid(texts, ticks, 4, 0);
+    EXPECT_TRUE(leaves_out_a_digit(cut.candidate, cut.drawn.pointers(), GlyphNet{}));
+}
+
+TEST(LeftOutDigit, IsNoneBehindTheWholeNumber) {
+    const Laid whole = pushed(1200, 60);
+    EXPECT_FALSE(leaves_out_a_digit(whole.candidate, whole.drawn.pointers(), GlyphNet{}));
+}
+
+TEST(LeftOutDigit, IsNotALetterThatNeverChanges) {
+    std::vector<std::string> texts;
+    std::vector<std::int64_t> ticks;
+    for (int i = 0; i < 60; ++i) {
+        texts.push_back(fmt::format("{:04}B", 120 + i / 10));
+        ticks.push_back(120 + i / 10);
+    }
+    const Laid unit = laid(texts, ticks, 4, 0);
+    EXPECT_FALSE(leaves_out_a_digit(unit.candidate, unit.drawn.pointers(), GlyphNet{}));
+}
+
+}  // namespace
+}  // namespace sondeline
