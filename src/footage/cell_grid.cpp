@@ -356,13 +356,18 @@ std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
     try_parts(map, tried);
     best_first();
     std::vector<NumberGrid> found;
+    int parts = 0;  // never in the place of a plainer grid
     for (const RatedGrid& candidate : tried) {
-        if (static_cast<int>(found.size()) == most || candidate.score <= 0.0) break;
+        if (static_cast<int>(found.size()) - parts == most || candidate.score <= 0.0) break;
+        const bool part = candidate.steps.padding == Padding::part;
+        if (part && parts > 0) continue;
         const NumberGrid grid = in_pixels(map, candidate.steps, candidate.score);
         const bool known = std::any_of(found.begin(), found.end(), [&](const NumberGrid& other) {
             return same_values(grid, other);
         });
-        if (!known) found.push_back(grid);
+        if (known) continue;
+        found.push_back(grid);
+        parts += part ? 1 : 0;
     }
     return found;
 }

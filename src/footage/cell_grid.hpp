@@ -49,7 +49,8 @@ std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const Line
 bool clearer_inverted(const TextBand& band, const LocatedLine& line,
                       std::span<const LineCrop> crops, const GlyphNet& net);
 
-// Grids seen in the map, best first; each differs from the others in what value it would give.
+// Grids seen in the map, best first, `most` and one that moves by part of a cell; each differs from
+// the others in what value it would give.
 std::vector<NumberGrid> grids_in(const GlyphMap& map, int most);
 
 // The same grid moved and stretched a little until the network is surest of its digits.
