@@ -49,6 +49,7 @@ void tell_findings(const Track& track) {
 // A folder for each clip, as `process` writes them.
 bool write_evidence(const std::vector<Track>& tracks, const fs::path& folder) {
     std::vector<std::string> ids;
+    ids.reserve(tracks.size());
     for (const Track& track : tracks) ids.push_back(fs::path(track.clip.name).stem().string());
     const std::vector<std::string> stems = file_stems(ids);
     for (std::size_t i = 0; i < tracks.size(); ++i) {

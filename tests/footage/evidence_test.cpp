@@ -110,7 +110,7 @@ TEST(Evidence, ShowsTheFrameWithTheBoxAndIsTheSameEveryTime) {
         {"role": "counter", "x": 30, "y": -24, "look": "outline", "counter": {"places": 4}}]],
         "story": [{"do": "hold", "for_s": 1}, {"do": "push", "to_m": 2.5, "speed": 0.35},
                   {"do": "hold", "for_s": 2}, {"do": "zero"}, {"do": "hold", "for_s": 2},
-                  {"do": "pull", "to_m": 1.5, "speed": 0.4}],
+                  {"do": "push", "to_m": 3.5, "speed": 0.4}],
         "encoding": {"rate": "15"}})"),
                           clip);
     Track track = read_clip(clip);
