@@ -56,7 +56,7 @@ std::string end_name(const Site& site, const std::optional<int>& index, const ch
 }
 
 std::string station_name(double station_m, LengthUnit unit) {
-    return "at " + length_words(station_m, unit, 1);
+    return length_words(station_m, unit, 1);
 }
 
 // What stands against the stretch: bellies, and notes other than fittings and ends.

@@ -10,6 +10,8 @@
     const trouble = part('.trouble');
     const playing = part('.play');
     const chosen = part('.chosen');
+    const still = part('.still');
+    const moments = part('.moments');
     const now = {run: -1, time: 0, clip: -1};
     let waiting = null;  // seconds to go to once the clip is there
 
@@ -131,6 +133,46 @@
         document.querySelectorAll('svg.plan .marker').forEach(
             (marker) => put(marker, known ? planPlace(now.run, station) : null));
         slide.value = now.time;
+        drawStill(clip);
+    }
+
+    // ---- stills, where the clip does not play --------------------------------------------------
+
+    const placeWords = (run, station) => station !== null && data.runs[run].from_start
+        ? `${(station / data.metres_per_unit).toFixed(1)} ${data.unit}` : 'no reading';
+
+    function nearestStill(clip) {
+        let best = null;
+        for (const one of clip.stills) {
+            const away = Math.abs(clip.start + one.t - now.time);
+            if (best === null || away < best.away) best = {one, away};
+        }
+        return best && best.one;
+    }
+
+    function drawStill(clip) {
+        if (still.hidden) return;
+        const shown = nearestStill(clip);
+        const image = still.querySelector('img');
+        if (image.getAttribute('src') !== shown.src) image.setAttribute('src', shown.src);
+        const words = `Still at ${clockWords(shown.t)}, ` +
+            `${placeWords(now.run, stationAt(now.run, clip.start + shown.t))}: ${shown.words}`;
+        image.alt = words;
+        still.querySelector('figcaption').textContent = words;
+        moments.querySelectorAll('button').forEach((button) => button.setAttribute(
+            'aria-pressed', String(button.dataset.t === String(shown.t))));
+    }
+
+    function showStills(run, clip) {
+        still.hidden = moments.hidden = clip.stills.length === 0;
+        moments.replaceChildren(...clip.stills.map((one) => {
+            const button = document.createElement('button');
+            button.type = 'button';
+            button.dataset.t = one.t;
+            button.textContent = `${placeWords(run, stationAt(run, clip.start + one.t))}: ${one.words}`;
+            button.addEventListener('click', () => go(run, clip.start + one.t));
+            return button;
+        }));
     }
 
     // ---- choosing ------------------------------------------------------------------------------
@@ -158,7 +200,7 @@
         const clip = data.runs[run].clips[index];
         if (index !== now.clip) {
             now.clip = index;
-            trouble.hidden = true;
+            trouble.hidden = still.hidden = moments.hidden = true;
             video.hidden = playing.disabled = false;
             if (clip.url) video.src = clip.url; else cannotPlay();
             part('.clips').querySelectorAll('button').forEach((button) => button.setAttribute(
@@ -177,7 +219,9 @@
         trouble.hidden = false;
         trouble.textContent = `This browser cannot show ${clip.name}: it is not beside this page, or ` +
             'its format is one that browsers do not play. Open the file in a video player; the marker ' +
-            'still moves with the slider.';
+            `still moves with the slider${clip.stills.length ? ', and stills show its key moments' : ''}.`;
+        showStills(now.run, clip);
+        drawStill(clip);
     }
 
     function goToStation(run, station) {

@@ -102,7 +102,7 @@ std::vector<Spot> spots_along(const AlignedRun& run, const PlanView& view) {
 }  // namespace
 
 LabelSpace plan_space(const AsBuilt& as_built, const PlanView& view) {
-    LabelSpace space(PlanView::width_px, view.height_px);
+    LabelSpace space(view.width_px, view.height_px);
     for (const AlignedRun& run : as_built.lines.runs) {
         for (std::size_t i = 1; i < run.points.size(); ++i) {
             space.take_line(view.x(run.points[i - 1].at), view.y(run.points[i - 1].at),
@@ -118,7 +118,7 @@ LabelSpace plan_space(const AsBuilt& as_built, const PlanView& view) {
         space.take(around({view.x(fix.position->at), view.y(fix.position->at)}, 6.0));
     }
     // The north arrow and the scale bar.
-    space.take({PlanView::width_px - 70.0, 0.0, PlanView::width_px, 76.0});
+    space.take({view.width_px - 70.0, 0.0, view.width_px, 76.0});
     space.take({0.0, view.height_px - 42.0, 260.0, view.height_px});
     return space;
 }

@@ -8,6 +8,17 @@ namespace sondeline {
 
 namespace {
 
+constexpr double tallest_px = 720.0;
+constexpr double least_m = 2.0;
+
+double wide_m(const PlanView& view) {
+    return std::max(view.east_m - view.west_m, least_m);
+}
+
+double high_m(const PlanView& view) {
+    return std::max(view.north_m - view.south_m, least_m);
+}
+
 void include(PlanView& view, PlanPoint point) {
     if (view.empty) {
         view.west_m = view.east_m = point.e_m;
@@ -38,12 +49,23 @@ PlanView plan_view(const AsBuilt& as_built) {
         if (fix.position) include(view, fix.position->at);
     }
     if (view.empty) return view;
-    const double wide_m = std::max(view.east_m - view.west_m, 2.0);
-    const double high_m = std::max(view.north_m - view.south_m, 2.0);
-    view.px_per_m = std::min((PlanView::width_px - 2.0 * PlanView::margin_px) / wide_m,
-                             (PlanView::tallest_px - 2.0 * PlanView::margin_px) / high_m);
-    view.height_px = high_m * view.px_per_m + 2.0 * PlanView::margin_px;
+    view.px_per_m = std::min((view.width_px - 2.0 * view.margin_px) / wide_m(view),
+                             (tallest_px - 2.0 * view.margin_px) / high_m(view));
+    view.height_px = high_m(view) * view.px_per_m + 2.0 * view.margin_px;
     return view;
+}
+
+PlanView plan_view_on(const PlanView& view, const SheetSize& sheet, double px_per_m) {
+    PlanView on_sheet = view;
+    on_sheet.width_px = sheet.width_px;
+    on_sheet.height_px = sheet.height_px;
+    on_sheet.px_per_m = px_per_m;
+    return on_sheet;
+}
+
+bool fits(const PlanView& view, const SheetSize& sheet, double px_per_m) {
+    return wide_m(view) * px_per_m <= sheet.width_px - 2.0 * view.margin_px &&
+           high_m(view) * px_per_m <= sheet.height_px - 2.0 * view.margin_px;
 }
 
 }  // namespace sondeline

@@ -226,7 +226,7 @@ std::string replacements_list(const PageData& page) {
     for (std::size_t row = 0; row < page.layer("replacements").rows.size(); ++row) {
         const bool deep = page.number({"replacements", row, "depth_m"}).has_value();
         items += fmt::format(
-            "<li>Run {}, from {} to {}: {}, {}, for {}.</li>",
+            "<li>Run {}, from {} to {}: {}, {}. Why: {}.</li>",
             page.words({"replacements", row, "run_id"}),
             page.length({"replacements", row, "from_m"}, 1),
             page.length({"replacements", row, "to_m"}, 1),
@@ -250,11 +250,11 @@ std::string quantities_section(const PageData& page) {
     return fmt::format(
         "<section><h2>To price from</h2><p class=\"quiet as-given\">The rows of a run add up to "
         "its "
-        "length. Digging: to the invert, width {:.2f} m, sides {}; bands by {}.</p>"
+        "length. Digging: to the invert, width {}, sides {}; bands by {}.</p>"
         "<div class=\"wide\"><table><thead><tr><th>Run</th><th>Stretch</th><th class=\"num\">Length"
         "</th><th>Depth</th><th class=\"num\">Digging</th><th>Condition</th></tr></thead>"
         "<tbody>{}</tbody></table></div>{}</section>",
-        page.as_built().appraisal.quantities.front().trench_width_m,
+        length_words(page.as_built().appraisal.quantities.front().trench_width_m, page.unit(), 2),
         page.as_built().appraisal.quantities.front().side_slope == 0.0
             ? "vertical"
             : fmt::format("{:g} to 1", page.as_built().appraisal.quantities.front().side_slope),
