@@ -51,7 +51,7 @@ class Seeker {
             for (int frames = 0; frames < kMostFrames && next(); ++frames) {
                 const auto here_s = this->time_s();
                 if (!here_s) continue;
-                if (first && *here_s > time_s + kRounding_s && time_s - early_s > 0.0) break;
+                if (first && *here_s > time_s + kRounding_s) break;
                 first = false;
                 const bool whole =
                     frame_->decode_error_flags == 0 && (frame_->flags & AV_FRAME_FLAG_CORRUPT) == 0;
@@ -72,8 +72,7 @@ class Seeker {
     }
 
     bool seek(double time_s) {
-        const double stamp =
-            (*origin_s_ + std::max(0.0, time_s)) / av_q2d(container_.stream->time_base);
+        const double stamp = (*origin_s_ + time_s) / av_q2d(container_.stream->time_base);
         avcodec_flush_buffers(codec_.get());
         draining_ = false;
         return av_seek_frame(container_.format.get(), container_.stream->index,

@@ -122,5 +122,42 @@ setTimeout(() => { tell('clicked');
     EXPECT_NEAR(std::stod(keyed[1]), length_of("EL"), 0.06);
 }
 
+// Motion JPEG in AVI is played by no current browser.
+TEST(PageInTheBrowser, ShowsStillsWhereTheClipDoesNotPlay) {
+    const MadeSet set([](const fs::path& folder) {
+        fs::copy_file(fs::path(SONDELINE_SOURCE_DIR) / "sample-runs/walnut-row/lateral2.avi",
+                      folder / "lateral2.avi", fs::copy_options::overwrite_existing);
+    });
+    std::string page = text_of(set.file("report.html"));
+    // Whether the picture can be shown is for the browser to say.
+    page = std::regex_replace(page, std::regex("</body>"), R"js(<script>
+setTimeout(() => { const image = document.querySelector('.still img'); const e = document.createElement('p');
+  e.id = 'seen'; e.textContent = [image.naturalWidth, image.getBoundingClientRect().width > 100, image.alt].join('|');
+  document.body.append(e); }, 2500);
+</script></body>)js");
+    std::ofstream(set.file("still.html")) << page;
+    const std::string dom = dom_of(set, "still.html", "clip=lateral2.avi&t=40");
+    std::smatch seen;
+    ASSERT_TRUE(std::regex_search(
+        dom, seen,
+        std::regex(R"re(<p id="seen">480\|true\|Still at 0:(\d\d), ([\d.]+) ft: ([^<]*)</p>)re")));
+    // The caption's station is where the counter was at the still's moment, rounded down to a
+    // second.
+    const Track track = track_of_truth("L2", "lateral2.avi");
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const double scale =
+        std::stod(map.value("SELECT reel_scale FROM pipe_runs WHERE run_id = 'L2'"));
+    double least = 1e9;
+    for (const CounterSample& sample : track.samples) {
+        const double after_s = sample.time_s - std::stod(seen[1]);
+        if (after_s < 0.0 || after_s >= 1.0) continue;
+        least = std::min(least, std::abs(*sample.counter * scale - std::stod(seen[2])));
+    }
+    EXPECT_LT(least, 0.12);
+    for (const char* words : {"first reading", "held still", "furthest reach", "note 7"}) {
+        EXPECT_THAT(dom, testing::HasSubstr(words));
+    }
+}
+
 }  // namespace
 }  // namespace sondeline
