@@ -10,8 +10,8 @@ namespace sondeline {
 
 // Runs `program` on `html` with the arguments HTML-file PDF-file, as WeasyPrint takes them, and
 // leaves `pdf`. The HTML needs nothing from outside. Empty when it was made; else nothing is left
-// of it, and the finding says why and what to do. A program that takes over a minute, or more than
-// two gigabytes, is ended.
+// of it, and the finding says why and what to do. A program that works for over a
+// minute, waits for ten, or takes more than two gigabytes is ended.
 Findings make_pdf(const std::string& program, const std::string& html,
                   const std::filesystem::path& pdf);
 
