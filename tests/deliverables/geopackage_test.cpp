@@ -172,7 +172,8 @@ TEST(Geopackage, IsLinearlyReferencedByAStandardTool) {
     EXPECT_EQ(map.value("SELECT count(*) " + off + " >= 0.005"), "0");
     // From the structure the head was pushed from to the one it reached.
     EXPECT_EQ(map.value("SELECT count(*) FROM pipe_runs r JOIN structures s ON s.structure_id = "
-                        "r.from_id WHERE ST_Distance(ST_StartPoint(r.geom), s.geom) < 0.02"),
+                        "r.from_id WHERE ST_Distance(ST_StartPoint(r.geom), s.geom) < "
+                        "ST_Distance(ST_EndPoint(r.geom), s.geom)"),
               "5");
 }
 

@@ -104,7 +104,9 @@ std::string plan_section(const PageData& page, const std::vector<RunMotion>& mot
         plan.empty()
             ? "<p>Nothing has a place yet. Give positions of the structures or fixes with lon and "
               "lat, or x and y, and process the folder again.</p>"
-            : "<div class=\"pan\">" + plan + "</div>" + plan_legend();
+            : "<div class=\"pan\">" + plan +
+                  plan_svg(page, narrow_plan_view(page.as_built()), " narrow") + "</div>" +
+                  plan_legend();
     return fmt::format(
         "<section><h2>Plan</h2><div class=\"beside\"><div>{}{}</div>{}</div>"
         "</section>",

@@ -103,6 +103,19 @@
         return [x0 + share * (x1 - x0), y0 + share * (y1 - y0)];
     }
 
+    // Both plans show the same ground about their middle; places are kept in pixels of the wide one.
+    function onPlan(svg, [x, y]) {
+        const {width, height} = svg.viewBox.baseVal;
+        const k = Number(svg.dataset.k);
+        return [(x - data.plan_size[0] / 2) * k + width / 2, (y - data.plan_size[1] / 2) * k + height / 2];
+    }
+
+    function offPlan(svg, {x, y}) {
+        const {width, height} = svg.viewBox.baseVal;
+        const k = Number(svg.dataset.k);
+        return {x: (x - width / 2) / k + data.plan_size[0] / 2, y: (y - height / 2) / k + data.plan_size[1] / 2};
+    }
+
     function put(marker, place) {
         marker.classList.toggle('on', place !== null);
         if (place) marker.setAttribute('transform', `translate(${place[0].toFixed(1)} ${place[1].toFixed(1)})`);
@@ -130,8 +143,9 @@
             put(svg.querySelector('.marker'), place);
             svg.setAttribute('aria-valuetext', mine ? words : '');
         });
-        document.querySelectorAll('svg.plan .marker').forEach(
-            (marker) => put(marker, known ? planPlace(now.run, station) : null));
+        const onGround = known ? planPlace(now.run, station) : null;
+        document.querySelectorAll('svg.plan').forEach(
+            (svg) => put(svg.querySelector('.marker'), onGround && onPlan(svg, onGround)));
         slide.value = now.time;
         drawStill(clip);
     }
@@ -299,8 +313,9 @@
         });
     }
 
-    function nearestOnPlan(point) {
-        let best = {away: 30, run: -1, station: 0};
+    function nearestOnPlan(svg, event) {
+        const point = offPlan(svg, pointIn(svg, event));
+        let best = {away: 30 / Number(svg.dataset.k), run: -1, station: 0};
         data.runs.forEach((run, index) => {
             if (!run.clips.length) return;
             for (let i = 1; i < run.plan.length; ++i) {
@@ -316,7 +331,7 @@
     }
 
     document.querySelectorAll('svg.plan').forEach((svg) => svg.addEventListener('click', (event) => {
-        const best = nearestOnPlan(pointIn(svg, event));
+        const best = nearestOnPlan(svg, event);
         if (best.run >= 0) goToStation(best.run, best.station);
     }));
     document.querySelectorAll('svg.seek').forEach(makeSeekable);

@@ -11,8 +11,8 @@
 namespace sondeline {
 
 // The site from above: runs with their error bands, structures, fixes, bellies, notes, north arrow,
-// scale bar. Empty when nothing has a place.
-std::string plan_svg(const PageData& page, const PlanView& view);
+// scale bar. Empty when nothing has a place. `look` are further classes of the element.
+std::string plan_svg(const PageData& page, const PlanView& view, std::string_view look = "");
 
 // One run from the side: ground, invert with its 95 % band, ponding, observed inverts, the smallest
 // sag these depths could have shown, drawn to scale. The vertical exaggeration is stated. Empty

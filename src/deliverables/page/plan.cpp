@@ -167,18 +167,20 @@ std::string scale_and_north(LengthUnit unit, const PlanView& view) {
 
 }  // namespace
 
-std::string plan_svg(const PageData& page, const PlanView& view) {
+std::string plan_svg(const PageData& page, const PlanView& view, std::string_view look) {
     const AsBuilt& as_built = page.as_built();
     if (view.empty) return "";
     LabelSpace space = plan_space(as_built, view);
     const std::string labels = run_labels(page, view, space) + mark_labels(page, view, space);
     const std::string notes = notes_svg(as_built, view, space);
     return fmt::format(
-        "<svg class=\"plan\" viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"Plan of the site\">"
+        "<svg class=\"plan{}\" data-k=\"{:.5f}\" viewBox=\"0 0 {} {}\" role=\"img\" "
+        "aria-label=\"Plan of the site\">"
         "{}{}{}{}{}{}<g class=\"marker\" data-on=\"plan\" hidden><circle r=\"9\"/>"
         "<circle class=\"core\" r=\"3\"/></g></svg>",
-        px(view.width_px), px(view.height_px), runs_svg(as_built, view), fixes_svg(as_built, view),
-        structures_svg(as_built, view), notes, labels, scale_and_north(page.unit(), view));
+        look, view.px_per_m / plan_view(as_built).px_per_m, px(view.width_px), px(view.height_px),
+        runs_svg(as_built, view), fixes_svg(as_built, view), structures_svg(as_built, view), notes,
+        labels, scale_and_north(page.unit(), view));
 }
 
 }  // namespace sondeline

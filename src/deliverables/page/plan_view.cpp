@@ -9,6 +9,9 @@ namespace sondeline {
 namespace {
 
 constexpr double tallest_px = 720.0;
+constexpr double narrow_px = 380.0;
+constexpr double narrow_margin_px = 30.0;
+constexpr double narrow_tallest_px = 600.0;
 constexpr double least_m = 2.0;
 
 double wide_m(const PlanView& view) {
@@ -37,8 +40,10 @@ std::string PlanView::at(PlanPoint point) const {
     return px(x(point)) + "," + px(y(point));
 }
 
-PlanView plan_view(const AsBuilt& as_built) {
-    PlanView view;
+namespace {
+
+// `view` says how wide it is and what margin it has.
+PlanView view_of_all(const AsBuilt& as_built, PlanView view, double most_high_px) {
     for (const AlignedRun& run : as_built.lines.runs) {
         for (const LinePoint& point : run.points) include(view, point.at);
     }
@@ -50,9 +55,22 @@ PlanView plan_view(const AsBuilt& as_built) {
     }
     if (view.empty) return view;
     view.px_per_m = std::min((view.width_px - 2.0 * view.margin_px) / wide_m(view),
-                             (tallest_px - 2.0 * view.margin_px) / high_m(view));
+                             (most_high_px - 2.0 * view.margin_px) / high_m(view));
     view.height_px = high_m(view) * view.px_per_m + 2.0 * view.margin_px;
     return view;
+}
+
+}  // namespace
+
+PlanView plan_view(const AsBuilt& as_built) {
+    return view_of_all(as_built, {}, tallest_px);
+}
+
+PlanView narrow_plan_view(const AsBuilt& as_built) {
+    PlanView view;
+    view.width_px = narrow_px;
+    view.margin_px = narrow_margin_px;
+    return view_of_all(as_built, view, narrow_tallest_px);
 }
 
 PlanView plan_view_on(const PlanView& view, const SheetSize& sheet, double px_per_m) {

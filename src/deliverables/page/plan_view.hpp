@@ -29,6 +29,9 @@ struct PlanView {
 // has.
 PlanView plan_view(const AsBuilt& as_built);
 
+// The same for a phone, where the letters of the other would be too small to read.
+PlanView narrow_plan_view(const AsBuilt& as_built);
+
 // The same view on a sheet of this size, at `px_per_m`, in the middle of the sheet. What does not
 // fit is cut off: ask fits() first.
 struct SheetSize {

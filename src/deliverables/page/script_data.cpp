@@ -117,6 +117,7 @@ std::string script_data(const PageData& page, const std::vector<RunMotion>& moti
     }
     const json data{{"unit", unit_symbol(page.unit())},
                     {"metres_per_unit", metres_per(page.unit())},
+                    {"plan_size", {rounded(view.width_px, 10.0), rounded(view.height_px, 10.0)}},
                     {"runs", std::move(runs)}};
     constexpr auto keep_going = json::error_handler_t::replace;
     std::string text = data.dump(-1, ' ', false, keep_going);
