@@ -302,6 +302,12 @@ TEST(Dxf, IsInFeetWhereTheMapIs) {
             std::min(nearest_ft, std::hypot(insert.number(10) - x_ft, insert.number(20) - y_ft));
     }
     EXPECT_LT(nearest_ft, 0.3);
+    // A pipe is as long whatever map it is drawn on.
+    const MadeSet in_metres;
+    for (std::size_t i = 0; i < in_metres.outcome().runs.size(); ++i) {
+        EXPECT_NEAR(set.outcome().runs[i].length_m.value_or(0.0),
+                    in_metres.outcome().runs[i].length_m.value_or(-1.0), 0.05);
+    }
     // The inverts of the sample lie 97 to 100 ft above its datum, the benchmark being 100 ft.
     const auto vertices = drawing.all("VERTEX", "V-SSWR-PIPE");
     EXPECT_GT(vertices.size(), 10U);
