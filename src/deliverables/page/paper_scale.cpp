@@ -29,18 +29,18 @@ double px_per_ground_metre(const PaperScale& scale) {
 
 PaperScale largest_scale(const PlanView& view, const SheetSize& sheet, LengthUnit unit) {
     const auto try_scale = [&](double denominator) {
-        const PaperScale scale{denominator, words_of(denominator, unit)};
+        PaperScale scale{denominator, words_of(denominator, unit)};
         return fits(view, sheet, px_per_ground_metre(scale)) ? scale : PaperScale{};
     };
     for (const double power : {1.0, 10.0, 100.0}) {
         if (unit == LengthUnit::metre) {
             for (const double step : metric) {
-                const PaperScale scale = try_scale(10.0 * step * power);
+                PaperScale scale = try_scale(10.0 * step * power);
                 if (scale.denominator > 0.0) return scale;
             }
         } else {
             for (const double feet : feet_to_the_inch) {
-                const PaperScale scale = try_scale(12.0 * feet * power);
+                PaperScale scale = try_scale(12.0 * feet * power);
                 if (scale.denominator > 0.0) return scale;
             }
         }

@@ -175,7 +175,7 @@ std::string volume_cell(const PageData& page, std::size_t row) {
                          page.number(part("trench_volume_lo95_m3")).value_or(0.0)) /
                         2.0 / per;
     const int decimals = decimals_for_bounds(half);
-    return fmt::format("{} {}<br><span class=\"quiet\">({} to {})</span>",
+    return fmt::format("{} {}<br><span class=\"quiet bounds\">({} to {})</span>",
                        page.figure(part("trench_volume_m3"), decimals, per), metric ? "m³" : "yd³",
                        page.figure(part("trench_volume_lo95_m3"), decimals, per),
                        page.figure(part("trench_volume_hi95_m3"), decimals, per));
