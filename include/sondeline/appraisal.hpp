@@ -29,9 +29,10 @@ struct Quantity {
     double from_station_m = 0.0;
     double to_station_m = 0.0;
     Bounded length_m;
-    std::optional<double> depth_m;           // ground to invert, mean over the stretch
-    std::string depth_band;                  // "1.2 to 1.5 m", or "not measured"
-    std::optional<double> trench_volume_m3;  // to the invert, stated width and side slope
+    std::optional<Bounded> depth_m;  // ground to invert, mean over the stretch
+    std::string depth_band;          // of that depth: "1.2 to 1.5 m", or "not measured"
+    std::string other_bands;  // that the bounds of the depth reach into: "under 1.2 m"; or empty
+    std::optional<Bounded> trench_volume_m3;  // to the invert, stated width and side slope
     double trench_width_m = 0.0;
     double side_slope = 0.0;  // of the trench, horizontal per vertical; 0: vertical sides
     std::string condition;    // worst note or belly on it, or "no defect noted"
@@ -60,8 +61,8 @@ struct Replacement {
     Bounded length_m;
     std::optional<double> diameter_m;
     std::string material;
-    std::optional<double> depth_m;  // greatest, ground to invert
-    std::string why;                // "holds water; root"
+    std::optional<Bounded> depth_m;  // greatest, ground to invert
+    std::string why;                 // "holds water; root"
 };
 
 struct PortShare {

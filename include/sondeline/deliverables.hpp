@@ -18,10 +18,20 @@ struct AsBuilt {
     std::string version;       // of the program
 };
 
+struct DeliverableOptions {
+    // Makes report.pdf, called with an HTML file and the PDF to write; empty: no PDF is asked for.
+    // Where it is not on the machine, or fails, the rest of the set is written with a finding.
+    std::string pdf_program;
+};
+
+// Debian's package of the same name.
+inline constexpr std::string_view usual_pdf_program = "weasyprint";
+
 // Writes the whole set into `out` so that a reader sees the old set or the new one, and returns
 // what there is to say of the writing itself, which the set shows along with `findings`. Throws
 // OutputError when nothing could be written; then the old set is intact.
-Findings write_deliverables(const AsBuilt& as_built, const std::filesystem::path& out);
+Findings write_deliverables(const AsBuilt& as_built, const std::filesystem::path& out,
+                            const DeliverableOptions& options = {});
 
 struct OutputError : std::exception {
     explicit OutputError(std::string message) : text(std::move(message)) {}

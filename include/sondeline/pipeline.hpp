@@ -22,6 +22,7 @@ struct ProcessOptions {
     std::function<void(const std::string&, double)> progress;
     // Asked between stages and whenever a reader tells of its progress; then Stopped is thrown.
     std::stop_token stop = {};
+    std::string pdf_program = {};  // makes report.pdf; empty: none (see DeliverableOptions)
 };
 
 struct RunOutcome {

@@ -66,6 +66,7 @@ struct DayOptions {
     std::function<void(const JobProgress&)> progress;               // one call at a time
     std::function<void(std::size_t job, const Outcome&)> job_done;  // likewise, in order of jobs
     std::stop_token stop = {};
+    std::string pdf_program = {};  // as in ProcessOptions
 };
 
 // Jobs side by side. One that fails, for whatever reason, gives an Outcome with exit code 3 and
@@ -129,6 +130,7 @@ struct WatchOptions {
     std::function<void(const std::string&)> tell;              // a plain line
     std::function<void(const std::string&, double)> progress;  // "job/clip" and share
     std::stop_token stop = {};
+    std::string pdf_program = {};  // as in ProcessOptions
 };
 
 // Works on every job folder dropped into `inbox`, and again on each that changes, until asked to

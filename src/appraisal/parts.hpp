@@ -23,7 +23,7 @@ std::vector<Replacement> stretches_to_replace(const Site& site, const Job& job, 
 bool is_defect(NoteCategory category);
 
 // Ground to invert at a station; empty where it is not known.
-std::optional<double> cover_at(const GradedRun& graded, double station_m);
+std::optional<Bounded> cover_at(const GradedRun& graded, double station_m);
 
 // What the load test shows; empty when none was made.
 std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findings);

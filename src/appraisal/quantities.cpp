@@ -56,7 +56,7 @@ std::string end_name(const Site& site, const std::optional<int>& index, const ch
 }
 
 std::string station_name(double station_m, LengthUnit unit) {
-    return "at " + length_words(station_m, unit, 1);
+    return length_words(station_m, unit, 1);
 }
 
 // What stands against the stretch: bellies, and notes other than fittings and ends.
@@ -85,12 +85,18 @@ std::string condition_of(const Job& job, const Site& site, const AlignedRun& ali
 }
 
 struct Digging {
-    double mean_depth_m = 0.0;
-    double area_m2 = 0.0;  // of the trench's cross-section, mean over the stretch
+    Bounded mean_depth_m;
+    Bounded area_m2;  // of the trench's cross-section, mean over the stretch
 };
 
-// Over a stretch; empty when the depth of any of it was not measured. A trench of width w and side
-// slope s has the cross-section w·d + s·d² at depth d.
+// A trench of width w and side slope s has the cross-section w·d + s·d² at depth d.
+double cross_section_m2(double depth_m, const QuantityOptions& options) {
+    const double dug_m = std::max(0.0, depth_m);
+    return dug_m * (options.trench_width_m + options.side_slope * dug_m);
+}
+
+// Over a stretch; empty when the depth of any of it was not measured. The errors of neighbouring
+// depths go together, so the mean keeps the bounds of its parts.
 std::optional<Digging> digging(const GradedRun& graded, std::pair<double, double> stretch_m,
                                const QuantityOptions& options) {
     constexpr int steps = 20;
@@ -100,8 +106,10 @@ std::optional<Digging> digging(const GradedRun& graded, std::pair<double, double
         const auto depth_m =
             cover_at(graded, stretch_m.first + (stretch_m.second - stretch_m.first) * share);
         if (!depth_m) return std::nullopt;
-        sum.mean_depth_m += *depth_m / steps;
-        sum.area_m2 += *depth_m * (options.trench_width_m + options.side_slope * *depth_m) / steps;
+        for (double Bounded::*const part : {&Bounded::value, &Bounded::lo95, &Bounded::hi95}) {
+            sum.mean_depth_m.*part += *depth_m.*part / steps;
+            sum.area_m2.*part += cross_section_m2(*depth_m.*part, options) / steps;
+        }
     }
     return sum;
 }
@@ -115,8 +123,18 @@ void price_by_depth(Quantity& row, const GradedRun& graded, const QuantityOption
     if (!dug) return;
     const auto& limits_m = options.band_limits_m;
     row.depth_m = dug->mean_depth_m;
-    row.depth_band = band_words(limits_m, band_of(limits_m, dug->mean_depth_m), unit);
-    row.trench_volume_m3 = dug->area_m2 * row.length_m.value;
+    const std::size_t band = band_of(limits_m, dug->mean_depth_m.value);
+    row.depth_band = band_words(limits_m, band, unit);
+    const std::size_t deepest = band_of(limits_m, dug->mean_depth_m.hi95);
+    for (std::size_t other = band_of(limits_m, dug->mean_depth_m.lo95); other <= deepest; ++other) {
+        if (other == band) continue;
+        row.other_bands +=
+            (row.other_bands.empty() ? "" : "; ") + band_words(limits_m, other, unit);
+    }
+    // The least length at the least depth, the greatest at the greatest.
+    row.trench_volume_m3 =
+        Bounded{dug->area_m2.value * row.length_m.value, dug->area_m2.lo95 * row.length_m.lo95,
+                dug->area_m2.hi95 * row.length_m.hi95};
 }
 
 }  // namespace
@@ -127,11 +145,11 @@ bool is_defect(NoteCategory category) {
            category != NoteCategory::standing_water;
 }
 
-std::optional<double> cover_at(const GradedRun& graded, double station_m) {
+std::optional<Bounded> cover_at(const GradedRun& graded, double station_m) {
     const auto after =
         std::ranges::lower_bound(graded.profile, station_m, {}, &ProfilePoint::station_m);
     if (after == graded.profile.end() || !after->cover_m) return std::nullopt;
-    return after->cover_m->value;
+    return after->cover_m;
 }
 
 std::vector<Quantity> take_quantities(const Site& site, const Job& job, const Lines& lines,

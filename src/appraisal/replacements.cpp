@@ -63,12 +63,12 @@ Bounded length_between(const AlignedRun& aligned, double from_m, double to_m) {
     return {length_m, std::max(0.0, length_m - normal_95 * sd_m), length_m + normal_95 * sd_m};
 }
 
-std::optional<double> greatest_depth_m(const GradedRun& graded, const Defect& stretch) {
-    std::optional<double> greatest;
+std::optional<Bounded> greatest_depth_m(const GradedRun& graded, const Defect& stretch) {
+    std::optional<Bounded> greatest;
     for (const ProfilePoint& point : graded.profile) {
         if (point.station_m < stretch.from_m || point.station_m > stretch.to_m) continue;
         if (!point.cover_m) return std::nullopt;
-        greatest = std::max(greatest.value_or(point.cover_m->value), point.cover_m->value);
+        if (!greatest || point.cover_m->value > greatest->value) greatest = point.cover_m;
     }
     return greatest;
 }

@@ -25,6 +25,7 @@ struct ProcessArguments {
     unsigned threads = 0;
     bool quiet = false;
     bool json = false;
+    bool no_pdf = false;
     CacheArguments cache;
 };
 
@@ -79,6 +80,7 @@ int process_folders(const ProcessArguments& arguments) {
     DayOptions options;
     options.threads = arguments.threads;
     options.stop = stop.token();
+    if (!arguments.no_pdf) options.pdf_program = usual_pdf_program;
     options.progress = [&](const JobProgress& at) {
         progress.show(shown_name(orders, at.job, at.clip), at.share);
     };
@@ -112,6 +114,7 @@ void add_process_command(CLI::App& app, int& exit_code) {
     command->add_option("--out", arguments->out, "Where to write (default: FOLDER/asbuilt)");
     command->add_option("--threads", arguments->threads,
                         "Clips read side by side (default: all cores)");
+    command->add_flag("--no-pdf", arguments->no_pdf, "Leave report.pdf out");
     command->add_flag("--quiet", arguments->quiet, "Print nothing unless nothing could be written");
     command->add_flag("--json", arguments->json, "Print the outcome as JSON, a line for each job");
     add_cache_options(*command, arguments->cache);

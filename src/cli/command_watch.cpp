@@ -22,6 +22,7 @@ struct WatchArguments {
     WatchOptions options;
     bool quiet = false;
     bool json = false;
+    bool no_pdf = false;
 };
 
 int watch(const WatchArguments& arguments) {
@@ -29,6 +30,7 @@ int watch(const WatchArguments& arguments) {
     Progress progress(progress_style(arguments.quiet, arguments.json));
     WatchOptions options = arguments.options;
     options.stop = stop.token();
+    if (!arguments.no_pdf) options.pdf_program = usual_pdf_program;
     options.progress = [&](const std::string& clip, double share) { progress.show(clip, share); };
     options.tell = [&](const std::string& line) {
         progress.clear();
@@ -67,6 +69,7 @@ void add_watch_command(CLI::App& app, int& exit_code) {
     command->add_flag("--once", arguments->options.once,
                       "End when every job there is has been worked on");
     add_cache_options(*command, arguments->cache);
+    command->add_flag("--no-pdf", arguments->no_pdf, "Leave report.pdf out");
     command->add_flag("--quiet", arguments->quiet, "Print nothing; watching.json tells");
     command->add_flag("--json", arguments->json, "Print events as JSON, one a line");
     command->callback([arguments, &exit_code] { exit_code = watch(*arguments); });

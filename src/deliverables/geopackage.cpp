@@ -149,6 +149,11 @@ void write_styles(GDALDataset& dataset, std::span<const LayerTable> layers,
         "f_table_schema TEXT, f_table_name TEXT, f_geometry_column TEXT, styleName TEXT, "
         "styleQML TEXT, styleSLD TEXT, useAsDefault BOOLEAN, description TEXT, owner TEXT, "
         "ui TEXT, update_time DATETIME)");
+    // A desktop GIS reads the styles through GDAL, which shows only tables that are listed.
+    sql(dataset, fmt::format("INSERT INTO gpkg_contents (table_name, data_type, identifier, "
+                             "description, last_change) VALUES ('layer_styles', 'attributes', "
+                             "'layer_styles', 'How a desktop GIS draws the layers', {})",
+                             sql_text(timestamp)));
     for (const LayerTable& layer : layers) {
         const std::string qml = map_style_qml(layer.name);
         if (qml.empty()) continue;

@@ -20,6 +20,10 @@ CellValue real_cell(std::optional<double> value, int decimals) {
     return rounded(*value, decimals);
 }
 
+CellValue part_cell(const std::optional<Bounded>& figure, double Bounded::*part, int decimals) {
+    return real_cell(figure ? std::optional(*figure.*part) : std::nullopt, decimals);
+}
+
 CellValue text_cell(std::string_view value) {
     if (value.empty()) return std::monostate{};
     return std::string(value);

@@ -46,6 +46,8 @@ struct LayerTable {
 // A measured value rounded to `decimals`, so that files do not show digits nobody measured; empty
 // stays empty, and what is not finite becomes empty.
 CellValue real_cell(std::optional<double> value, int decimals = 4);
+// The same of one part of a figure with bounds: `&Bounded::lo95`.
+CellValue part_cell(const std::optional<Bounded>& figure, double Bounded::*part, int decimals = 4);
 CellValue text_cell(std::string_view value);  // an empty text is "not measured"
 CellValue integer_cell(std::int64_t value);
 

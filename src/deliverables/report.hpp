@@ -16,4 +16,7 @@ namespace sondeline {
 std::string report_html(const AsBuilt& as_built, std::span<const LayerTable> layers,
                         const std::filesystem::path& out);
 
+// The same for paper, to be made a PDF of.
+std::string report_for_paper(const AsBuilt& as_built, std::span<const LayerTable> layers);
+
 }  // namespace sondeline

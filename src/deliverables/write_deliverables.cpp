@@ -11,6 +11,7 @@
 #include "deliverables/geopackage.hpp"
 #include "deliverables/job_json.hpp"
 #include "deliverables/layers.hpp"
+#include "deliverables/paper_file.hpp"
 #include "deliverables/publish_atomically.hpp"
 #include "deliverables/report.hpp"
 
@@ -98,9 +99,9 @@ std::string timestamp(const Job& job) {
 // Every file and folder the set may hold: what is not written this time must not stay from last
 // time.
 const std::set<std::string>& set_names() {
-    static const std::set<std::string> names{"asbuilt.gpkg", "asbuilt.geojson", "asbuilt.kml",
-                                             "asbuilt.dxf",  "job.json",        "quantities.csv",
-                                             "readings",     "report.html",     "evidence"};
+    static const std::set<std::string> names{
+        "asbuilt.gpkg",   "asbuilt.geojson", "asbuilt.kml", "asbuilt.dxf", "job.json",
+        "quantities.csv", "readings",        "report.html", "report.pdf",  "evidence"};
     return names;
 }
 
@@ -134,19 +135,35 @@ void write_set(const AsBuilt& as_built, const fs::path& folder, const fs::path& 
     write_text(folder / "report.html", report_html(as_built, layers, out));
 }
 
-}  // namespace
-
-Findings write_deliverables(const AsBuilt& as_built, const fs::path& out) {
-    Findings own = exchange_findings(as_built.site.frame);
-    Findings all = as_built.findings;
+// Those of the stages and those of the writing, the worst first.
+Findings with_own(Findings all, const Findings& own) {
     all.insert(all.end(), own.begin(), own.end());
     std::ranges::stable_sort(all, std::greater{}, &Finding::severity);
+    return all;
+}
+
+}  // namespace
+
+Findings write_deliverables(const AsBuilt& as_built, const fs::path& out,
+                            const DeliverableOptions& options) {
+    Findings own = exchange_findings(as_built.site.frame);
+    Findings all;
     const AsBuilt full{as_built.job,    as_built.tracks,   as_built.run_tracks, as_built.site,
                        as_built.lines,  as_built.profiles, as_built.appraisal,  all,
                        as_built.version};
     try {
-        publish_atomically(out, set_names(),
-                           [&](const fs::path& folder) { write_set(full, folder, out); });
+        publish_atomically(out, set_names(), [&](const fs::path& folder) {
+            all = with_own(as_built.findings, own);
+            if (!options.pdf_program.empty()) {
+                // First, so that the other files can say that there is none.
+                const Findings of_pdf =
+                    make_pdf(options.pdf_program, report_for_paper(full, all_layers(full)),
+                             folder / "report.pdf");
+                own.insert(own.end(), of_pdf.begin(), of_pdf.end());
+                all = with_own(as_built.findings, own);
+            }
+            write_set(full, folder, out);
+        });
     } catch (const fs::filesystem_error& error) {
         throw OutputError(fmt::format("Nothing was written to {}: {}.", out.generic_string(),
                                       error.code().message()));

@@ -4,29 +4,15 @@
 #include <cmath>
 #include <utility>
 
-#include "footage/container.hpp"
+#include "footage/codec.hpp"
 #include "footage/frame_clock.hpp"
 
 extern "C" {
 #include <libavutil/pixdesc.h>
-#include <libswscale/swscale.h>
 }
 
 namespace sondeline {
 namespace {
-
-struct CodecCloser {
-    void operator()(AVCodecContext* codec) const { avcodec_free_context(&codec); }
-};
-struct PacketFreer {
-    void operator()(AVPacket* packet) const { av_packet_free(&packet); }
-};
-struct FrameFreer {
-    void operator()(AVFrame* frame) const { av_frame_free(&frame); }
-};
-struct ScalerFreer {
-    void operator()(SwsContext* scaler) const { sws_freeContext(scaler); }
-};
 
 // Whether plane 0 is an 8-bit luma plane that can be looked at as it is.
 bool has_plain_luma(const AVFrame& frame) {
@@ -40,23 +26,10 @@ bool has_plain_luma(const AVFrame& frame) {
            luma.shift == 0 && luma.offset == 0;
 }
 
-std::unique_ptr<AVCodecContext, CodecCloser> open_codec(const Container& container,
-                                                        const FrameChoice& choice) {
-    std::unique_ptr<AVCodecContext, CodecCloser> codec{avcodec_alloc_context3(container.codec)};
-    if (codec == nullptr) return nullptr;
-    if (avcodec_parameters_to_context(codec.get(), container.stream->codecpar) < 0) return nullptr;
-    codec->pkt_timebase = container.stream->time_base;
-    codec->thread_count = 1;
-    codec->max_pixels = static_cast<std::int64_t>(kLongestSide_px) * kLongestSide_px;
-    codec->skip_loop_filter = AVDISCARD_ALL;
-    if (choice.key_frames_only) {
-        // Not AVStream::discard: libavformat 59 then gives MP4 packets the stamps of others.
-        codec->skip_frame = AVDISCARD_NONKEY;
-    } else if (choice.per_s > 0.0) {
-        codec->skip_frame = AVDISCARD_NONREF;
-    }
-    if (avcodec_open2(codec.get(), container.codec, nullptr) < 0) return nullptr;
-    return codec;
+AVDiscard passed_over_by(const FrameChoice& choice) {
+    // Not AVStream::discard: libavformat 59 then gives MP4 packets the stamps of others.
+    if (choice.key_frames_only) return AVDISCARD_NONKEY;
+    return choice.per_s > 0.0 ? AVDISCARD_NONREF : AVDISCARD_DEFAULT;
 }
 
 bool every_frame_is_key(AVCodecID codec) {
@@ -70,7 +43,7 @@ struct FrameSource::Decoder {
     FrameChoice choice;
     Container container;
     ClipHeaders headers;
-    std::unique_ptr<AVCodecContext, CodecCloser> codec;
+    CodecHandle codec;
     std::unique_ptr<AVPacket, PacketFreer> packet{av_packet_alloc()};
     std::unique_ptr<AVFrame, FrameFreer> frame{av_frame_alloc()};
     std::unique_ptr<SwsContext, ScalerFreer> scaler;
@@ -222,7 +195,7 @@ FrameSource::Opened FrameSource::open(const std::filesystem::path& clip,
     }
     decoder->headers = headers_of(decoder->container);
     decoder->intra_only = every_frame_is_key(decoder->container.stream->codecpar->codec_id);
-    decoder->codec = open_codec(decoder->container, choice);
+    decoder->codec = open_codec(decoder->container, passed_over_by(choice));
     if (decoder->codec == nullptr || decoder->packet == nullptr || decoder->frame == nullptr) {
         opened.why_not = "Its video could not be decoded: the headers make no sense.";
         opened.what_to_do = "Export it again from the recorder as H.264 in MP4.";

@@ -90,7 +90,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
         append(outcome.findings,
                write_deliverables({job, tracks, joined, site, lines, profiles, appraisal, findings,
                                    std::string(program_version())},
-                                  outcome.out));
+                                  outcome.out, {options.pdf_program}));
     } catch (const OutputError& error) {
         outcome.exit_code = 3;
         outcome.error = error.text;

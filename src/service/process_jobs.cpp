@@ -134,7 +134,7 @@ std::vector<Outcome> process_jobs(const std::vector<JobOrder>& orders, const Tra
     };
     const auto work = [&] {
         for (std::size_t i = next++; i < orders.size(); i = next++) {
-            ProcessOptions job{orders[i].out, cores, {}, options.stop};
+            ProcessOptions job{orders[i].out, cores, {}, options.stop, options.pdf_program};
             job.progress = [&, i](const std::string& clip, double share) {
                 told.progress({i, clip, share});
             };

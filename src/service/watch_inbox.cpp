@@ -133,6 +133,7 @@ class Watcher {
         DayOptions day;
         day.threads = options_.threads;
         day.stop = options_.stop;
+        day.pdf_program = options_.pdf_program;
         day.job_done = [&](std::size_t i, const Outcome& outcome) { end(ready[i], outcome); };
         day.progress = [&](const JobProgress& at) {
             if (options_.progress) options_.progress(ready[at.job] + "/" + at.clip, at.share);

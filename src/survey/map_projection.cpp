@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 #include <proj.h>
+#include <proj_experimental.h>
 
 namespace sondeline {
 
@@ -128,9 +129,16 @@ std::optional<MapProjection::Distortion> MapProjection::distortion_at(MapPoint p
     if (!finite(at)) return std::nullopt;
     const PJ_COORD at_rad =
         proj_coord(at.lp.lam * rad_per_degree, at.lp.phi * rad_per_degree, 0.0, 0.0);
-    const PJ_FACTORS factors = proj_factors(handles_->crs.get(), at_rad);
-    if (proj_errno(handles_->crs.get()) != 0 || !(factors.meridional_scale > 0.0)) {
-        proj_errno_reset(handles_->crs.get());
+    // The same projection in metres: for systems in feet proj_factors of PROJ 9.1 gives factors
+    // that are millions of times too large.
+    const Pj in_metres(proj_crs_alter_cs_linear_unit(context, handles_->crs.get(), "metre", 1.0,
+                                                     nullptr, nullptr));
+    if (!in_metres) return std::nullopt;
+    const PJ_FACTORS factors = proj_factors(in_metres.get(), at_rad);
+    constexpr double least = 0.1;  // no map that is used at a site is drawn beyond these
+    constexpr double most = 10.0;
+    if (proj_errno(in_metres.get()) != 0 || !(factors.meridional_scale > least) ||
+        !(factors.meridional_scale < most)) {
         return std::nullopt;
     }
     return Distortion{(factors.meridional_scale + factors.parallel_scale) / 2.0,

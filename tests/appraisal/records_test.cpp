@@ -121,8 +121,29 @@ TEST(Quantities, DigWithTheWidthAndSlopeThatAreAsked) {
     const Appraisal appraisal =
         appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles, options);
     ASSERT_EQ(appraisal.quantities.size(), 1U);
-    EXPECT_NEAR(*appraisal.quantities[0].trench_volume_m3, 72.0, 1e-9);
+    EXPECT_NEAR(appraisal.quantities[0].trench_volume_m3->value, 72.0, 1e-9);
     EXPECT_EQ(appraisal.quantities[0].depth_band, "over 5.9 ft");
+}
+
+// A depth of 1.45 m that may be 1.35 or 1.55 m lies on either side of 5 ft (1.524 m). Dug 0.6 m
+// wide with vertical sides along 9.9 to 10.1 m, it is at least 0.6 · 1.35 · 9.9 and at most 0.6
+// · 1.55 · 10.1 m³.
+TEST(Quantities, NameEveryBandThatTheBoundsReachInto) {
+    OneLateral lateral({10.0, 9.9, 10.1});
+    lateral.profiles.runs[0].profile = buried(1.45, 10.0);
+    for (ProfilePoint& point : lateral.profiles.runs[0].profile) {
+        point.cover_m = Bounded{1.45, 1.35, 1.55};
+    }
+    QuantityOptions options;
+    options.trench_width_m = 0.6;
+    const Quantity row =
+        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles, options).quantities[0];
+    EXPECT_EQ(row.depth_band, "4.0 to 5.0 ft");
+    EXPECT_EQ(row.other_bands, "5.0 to 9.8 ft");
+    EXPECT_NEAR(row.depth_m->lo95, 1.35, 1e-9);
+    EXPECT_NEAR(row.depth_m->hi95, 1.55, 1e-9);
+    EXPECT_NEAR(row.trench_volume_m3->lo95, 8.019, 1e-9);
+    EXPECT_NEAR(row.trench_volume_m3->hi95, 9.393, 1e-9);
 }
 
 TEST(Quantities, DigNothingWhereTheDepthIsNotKnown) {

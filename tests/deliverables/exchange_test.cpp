@@ -280,6 +280,43 @@ TEST(Dxf, PutsABlockAtEveryStructureAndTextAtStationsAndInverts) {
                 testing::ContainsRegex("invert [0-9][0-9]\\.[0-9][0-9] m"));
 }
 
+// NAD83 / Iowa South (ftUS), EPSG:3418. Where the tank's inlet lies there by PROJ's own program,
+// from the longitude and latitude typed in sample-runs/walnut-row/structures.csv; adjusted by
+// centimetres.
+TEST(Dxf, IsInFeetWhereTheMapIs) {
+    const MadeSet set([](const fs::path& folder) {
+        std::ofstream(folder / "job.csv", std::ios::app) << "crs,EPSG:3418\n";
+    });
+    const Drawing drawing = drawing_of(set.file("asbuilt.dxf"));
+    // DXF reference, HEADER: $INSUNITS 2 is feet, 6 metres; $MEASUREMENT 0 is English.
+    EXPECT_EQ(std::stoi(drawing.header.at("$INSUNITS")), 2);
+    EXPECT_EQ(std::stoi(drawing.header.at("$MEASUREMENT")), 0);
+    std::istringstream said(output_of(
+        "echo '-92.1007015 41.1987839' | gdaltransform -s_srs OGC:CRS84 -t_srs EPSG:3418"));
+    double x_ft = 0.0;
+    double y_ft = 0.0;
+    said >> x_ft >> y_ft;
+    double nearest_ft = 1e9;
+    for (const Entity& insert : drawing.all("INSERT", "V-SSWR-STRC")) {
+        nearest_ft =
+            std::min(nearest_ft, std::hypot(insert.number(10) - x_ft, insert.number(20) - y_ft));
+    }
+    EXPECT_LT(nearest_ft, 0.3);
+    // A pipe is as long whatever map it is drawn on.
+    const MadeSet in_metres;
+    for (std::size_t i = 0; i < in_metres.outcome().runs.size(); ++i) {
+        EXPECT_NEAR(set.outcome().runs[i].length_m.value_or(0.0),
+                    in_metres.outcome().runs[i].length_m.value_or(-1.0), 0.05);
+    }
+    // The inverts of the sample lie 97 to 100 ft above its datum, the benchmark being 100 ft.
+    const auto vertices = drawing.all("VERTEX", "V-SSWR-PIPE");
+    EXPECT_GT(vertices.size(), 10U);
+    for (const Entity& vertex : vertices) {
+        EXPECT_GT(vertex.number(30), 95.0);
+        EXPECT_LT(vertex.number(30), 101.0);
+    }
+}
+
 TEST(Dxf, IsReadByOgr) {
     const MadeSet set;
     const std::string said =

@@ -159,5 +159,23 @@ TEST(Geopackage, IsLinearlyReferencedByStation) {
     EXPECT_GT(marks, 40);
 }
 
+// The same by SpatiaLite, which GDAL's SQLite dialect carries: ST_InterpolatePoint gives the
+// measure of a line at its place nearest to a point.
+TEST(Geopackage, IsLinearlyReferencedByAStandardTool) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const std::string off =
+        "FROM stations s JOIN pipe_runs r USING (run_id) WHERE abs(ST_InterpolatePoint(r.geom, "
+        "s.geom) - s.station_m)";
+    EXPECT_EQ(map.value("SELECT count(*) " + off + " < 0.005"),
+              map.value("SELECT count(*) FROM stations"));
+    EXPECT_EQ(map.value("SELECT count(*) " + off + " >= 0.005"), "0");
+    // From the structure the head was pushed from to the one it reached.
+    EXPECT_EQ(map.value("SELECT count(*) FROM pipe_runs r JOIN structures s ON s.structure_id = "
+                        "r.from_id WHERE ST_Distance(ST_StartPoint(r.geom), s.geom) < "
+                        "ST_Distance(ST_EndPoint(r.geom), s.geom)"),
+              "5");
+}
+
 }  // namespace
 }  // namespace sondeline

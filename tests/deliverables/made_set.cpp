@@ -86,7 +86,7 @@ Track track_of_truth(const std::string& run, const std::string& clip) {
     return track;
 }
 
-MadeSet::MadeSet(const std::function<void(const fs::path&)>& spoil)
+MadeSet::MadeSet(const std::function<void(const fs::path&)>& spoil, const std::string& pdf_program)
     : folder_(fs::temp_directory_path() /
               fmt::format("sondeline-set-{}-{}", getpid(),
                           testing::UnitTest::GetInstance()->current_test_info()->name())) {
@@ -103,7 +103,9 @@ MadeSet::MadeSet(const std::function<void(const fs::path&)>& spoil)
         const std::string name = clip.filename().string();
         return track_of_truth(run_of_clip().at(name), name);
     };
-    outcome_ = process_job(folder_, read);
+    ProcessOptions options;
+    options.pdf_program = pdf_program;
+    outcome_ = process_job(folder_, read, options);
 }
 
 MadeSet::~MadeSet() {

@@ -14,8 +14,9 @@ namespace sondeline {
 // value.
 class MadeSet {
   public:
-    // `spoil` may change the folder before it is processed.
-    explicit MadeSet(const std::function<void(const std::filesystem::path&)>& spoil = {});
+    // `spoil` may change the folder before it is processed; without a program there is no PDF.
+    explicit MadeSet(const std::function<void(const std::filesystem::path&)>& spoil = {},
+                     const std::string& pdf_program = {});
     ~MadeSet();
     MadeSet(const MadeSet&) = delete;
     MadeSet& operator=(const MadeSet&) = delete;

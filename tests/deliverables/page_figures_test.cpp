@@ -1,6 +1,8 @@
 // Every figure of report.html against asbuilt.gpkg, each parsed on its own.
 #include <cmath>
+#include <map>
 #include <regex>
+#include <set>
 
 #include <fmt/format.h>
 #include <gmock/gmock.h>
@@ -109,6 +111,39 @@ TEST(Page, ShowsTheFiguresOfTheMap) {
     EXPECT_GT(figures, 60);
 }
 
+// A measured figure stands with the columns of its bounds, wherever the map has them.
+TEST(Page, ShowsNoMeasuredFigureWithoutItsBounds) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    std::map<std::string, int> shown;
+    const std::string page = text_of(set.file("report.html"));
+    for (const Shown& one : shown_on(page)) ++shown[one.from];
+    std::set<std::string> checked;
+    for (const auto& [from, times] : shown) {
+        const auto parts = parts_of(from);
+        if (parts.size() != 3 || !map.layer(parts[0])) continue;
+        const std::size_t unit = parts[2].rfind('_');
+        if (unit == std::string::npos) continue;
+        const std::string stem = parts[2].substr(0, unit);
+        const std::string symbol = parts[2].substr(unit);
+        const auto shows = [&](const char* tail) {
+            return shown.count(parts[0] + "/" + parts[1] + "/" + stem + tail + symbol);
+        };
+        const auto* columns = map.layer(parts[0])->GetLayerDefn();
+        if (columns->GetFieldIndex((stem + "_lo95" + symbol).c_str()) >= 0) {
+            EXPECT_TRUE(shows("_lo95") && shows("_hi95")) << from << " without bounds";
+            checked.insert(parts[0] + "/" + parts[2]);
+        } else if (columns->GetFieldIndex((stem + "_sd" + symbol).c_str()) >= 0) {
+            EXPECT_TRUE(shows("_sd")) << from << " without its spread";
+            checked.insert(parts[0] + "/" + parts[2]);
+        }
+    }
+    EXPECT_THAT(checked, testing::IsSupersetOf({"pipe_runs/length_m", "pipe_runs/min_depth_m",
+                                                "pipe_runs/max_depth_m", "pipe_runs/slope_pct",
+                                                "quantities/depth_m", "quantities/trench_volume_m3",
+                                                "replacements/length_m"}));
+}
+
 TEST(Quantities, AddUpToTheRunInTheFileInBothUnits) {
     const MadeSet set;
     const MapReader map(set.file("asbuilt.gpkg"));
@@ -186,30 +221,33 @@ TEST(Page, StandsAloneAndIsSmall) {
 TEST(Plan, LetsNoLabelLieOnAnother) {
     const MadeSet set;
     const std::string page = text_of(set.file("report.html"));
-    const std::size_t from = page.find("<svg class=\"plan\"");
-    const std::string plan = page.substr(from, page.find("</svg>", from) - from);
-    struct Box {
-        double left, top, right, bottom;
-        std::string text;
-    };
-    std::vector<Box> boxes;
-    const std::regex label(
-        R"re(<text class="(run-name|structure-name|small)" x="([\d.]+)" y="([\d.]+)">((?:[^<]|<tspan[^>]*>|</tspan>)*)</text>)re");
-    for (std::sregex_iterator at(plan.begin(), plan.end(), label), end; at != end; ++at) {
-        const std::string text = std::regex_replace((*at)[4].str(), std::regex("<[^>]*>"), "");
-        const double size = (*at)[1] == "run-name" ? 13.0 : 12.0;
-        const double x = std::stod((*at)[2]);
-        const double y = std::stod((*at)[3]);
-        const Box box{x, y - 0.8 * size, x + 0.58 * size * static_cast<double>(text.size()), y,
-                      text};
-        for (const Box& other : boxes) {
-            const bool apart = box.right <= other.left || other.right <= box.left ||
-                               box.bottom <= other.top || other.bottom <= box.top;
-            EXPECT_TRUE(apart) << box.text << " lies on " << other.text;
+    for (const char* opening : {"<svg class=\"plan\"", "<svg class=\"plan narrow\""}) {
+        const std::size_t from = page.find(opening);
+        ASSERT_NE(from, std::string::npos);
+        const std::string plan = page.substr(from, page.find("</svg>", from) - from);
+        struct Box {
+            double left, top, right, bottom;
+            std::string text;
+        };
+        std::vector<Box> boxes;
+        const std::regex label(
+            R"re(<text class="(run-name|structure-name|small)" x="([\d.]+)" y="([\d.]+)">((?:[^<]|<tspan[^>]*>|</tspan>)*)</text>)re");
+        for (std::sregex_iterator at(plan.begin(), plan.end(), label), end; at != end; ++at) {
+            const std::string text = std::regex_replace((*at)[4].str(), std::regex("<[^>]*>"), "");
+            const double size = (*at)[1] == "run-name" ? 13.0 : 12.0;
+            const double x = std::stod((*at)[2]);
+            const double y = std::stod((*at)[3]);
+            const Box box{x, y - 0.8 * size, x + 0.58 * size * static_cast<double>(text.size()), y,
+                          text};
+            for (const Box& other : boxes) {
+                const bool apart = box.right <= other.left || other.right <= box.left ||
+                                   box.bottom <= other.top || other.bottom <= box.top;
+                EXPECT_TRUE(apart) << box.text << " lies on " << other.text;
+            }
+            boxes.push_back(box);
         }
-        boxes.push_back(box);
+        EXPECT_GE(boxes.size(), 11U);  // five runs, six structures
     }
-    EXPECT_GE(boxes.size(), 11U);  // five runs, six structures
 }
 
 }  // namespace

@@ -58,6 +58,24 @@ TEST(MapProjection, GivesTheOneParallelLambertExample) {
     EXPECT_NEAR(map->y, 142493.51, 0.02);
 }
 
+// J. P. Snyder, Map Projections: A Working Manual (USGS PP 1395, 1987), p. 104: the scale of a
+// Lambert conic conformal map is true along its two standard parallels; north is up along its
+// central meridian. NAD83 / Iowa South (ftUS), EPSG:3418, has them at 41°47' and 40°37' N, and
+// 93°30' W.
+TEST(MapProjection, GivesScaleAndConvergenceOfASystemInSurveyFeet) {
+    const auto grid = MapProjection::open("EPSG:3418");
+    ASSERT_TRUE(grid.has_value());
+    EXPECT_NEAR(grid->metres_per_unit(), 1200.0 / 3937.0, 1e-12);
+    for (const double lat : {dms(41, 47, 0), dms(40, 37, 0)}) {
+        const auto map = grid->map_from_wgs84({-93.5, lat});
+        ASSERT_TRUE(map.has_value());
+        const auto distortion = grid->distortion_at(*map);
+        ASSERT_TRUE(distortion.has_value());
+        EXPECT_NEAR(distortion->scale_factor, 1.0, 1e-7);
+        EXPECT_NEAR(distortion->convergence_rad, 0.0, 1e-7);
+    }
+}
+
 // Reference library values (PROJ 9.1.1): coordinates, point scale and grid convergence.
 TEST(MapProjection, GivesScaleAndConvergenceOfUtm) {
     struct Check {

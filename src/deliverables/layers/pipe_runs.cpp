@@ -34,14 +34,22 @@ std::vector<Column> columns() {
         {"reel_scale_sd", real, "One standard deviation of reel_scale"},
         {"plan_length_m", real, "Length in plan, m"},
         {"start_invert_m", real, "Invert at the start, m, by z_reference"},
+        {"start_invert_lo95_m", real, "Lower 95 % bound of start_invert_m, m"},
+        {"start_invert_hi95_m", real, "Upper 95 % bound of start_invert_m, m"},
         {"end_invert_m", real, "Invert at the end, m, by z_reference"},
+        {"end_invert_lo95_m", real, "Lower 95 % bound of end_invert_m, m"},
+        {"end_invert_hi95_m", real, "Upper 95 % bound of end_invert_m, m"},
         {"fall_m", real, "Fall in the direction of flow, m; negative: against it"},
         {"fall_sd_m", real, "One standard deviation of fall_m, m"},
         {"slope_pct", real, "Mean slope in the direction of flow, percent"},
         {"slope_sd_pct", real, "One standard deviation of slope_pct, percent"},
         {"slope_withheld", text, "Why no slope is given, and what would settle it"},
         {"min_depth_m", real, "Least depth from ground to invert, m"},
+        {"min_depth_lo95_m", real, "Lower 95 % bound of min_depth_m, m"},
+        {"min_depth_hi95_m", real, "Upper 95 % bound of min_depth_m, m"},
         {"max_depth_m", real, "Greatest depth from ground to invert, m"},
+        {"max_depth_lo95_m", real, "Lower 95 % bound of max_depth_m, m"},
+        {"max_depth_hi95_m", real, "Upper 95 % bound of max_depth_m, m"},
         {"depth_withheld", text, "Why no depth is given, and what would settle it"},
         {"belly_count", integer, "Stretches that would hold water"},
         {"smallest_belly", text, "The smallest sag these data could have shown"},
@@ -56,10 +64,6 @@ std::vector<Column> columns() {
          "ground or none"},
         {"quality", text, "What holds this line, in words"},
     };
-}
-
-std::optional<double> value_of(const Figure<Bounded>& figure) {
-    return figure ? std::optional(figure->value) : std::nullopt;
 }
 
 CellValue withheld_cell(const Withheld& why) {
@@ -115,15 +119,23 @@ std::vector<CellValue> grade_cells(const GradedRun& graded) {
         slope = 100.0 * graded.slope->value;
         slope_sd = 100.0 * graded.slope->sd;
     }
-    return {real_cell(value_of(graded.start_invert_m)),
-            real_cell(value_of(graded.end_invert_m)),
+    return {part_cell(graded.start_invert_m.value, &Bounded::value),
+            part_cell(graded.start_invert_m.value, &Bounded::lo95),
+            part_cell(graded.start_invert_m.value, &Bounded::hi95),
+            part_cell(graded.end_invert_m.value, &Bounded::value),
+            part_cell(graded.end_invert_m.value, &Bounded::lo95),
+            part_cell(graded.end_invert_m.value, &Bounded::hi95),
             real_cell(fall),
             real_cell(fall_sd),
             real_cell(slope, 3),
             real_cell(slope_sd, 3),
             graded.slope ? CellValue{} : withheld_cell(graded.slope.withheld),
-            real_cell(value_of(graded.min_cover_m)),
-            real_cell(value_of(graded.max_cover_m)),
+            part_cell(graded.min_cover_m.value, &Bounded::value),
+            part_cell(graded.min_cover_m.value, &Bounded::lo95),
+            part_cell(graded.min_cover_m.value, &Bounded::hi95),
+            part_cell(graded.max_cover_m.value, &Bounded::value),
+            part_cell(graded.max_cover_m.value, &Bounded::lo95),
+            part_cell(graded.max_cover_m.value, &Bounded::hi95),
             graded.min_cover_m ? CellValue{} : withheld_cell(graded.min_cover_m.withheld),
             integer_cell(static_cast<std::int64_t>(graded.bellies.size())),
             text_cell(graded.limit_words),

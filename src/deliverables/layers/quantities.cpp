@@ -41,10 +41,15 @@ LayerTable quantities_layer(const AsBuilt& as_built) {
           "up to the run's length_job"},
          {"job_unit", text, "Unit of length_job"},
          {"depth_m", real, "Ground to invert, mean over the stretch, m"},
+         {"depth_lo95_m", real, "Lower 95 % bound of depth_m, m"},
+         {"depth_hi95_m", real, "Upper 95 % bound of depth_m, m"},
          {"depth_band", text, "Band of that depth, or not measured"},
+         {"other_bands", text, "Bands that the bounds of the depth reach into; empty: none"},
          {"depth_band_source", text,
           "Where the limits of the bands come from; the local rule wins"},
          {"trench_volume_m3", real, "Digging down to the invert, m3"},
+         {"trench_volume_lo95_m3", real, "The least length dug to the least depth, m3"},
+         {"trench_volume_hi95_m3", real, "The greatest length dug to the greatest depth, m3"},
          {"trench_width_m", real, "Width at the bottom assumed for that volume, m"},
          {"side_slope", real, "Side slope assumed, horizontal per vertical; 0: vertical"},
          {"condition", text, "The worst that was noted or measured on it"}},
@@ -72,10 +77,15 @@ LayerTable quantities_layer(const AsBuilt& as_built) {
             real_cell(length.hi95),
             real_cell(job_station(quantity.to_station_m) - job_station(quantity.from_station_m)),
             text_cell(unit_symbol(as_built.site.job_unit)),
-            real_cell(quantity.depth_m, 3),
+            part_cell(quantity.depth_m, &Bounded::value, 3),
+            part_cell(quantity.depth_m, &Bounded::lo95, 3),
+            part_cell(quantity.depth_m, &Bounded::hi95, 3),
             text_cell(quantity.depth_band),
+            text_cell(quantity.other_bands),
             text_cell(as_built.appraisal.depth_band_source),
-            real_cell(quantity.trench_volume_m3, 2),
+            part_cell(quantity.trench_volume_m3, &Bounded::value, 2),
+            part_cell(quantity.trench_volume_m3, &Bounded::lo95, 2),
+            part_cell(quantity.trench_volume_m3, &Bounded::hi95, 2),
             quantity.trench_volume_m3 ? real_cell(quantity.trench_width_m) : CellValue{},
             quantity.trench_volume_m3 ? real_cell(quantity.side_slope) : CellValue{},
             text_cell(quantity.condition)};
@@ -103,6 +113,8 @@ LayerTable replacements_layer(const AsBuilt& as_built) {
          {"diameter_mm", real, "Diameter, mm"},
          {"material", text, "Material as noted"},
          {"depth_m", real, "Greatest depth from ground to invert, m"},
+         {"depth_lo95_m", real, "Lower 95 % bound of depth_m, m"},
+         {"depth_hi95_m", real, "Upper 95 % bound of depth_m, m"},
          {"why", text, "What was noted or measured"}},
         {}};
     const double per = metres_per(as_built.site.job_unit);
@@ -120,7 +132,9 @@ LayerTable replacements_layer(const AsBuilt& as_built) {
             text_cell(unit_symbol(as_built.site.job_unit)),
             stretch.diameter_m ? real_cell(*stretch.diameter_m * 1000.0, 1) : CellValue{},
             text_cell(stretch.material),
-            real_cell(stretch.depth_m, 3),
+            part_cell(stretch.depth_m, &Bounded::value, 3),
+            part_cell(stretch.depth_m, &Bounded::lo95, 3),
+            part_cell(stretch.depth_m, &Bounded::hi95, 3),
             text_cell(stretch.why)};
         const auto run = std::ranges::find_if(as_built.lines.runs, [&](const AlignedRun& aligned) {
             return aligned.run.id == stretch.run;

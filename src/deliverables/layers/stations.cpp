@@ -34,13 +34,14 @@ LayerRow station_row(const AsBuilt& as_built, std::size_t run, double station_m)
                  real_cell(station_m / metres_per(as_built.site.job_unit), 2)};
     if (profile) {
         const auto& ground = profile->ground_m;
-        row.cells.insert(
-            row.cells.end(),
-            {real_cell(profile->cover_m ? std::optional(profile->cover_m->value) : std::nullopt),
-             real_cell(profile->z_m.value), real_cell(profile->z_sd_m),
-             real_cell(ground ? std::optional(ground->value) : std::nullopt)});
+        row.cells.insert(row.cells.end(),
+                         {part_cell(profile->cover_m, &Bounded::value),
+                          part_cell(profile->cover_m, &Bounded::lo95),
+                          part_cell(profile->cover_m, &Bounded::hi95),
+                          real_cell(profile->z_m.value), real_cell(profile->z_sd_m),
+                          real_cell(ground ? std::optional(ground->value) : std::nullopt)});
     } else {
-        row.cells.resize(row.cells.size() + 4);
+        row.cells.resize(row.cells.size() + 6);
     }
     row.cells.push_back(real_cell(slope_pct_at(graded, station_m), 3));
     row.cells.push_back(line && held ? real_cell(worst_plan_sd_m(line->cov)) : CellValue{});
@@ -60,6 +61,8 @@ LayerTable stations_layer(const AsBuilt& as_built) {
                       {"station_m", real, "Distance from the start along the pipe, m"},
                       {"station_job", real, "The same in the job's unit"},
                       {"depth_m", real, "Ground down to invert, m"},
+                      {"depth_lo95_m", real, "Lower 95 % bound of depth_m, m"},
+                      {"depth_hi95_m", real, "Upper 95 % bound of depth_m, m"},
                       {"invert_m", real, "Invert, m, by z_reference"},
                       {"invert_sd_m", real, "One standard deviation of invert_m, m"},
                       {"ground_m", real, "Elevation of the ground, m"},

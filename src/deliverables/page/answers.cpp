@@ -82,10 +82,10 @@ std::string how_deep(const PageData& page) {
         if (most && (!deep || *most > *depth(*deep, "max_depth_m"))) deep = run;
     }
     if (!shallow || !deep) return "Depths are withheld; the table of runs says why.";
-    return fmt::format("{} (run {}) to {} (run {}) from the ground to the invert.",
-                       page.length({"pipe_runs", *shallow, "min_depth_m"}, 1),
+    return fmt::format("{} in run {} to {} in run {}, from the ground to the invert.",
+                       page.bounded_length("pipe_runs", *shallow, "min_depth"),
                        page.words({"pipe_runs", *shallow, "run_id"}),
-                       page.length({"pipe_runs", *deep, "max_depth_m"}, 1),
+                       page.bounded_length("pipe_runs", *deep, "max_depth"),
                        page.words({"pipe_runs", *deep, "run_id"}));
 }
 

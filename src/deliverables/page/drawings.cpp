@@ -13,6 +13,8 @@ std::string legend_entry(std::string_view drawing, std::string_view words) {
                        drawing, words);
 }
 
+}  // namespace
+
 std::string plan_legend() {
     return "<div class=\"legend as-given\">" +
            legend_entry("<path class=\"pipe\" d=\"M1 8 H25\"/>", "pipe") +
@@ -34,6 +36,8 @@ std::string plan_legend() {
            "</div>";
 }
 
+namespace {
+
 std::string profile_legend() {
     return "<div class=\"legend as-given\">" +
            legend_entry("<path class=\"ground\" d=\"M1 8 H25\"/>", "ground") +
@@ -53,6 +57,8 @@ std::string profile_legend() {
            "</div>";
 }
 
+}  // namespace
+
 std::string notes_list(const PageData& page) {
     std::string items;
     for (std::size_t row = 0; row < page.layer("observations").rows.size(); ++row) {
@@ -67,6 +73,8 @@ std::string notes_list(const PageData& page) {
     return items.empty() ? "" : "<h3>Notes</h3><ol class=\"notes\">" + items + "</ol>";
 }
 
+namespace {
+
 // Hidden until the script finds that it can work.
 std::string footage_panel(const std::vector<RunMotion>& motions) {
     bool any = false;
@@ -76,6 +84,8 @@ std::string footage_panel(const std::vector<RunMotion>& motions) {
            "<div class=\"clips\" role=\"group\" aria-label=\"Clips\"></div>"
            "<video muted playsinline preload=\"metadata\"></video>"
            "<p class=\"trouble\" hidden></p>"
+           "<figure class=\"still\" hidden><img alt=\"\"><figcaption></figcaption></figure>"
+           "<div class=\"moments\" role=\"group\" aria-label=\"Stills\" hidden></div>"
            "<div class=\"drive\"><button type=\"button\" class=\"play\">Play</button>"
            "<label class=\"slide\">Moment <input type=\"range\" min=\"0\" max=\"1\" "
            "step=\"0.1\" value=\"0\"></label></div>"
@@ -89,12 +99,14 @@ std::string footage_panel(const std::vector<RunMotion>& motions) {
 }  // namespace
 
 std::string plan_section(const PageData& page, const std::vector<RunMotion>& motions) {
-    const std::string plan = plan_svg(page);
+    const std::string plan = plan_svg(page, plan_view(page.as_built()));
     const std::string drawing =
         plan.empty()
             ? "<p>Nothing has a place yet. Give positions of the structures or fixes with lon and "
               "lat, or x and y, and process the folder again.</p>"
-            : "<div class=\"pan\">" + plan + "</div>" + plan_legend();
+            : "<div class=\"pan\">" + plan +
+                  plan_svg(page, narrow_plan_view(page.as_built()), " narrow") + "</div>" +
+                  plan_legend();
     return fmt::format(
         "<section><h2>Plan</h2><div class=\"beside\"><div>{}{}</div>{}</div>"
         "</section>",

@@ -10,6 +10,8 @@
     const trouble = part('.trouble');
     const playing = part('.play');
     const chosen = part('.chosen');
+    const still = part('.still');
+    const moments = part('.moments');
     const now = {run: -1, time: 0, clip: -1};
     let waiting = null;  // seconds to go to once the clip is there
 
@@ -101,6 +103,19 @@
         return [x0 + share * (x1 - x0), y0 + share * (y1 - y0)];
     }
 
+    // Both plans show the same ground about their middle; places are kept in pixels of the wide one.
+    function onPlan(svg, [x, y]) {
+        const {width, height} = svg.viewBox.baseVal;
+        const k = Number(svg.dataset.k);
+        return [(x - data.plan_size[0] / 2) * k + width / 2, (y - data.plan_size[1] / 2) * k + height / 2];
+    }
+
+    function offPlan(svg, {x, y}) {
+        const {width, height} = svg.viewBox.baseVal;
+        const k = Number(svg.dataset.k);
+        return {x: (x - width / 2) / k + data.plan_size[0] / 2, y: (y - height / 2) / k + data.plan_size[1] / 2};
+    }
+
     function put(marker, place) {
         marker.classList.toggle('on', place !== null);
         if (place) marker.setAttribute('transform', `translate(${place[0].toFixed(1)} ${place[1].toFixed(1)})`);
@@ -128,9 +143,50 @@
             put(svg.querySelector('.marker'), place);
             svg.setAttribute('aria-valuetext', mine ? words : '');
         });
-        document.querySelectorAll('svg.plan .marker').forEach(
-            (marker) => put(marker, known ? planPlace(now.run, station) : null));
+        const onGround = known ? planPlace(now.run, station) : null;
+        document.querySelectorAll('svg.plan').forEach(
+            (svg) => put(svg.querySelector('.marker'), onGround && onPlan(svg, onGround)));
         slide.value = now.time;
+        drawStill(clip);
+    }
+
+    // ---- stills, where the clip does not play --------------------------------------------------
+
+    const placeWords = (run, station) => station !== null && data.runs[run].from_start
+        ? `${(station / data.metres_per_unit).toFixed(1)} ${data.unit}` : 'no reading';
+
+    function nearestStill(clip) {
+        let best = null;
+        for (const one of clip.stills) {
+            const away = Math.abs(clip.start + one.t - now.time);
+            if (best === null || away < best.away) best = {one, away};
+        }
+        return best && best.one;
+    }
+
+    function drawStill(clip) {
+        if (still.hidden) return;
+        const shown = nearestStill(clip);
+        const image = still.querySelector('img');
+        if (image.getAttribute('src') !== shown.src) image.setAttribute('src', shown.src);
+        const words = `Still at ${clockWords(shown.t)}, ` +
+            `${placeWords(now.run, stationAt(now.run, clip.start + shown.t))}: ${shown.words}`;
+        image.alt = words;
+        still.querySelector('figcaption').textContent = words;
+        moments.querySelectorAll('button').forEach((button) => button.setAttribute(
+            'aria-pressed', String(button.dataset.t === String(shown.t))));
+    }
+
+    function showStills(run, clip) {
+        still.hidden = moments.hidden = clip.stills.length === 0;
+        moments.replaceChildren(...clip.stills.map((one) => {
+            const button = document.createElement('button');
+            button.type = 'button';
+            button.dataset.t = one.t;
+            button.textContent = `${placeWords(run, stationAt(run, clip.start + one.t))}: ${one.words}`;
+            button.addEventListener('click', () => go(run, clip.start + one.t));
+            return button;
+        }));
     }
 
     // ---- choosing ------------------------------------------------------------------------------
@@ -158,7 +214,7 @@
         const clip = data.runs[run].clips[index];
         if (index !== now.clip) {
             now.clip = index;
-            trouble.hidden = true;
+            trouble.hidden = still.hidden = moments.hidden = true;
             video.hidden = playing.disabled = false;
             if (clip.url) video.src = clip.url; else cannotPlay();
             part('.clips').querySelectorAll('button').forEach((button) => button.setAttribute(
@@ -177,7 +233,9 @@
         trouble.hidden = false;
         trouble.textContent = `This browser cannot show ${clip.name}: it is not beside this page, or ` +
             'its format is one that browsers do not play. Open the file in a video player; the marker ' +
-            'still moves with the slider.';
+            `still moves with the slider${clip.stills.length ? ', and stills show its key moments' : ''}.`;
+        showStills(now.run, clip);
+        drawStill(clip);
     }
 
     function goToStation(run, station) {
@@ -255,8 +313,9 @@
         });
     }
 
-    function nearestOnPlan(point) {
-        let best = {away: 30, run: -1, station: 0};
+    function nearestOnPlan(svg, event) {
+        const point = offPlan(svg, pointIn(svg, event));
+        let best = {away: 30 / Number(svg.dataset.k), run: -1, station: 0};
         data.runs.forEach((run, index) => {
             if (!run.clips.length) return;
             for (let i = 1; i < run.plan.length; ++i) {
@@ -272,7 +331,7 @@
     }
 
     document.querySelectorAll('svg.plan').forEach((svg) => svg.addEventListener('click', (event) => {
-        const best = nearestOnPlan(pointIn(svg, event));
+        const best = nearestOnPlan(svg, event);
         if (best.run >= 0) goToStation(best.run, best.station);
     }));
     document.querySelectorAll('svg.seek').forEach(makeSeekable);

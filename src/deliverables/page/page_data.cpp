@@ -58,7 +58,7 @@ std::string PageData::bounded_length(std::string_view layer, std::size_t row,
                                      const std::string& quantity) const {
     const int decimals = length_decimals(layer, row, quantity);
     const double per = metres_per(unit());
-    return fmt::format("{} <span class=\"quiet\">({} to {})</span>",
+    return fmt::format("{} <span class=\"quiet bounds\">({} to {})</span>",
                        length({layer, row, quantity + "_m"}, decimals),
                        figure({layer, row, quantity + "_lo95_m"}, decimals, per),
                        figure({layer, row, quantity + "_hi95_m"}, decimals, per));

@@ -5,13 +5,14 @@
 #include <string>
 
 #include "deliverables/page/page_data.hpp"
+#include "deliverables/page/plan_view.hpp"
 #include "deliverables/page/run_motion.hpp"
 
 namespace sondeline {
 
 // The site from above: runs with their error bands, structures, fixes, bellies, notes, north arrow,
-// scale bar. Empty when nothing has a place.
-std::string plan_svg(const PageData& page);
+// scale bar. Empty when nothing has a place. `look` are further classes of the element.
+std::string plan_svg(const PageData& page, const PlanView& view, std::string_view look = "");
 
 // One run from the side: ground, invert with its 95 % band, ponding, observed inverts, the smallest
 // sag these depths could have shown, drawn to scale. The vertical exaggeration is stated. Empty

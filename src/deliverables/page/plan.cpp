@@ -162,25 +162,25 @@ std::string scale_and_north(LengthUnit unit, const PlanView& view) {
         "4 z\"/><text class=\"small\" x=\"{7}\" y=\"64\" text-anchor=\"middle\">grid north</text>"
         "</g>",
         px(y), px(2.0 * half_px), px(half_px), px(y - 6.0), px(20.0 + 2.0 * half_px), step,
-        unit_symbol(unit), px(PlanView::width_px - 42.0));
+        unit_symbol(unit), px(view.width_px - 42.0));
 }
 
 }  // namespace
 
-std::string plan_svg(const PageData& page) {
+std::string plan_svg(const PageData& page, const PlanView& view, std::string_view look) {
     const AsBuilt& as_built = page.as_built();
-    const PlanView view = plan_view(as_built);
     if (view.empty) return "";
     LabelSpace space = plan_space(as_built, view);
     const std::string labels = run_labels(page, view, space) + mark_labels(page, view, space);
     const std::string notes = notes_svg(as_built, view, space);
     return fmt::format(
-        "<svg class=\"plan\" viewBox=\"0 0 {} {}\" role=\"img\" aria-label=\"Plan of the site\">"
+        "<svg class=\"plan{}\" data-k=\"{:.5f}\" viewBox=\"0 0 {} {}\" role=\"img\" "
+        "aria-label=\"Plan of the site\">"
         "{}{}{}{}{}{}<g class=\"marker\" data-on=\"plan\" hidden><circle r=\"9\"/>"
         "<circle class=\"core\" r=\"3\"/></g></svg>",
-        px(PlanView::width_px), px(view.height_px), runs_svg(as_built, view),
-        fixes_svg(as_built, view), structures_svg(as_built, view), notes, labels,
-        scale_and_north(page.unit(), view));
+        look, view.px_per_m / plan_view(as_built).px_per_m, px(view.width_px), px(view.height_px),
+        runs_svg(as_built, view), fixes_svg(as_built, view), structures_svg(as_built, view), notes,
+        labels, scale_and_north(page.unit(), view));
 }
 
 }  // namespace sondeline

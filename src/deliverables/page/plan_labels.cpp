@@ -14,6 +14,7 @@ namespace {
 
 constexpr double name_px = 13.0;
 constexpr double small_px = 12.0;
+constexpr double narrowest_with_slopes_px = 500.0;  // else they stand in the table alone
 
 struct Spot {
     double x_px = 0.0;
@@ -68,7 +69,7 @@ struct RunWords {
     std::string markup;  // with its figures marked
 };
 
-RunWords run_words(const PageData& page, std::size_t run) {
+RunWords run_words(const PageData& page, std::size_t run, bool with_slope) {
     const std::string id = page.text({"pipe_runs", run, "run_id"});
     RunWords words{id, escaped(id)};
     const CellRef length{"pipe_runs", run, "length_m"};
@@ -78,7 +79,7 @@ RunWords run_words(const PageData& page, std::size_t run) {
         words.plain += "  " + length_words(*length_m, page.unit(), decimals);
         words.markup += "  " + page.length(length, decimals, Markup::svg);
     }
-    if (const auto slope_pct = page.number(slope)) {
+    if (const auto slope_pct = page.number(slope); slope_pct && with_slope) {
         const CellRef spread{"pipe_runs", run, "slope_sd_pct"};
         words.plain += fmt::format(", {:.1f} ± {:.1f} %", *slope_pct,
                                    page.number(spread).value_or(0.0) * normal_95);
@@ -102,7 +103,7 @@ std::vector<Spot> spots_along(const AlignedRun& run, const PlanView& view) {
 }  // namespace
 
 LabelSpace plan_space(const AsBuilt& as_built, const PlanView& view) {
-    LabelSpace space(PlanView::width_px, view.height_px);
+    LabelSpace space(view.width_px, view.height_px);
     for (const AlignedRun& run : as_built.lines.runs) {
         for (std::size_t i = 1; i < run.points.size(); ++i) {
             space.take_line(view.x(run.points[i - 1].at), view.y(run.points[i - 1].at),
@@ -118,7 +119,7 @@ LabelSpace plan_space(const AsBuilt& as_built, const PlanView& view) {
         space.take(around({view.x(fix.position->at), view.y(fix.position->at)}, 6.0));
     }
     // The north arrow and the scale bar.
-    space.take({PlanView::width_px - 70.0, 0.0, PlanView::width_px, 76.0});
+    space.take({view.width_px - 70.0, 0.0, view.width_px, 76.0});
     space.take({0.0, view.height_px - 42.0, 260.0, view.height_px});
     return space;
 }
@@ -128,7 +129,7 @@ std::string run_labels(const PageData& page, const PlanView& view, LabelSpace& s
     const auto& runs = page.as_built().lines.runs;
     for (std::size_t i = 0; i < runs.size(); ++i) {
         if (runs[i].points.size() < 2) continue;
-        const RunWords words = run_words(page, i);
+        const RunWords words = run_words(page, i, view.width_px > narrowest_with_slopes_px);
         std::vector<LabelBox> boxes;
         std::vector<Spot> of_box;
         for (const Spot& spot : spots_along(runs[i], view)) {

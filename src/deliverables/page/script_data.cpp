@@ -1,6 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <memory>
 
+#include <cpl_conv.h>
+#include <cpl_string.h>
 #include <nlohmann/json.hpp>
 
 #include "deliverables/page/plan_view.hpp"
@@ -37,12 +40,34 @@ std::string address_of(const fs::path& relative) {
     return address;
 }
 
-json clips_json(const AsBuilt& as_built, const RunMotion& motion, const fs::path& out) {
+std::string in_base64(const std::string& bytes) {
+    const std::unique_ptr<char, decltype(&CPLFree)> text(
+        CPLBase64Encode(static_cast<int>(bytes.size()),
+                        reinterpret_cast<const GByte*>(bytes.data())),
+        &CPLFree);
+    return text.get();
+}
+
+json stills_json(const std::vector<KeyStill>& stills, std::size_t clip) {
+    json all = json::array();
+    for (const KeyStill& still : stills) {
+        if (still.clip != clip) continue;
+        all.push_back({{"t", rounded(still.time_s, 1000.0)},
+                       {"words", still.words},
+                       {"src", "data:image/jpeg;base64," + in_base64(still.jpeg)}});
+    }
+    return all;
+}
+
+json clips_json(const AsBuilt& as_built, const RunMotion& motion,
+                const std::vector<KeyStill>& stills, const fs::path& out) {
     json clips = json::array();
-    for (const MotionClip& clip : motion.clips) {
+    for (std::size_t i = 0; i < motion.clips.size(); ++i) {
+        const MotionClip& clip = motion.clips[i];
         json entry{{"name", clip.name},
                    {"start", rounded(clip.start_s, 1000.0)},
-                   {"length", rounded(clip.duration_s, 1000.0)}};
+                   {"length", rounded(clip.duration_s, 1000.0)},
+                   {"stills", stills_json(stills, i)}};
         const auto file = std::ranges::find(as_built.job.footage, clip.name, &FootageFile::name);
         if (file != as_built.job.footage.end()) {
             const fs::path seen_from = fs::absolute(out / "").lexically_normal();
@@ -76,14 +101,14 @@ json plan_json(const AlignedRun& run, const PlanView& view) {
 }  // namespace
 
 std::string script_data(const PageData& page, const std::vector<RunMotion>& motions,
-                        const fs::path& out) {
+                        const std::vector<std::vector<KeyStill>>& stills, const fs::path& out) {
     const AsBuilt& as_built = page.as_built();
     const PlanView view = plan_view(as_built);
     json runs = json::array();
     for (std::size_t i = 0; i < motions.size(); ++i) {
         const AlignedRun& run = as_built.lines.runs[i];
         runs.push_back({{"id", run.run.id.text},
-                        {"clips", clips_json(as_built, motions[i], out)},
+                        {"clips", clips_json(as_built, motions[i], stills[i], out)},
                         {"way", way_json(motions[i])},
                         {"from_start", motions[i].from_start},
                         {"step", run.run.tick_m},
@@ -92,6 +117,7 @@ std::string script_data(const PageData& page, const std::vector<RunMotion>& moti
     }
     const json data{{"unit", unit_symbol(page.unit())},
                     {"metres_per_unit", metres_per(page.unit())},
+                    {"plan_size", {rounded(view.width_px, 10.0), rounded(view.height_px, 10.0)}},
                     {"runs", std::move(runs)}};
     constexpr auto keep_going = json::error_handler_t::replace;
     std::string text = data.dump(-1, ' ', false, keep_going);

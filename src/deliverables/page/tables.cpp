@@ -30,13 +30,12 @@ std::string length_cell(const PageData& page, std::size_t run) {
 }
 
 std::string depth_cell(const PageData& page, std::size_t run) {
-    const CellRef least{"pipe_runs", run, "min_depth_m"};
-    const CellRef most{"pipe_runs", run, "max_depth_m"};
-    if (!page.number(least) || !page.number(most)) {
+    if (!page.number({"pipe_runs", run, "min_depth_m"}) ||
+        !page.number({"pipe_runs", run, "max_depth_m"})) {
         return reason(page, {"pipe_runs", run, "depth_withheld"});
     }
-    return fmt::format("{} to {}", page.figure(least, 1, metres_per(page.unit())),
-                       page.length(most, 1));
+    return fmt::format("{}<br>to {}", page.bounded_length("pipe_runs", run, "min_depth"),
+                       page.bounded_length("pipe_runs", run, "max_depth"));
 }
 
 std::string_view verdict_look(std::string_view verdict) {
@@ -167,10 +166,28 @@ namespace {
 
 constexpr double m3_per_cubic_yard = 0.764554857984;  // 0.9144 m, cubed
 
-std::string volume_cell(const PageData& page, const CellRef& ref) {
-    if (!page.number(ref)) return "not measured";
-    if (page.unit() == LengthUnit::metre) return page.figure(ref, 1) + " m³";
-    return page.figure(ref, 1, m3_per_cubic_yard) + " yd³";
+std::string volume_cell(const PageData& page, std::size_t row) {
+    const auto part = [&](std::string_view column) { return CellRef{"quantities", row, column}; };
+    if (!page.number(part("trench_volume_m3"))) return "not measured";
+    const bool metric = page.unit() == LengthUnit::metre;
+    const double per = metric ? 1.0 : m3_per_cubic_yard;
+    const double half = (page.number(part("trench_volume_hi95_m3")).value_or(0.0) -
+                         page.number(part("trench_volume_lo95_m3")).value_or(0.0)) /
+                        2.0 / per;
+    const int decimals = decimals_for_bounds(half);
+    return fmt::format("{} {}<br><span class=\"quiet bounds\">({} to {})</span>",
+                       page.figure(part("trench_volume_m3"), decimals, per), metric ? "m³" : "yd³",
+                       page.figure(part("trench_volume_lo95_m3"), decimals, per),
+                       page.figure(part("trench_volume_hi95_m3"), decimals, per));
+}
+
+// The mean depth with its bounds, the band it is priced in, and those it may be in.
+std::string priced_depth(const PageData& page, std::size_t row) {
+    const std::string band = page.words({"quantities", row, "depth_band"});
+    if (!page.number({"quantities", row, "depth_m"})) return band;
+    const std::string others = page.words({"quantities", row, "other_bands"});
+    return fmt::format("{}{}<br>{}", band, others.empty() ? "" : ", or " + others,
+                       page.bounded_length("quantities", row, "depth"));
 }
 
 // A stretch shows the decimals of its run, so that the rows add up on paper too.
@@ -190,13 +207,16 @@ std::string quantity_rows(const PageData& page) {
             return page.words({"quantities", row, column});
         };
         const int decimals = decimals_of_run(page, page.text({"quantities", row, "run_id"}));
+        const double per = metres_per(page.unit());
         rows += fmt::format(
-            "<tr><td><b>{}</b></td><td>{} to {}</td><td class=\"num\">{} {}</td><td>{}</td>"
+            "<tr><td><b>{}</b></td><td>{} to {}</td><td class=\"num\">{} {}<br><span "
+            "class=\"quiet\">({} to {})</span></td><td>{}</td>"
             "<td class=\"num\">{}</td><td>{}</td></tr>",
             words("run_id"), words("from_id"), words("to_id"),
             page.figure({"quantities", row, "length_job"}, decimals), unit_symbol(page.unit()),
-            words("depth_band"), volume_cell(page, {"quantities", row, "trench_volume_m3"}),
-            words("condition"));
+            page.figure({"quantities", row, "length_lo95_m"}, decimals, per),
+            page.figure({"quantities", row, "length_hi95_m"}, decimals, per),
+            priced_depth(page, row), volume_cell(page, row), words("condition"));
     }
     return rows;
 }
@@ -204,13 +224,16 @@ std::string quantity_rows(const PageData& page) {
 std::string replacements_list(const PageData& page) {
     std::string items;
     for (std::size_t row = 0; row < page.layer("replacements").rows.size(); ++row) {
-        const int decimals = page.length_decimals("replacements", row, "length");
-        items += fmt::format("<li>Run {}, from {} to {}: {}, for {}.</li>",
-                             page.words({"replacements", row, "run_id"}),
-                             page.length({"replacements", row, "from_m"}, 1),
-                             page.length({"replacements", row, "to_m"}, 1),
-                             page.length({"replacements", row, "length_m"}, decimals),
-                             page.words({"replacements", row, "why"}));
+        const bool deep = page.number({"replacements", row, "depth_m"}).has_value();
+        items += fmt::format(
+            "<li>Run {}, from {} to {}: {}, {}. Why: {}.</li>",
+            page.words({"replacements", row, "run_id"}),
+            page.length({"replacements", row, "from_m"}, 1),
+            page.length({"replacements", row, "to_m"}, 1),
+            page.bounded_length("replacements", row, "length"),
+            deep ? "at most " + page.bounded_length("replacements", row, "depth") + " deep"
+                 : "depth not measured",
+            page.words({"replacements", row, "why"}));
     }
     if (items.empty()) return "";
     return "<h3>If the stretches with a defect were replaced</h3><p class=\"quiet as-given\">Half "
@@ -227,11 +250,11 @@ std::string quantities_section(const PageData& page) {
     return fmt::format(
         "<section><h2>To price from</h2><p class=\"quiet as-given\">The rows of a run add up to "
         "its "
-        "length. Digging: to the invert, width {:.2f} m, sides {}; bands by {}.</p>"
+        "length. Digging: to the invert, width {}, sides {}; bands by {}.</p>"
         "<div class=\"wide\"><table><thead><tr><th>Run</th><th>Stretch</th><th class=\"num\">Length"
         "</th><th>Depth</th><th class=\"num\">Digging</th><th>Condition</th></tr></thead>"
         "<tbody>{}</tbody></table></div>{}</section>",
-        page.as_built().appraisal.quantities.front().trench_width_m,
+        length_words(page.as_built().appraisal.quantities.front().trench_width_m, page.unit(), 2),
         page.as_built().appraisal.quantities.front().side_slope == 0.0
             ? "vertical"
             : fmt::format("{:g} to 1", page.as_built().appraisal.quantities.front().side_slope),
