@@ -162,13 +162,12 @@ std::string job_json_text(const AsBuilt& as_built, std::span<const LayerTable> l
 std::string lineage_text(const AsBuilt& as_built) {
     json inputs = json::array();
     for (const InputFile& input : as_built.job.inputs) {
-        inputs.push_back({{"file", input.name}, {"sha256", describe_clip(input.path).sha256}});
+        inputs.push_back({{"file", input.name}, {"sha256", file_sha256(input.path)}});
     }
     for (const Track& track : as_built.tracks) {
         inputs.push_back({{"file", track.clip.name}, {"sha256", track.clip.sha256}});
     }
-    const json lineage{{"made_by", "sondeline " + as_built.version},
-                       {"inputs", std::move(inputs)}};
+    const json lineage{{"made_by", "sondeline " + as_built.version}, {"inputs", std::move(inputs)}};
     return lineage.dump(-1, ' ', false, keep_going);
 }
 

@@ -198,11 +198,12 @@ int read_all(const Arguments& arguments) {
             fmt::print("  memory grew by {} MiB\n", grown_kib / 1024);
             ++failed;
         }
-        fmt::print("{}: {} copies, {} with a counter, {} refused, {} failed; slowest {:.2f} s "
-                   "(seed {}), at most {} MiB, grown by {} MiB\n",
-                   clip.filename().string(), shared.started.load(), shared.tracks.load(),
-                   shared.refused.load(), failed, shared.slowest_s.load(),
-                   shared.slowest_seed.load(), shared.peak_rss_kib / 1024, grown_kib / 1024);
+        fmt::print(
+            "{}: {} copies, {} with a counter, {} refused, {} failed; slowest {:.2f} s "
+            "(seed {}), at most {} MiB, grown by {} MiB\n",
+            clip.filename().string(), shared.started.load(), shared.tracks.load(),
+            shared.refused.load(), failed, shared.slowest_s.load(), shared.slowest_seed.load(),
+            shared.peak_rss_kib / 1024, grown_kib / 1024);
         std::fflush(stdout);
         failures += failed;
         munmap(memory, sizeof(Shared));

@@ -1,8 +1,9 @@
 // Headings as typed: whatever is accepted lies in [0, 2π), and is one line in [0, π).
 #include <numbers>
 
-#include "fuzz/require.hpp"
 #include "sondeline/terms.hpp"
+
+#include "fuzz/require.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     using namespace sondeline;

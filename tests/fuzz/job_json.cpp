@@ -1,12 +1,13 @@
 // What is written from a job's texts and figures, whatever they hold: job.json is JSON that gives
 // them back, and no cell of the CSV files begins as a formula does.
+#include "deliverables/job_json.hpp"
+
 #include <cmath>
 
 #include <fuzzer/FuzzedDataProvider.h>
 #include <nlohmann/json.hpp>
 
 #include "deliverables/csv_text.hpp"
-#include "deliverables/job_json.hpp"
 #include "deliverables/page/html_text.hpp"
 #include "fuzz/require.hpp"
 
@@ -35,8 +36,8 @@ LayerTable layer_from(FuzzedDataProvider& in) {
         LayerRow row;
         for (std::size_t i = 0; i < layer.columns.size(); ++i) row.cells.push_back(cell_from(in));
         if (layer.geometry != LayerGeometry::none) {
-            row.geometry.push_back({in.ConsumeFloatingPoint<double>(), 0.0, 0.0,
-                                    in.ConsumeFloatingPoint<double>()});
+            row.geometry.push_back(
+                {in.ConsumeFloatingPoint<double>(), 0.0, 0.0, in.ConsumeFloatingPoint<double>()});
         }
         layer.rows.push_back(std::move(row));
     }

@@ -1,8 +1,9 @@
 // Lengths, units and numbers as typed: whatever is accepted is a finite figure.
 #include <cmath>
 
-#include "fuzz/require.hpp"
 #include "sondeline/terms.hpp"
+
+#include "fuzz/require.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     using namespace sondeline;

@@ -6,8 +6,9 @@
 
 #include <unistd.h>
 
-#include "fuzz/require.hpp"
 #include "sondeline/intake.hpp"
+
+#include "fuzz/require.hpp"
 
 namespace {
 

@@ -1,8 +1,9 @@
 // Times as typed, into footage and of day: whatever is accepted is finite and near its date.
 #include <cmath>
 
-#include "fuzz/require.hpp"
 #include "sondeline/terms.hpp"
+
+#include "fuzz/require.hpp"
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
     using namespace sondeline;

@@ -3,6 +3,7 @@
 #include <atomic>
 #include <chrono>
 #include <random>
+#include <regex>
 #include <set>
 #include <thread>
 
@@ -100,9 +101,9 @@ TEST_F(PostGis, HoldsJobsSideBySideAndTheSameAgain) {
 // 93° W is the central meridian of UTM zone 15: easting 500000 by definition (NGA.STND.0037). The
 // peer for the rest of the way is PostGIS's own ST_Transform.
 TEST_F(PostGis, BringsEveryJobIntoTheCoordinateSystemOfTheMap) {
-    EXPECT_EQ(publish_job(job("oak", "EPSG:32615", {500000, 4560000}), database(), {"EPSG:32615"})
-                  .error,
-              "");
+    EXPECT_EQ(
+        publish_job(job("oak", "EPSG:32615", {500000, 4560000}), database(), {"EPSG:32615"}).error,
+        "");
     EXPECT_EQ(publish_job(job("elm", "EPSG:4326", {-93, 41}), database()).error, "");
     Connection connection;
     EXPECT_EQ(connection.rows("SELECT DISTINCT ST_SRID(geom) FROM pipe_runs"),
@@ -110,11 +111,11 @@ TEST_F(PostGis, BringsEveryJobIntoTheCoordinateSystemOfTheMap) {
     EXPECT_EQ(connection.value("SELECT round(ST_X(ST_StartPoint(geom))::numeric, 4) FROM pipe_runs "
                                "WHERE job = 'elm'"),
               "500000");
-    EXPECT_EQ(connection.value(
-                  "SELECT ST_Distance(ST_Force2D(ST_StartPoint(geom)), ST_Transform("
-                  "ST_SetSRID(ST_MakePoint(-93, 41), 4326), 32615)) < 0.001 FROM pipe_runs "
-                  "WHERE job = 'elm'"),
-              "1");
+    EXPECT_EQ(
+        connection.value("SELECT ST_Distance(ST_Force2D(ST_StartPoint(geom)), ST_Transform("
+                         "ST_SetSRID(ST_MakePoint(-93, 41), 4326), 32615)) < 0.001 FROM pipe_runs "
+                         "WHERE job = 'elm'"),
+        "1");
     EXPECT_EQ(connection.value("SELECT ST_Z(ST_StartPoint(geom)) || ' ' || ST_M(ST_EndPoint(geom)) "
                                "FROM pipe_runs WHERE job = 'elm'"),
               "1.5 10");
@@ -151,6 +152,15 @@ TEST_F(PostGis, ThatIsNotThereIsSaidWithoutThePassword) {
     EXPECT_THAT(error, Not(HasSubstr("secret")));
 }
 
+TEST_F(PostGis, IsAskedForWhereADatabaseHasNone) {
+    Connection().rows("DROP DATABASE IF EXISTS bare");
+    Connection().rows("CREATE DATABASE bare");
+    const std::string bare =
+        std::regex_replace(database(), std::regex("dbname=[^ ]*"), "dbname=bare");
+    EXPECT_THAT(publish_job(job("oak", "EPSG:4326", {-93, 41}), bare).error,
+                HasSubstr("CREATE EXTENSION postgis"));
+}
+
 // A reader that asks over and over, in one statement, sees the job before or the job after.
 TEST_F(PostGis, NeverShowsHalfAJob) {
     const fs::path oak = job("oak", "EPSG:4326", {-93, 41}, 2);
@@ -161,9 +171,10 @@ TEST_F(PostGis, NeverShowsHalfAJob) {
     std::thread reader([&] {
         Connection connection;
         while (!over) {
-            seen.insert(connection.value("SELECT (SELECT count(*) FROM pipe_runs WHERE job = 'oak') "
-                                         "|| ' ' || (SELECT count(*) FROM findings "
-                                         "WHERE job = 'oak')"));
+            seen.insert(
+                connection.value("SELECT (SELECT count(*) FROM pipe_runs WHERE job = 'oak') "
+                                 "|| ' ' || (SELECT count(*) FROM findings "
+                                 "WHERE job = 'oak')"));
             ++looks;
         }
     });
