@@ -1,6 +1,8 @@
 // Stopped by hand, killed, and run while the clock goes backwards.
 #include <chrono>
 #include <csignal>
+#include <cstdint>
+#include <cstdlib>
 #include <thread>
 
 #include <gmock/gmock.h>
@@ -24,6 +26,19 @@ class Stops : public JobOfProgram {
             (folder_ / "job/long.mpg").string() + "'";
         ASSERT_EQ(std::system(command.c_str()), 0);
     }
+
+    // Before that a signal ends it at once, and nothing has been begun.
+    static void wait_until_it_takes_signals(pid_t child) {
+        const fs::path status = "/proc/" + std::to_string(child) + "/status";
+        constexpr std::uint64_t interrupt = std::uint64_t{1} << (SIGINT - 1);
+        for (int i = 0; i < 3000; ++i) {
+            const std::string text = get(status);
+            const std::size_t at = text.find("SigBlk:");
+            if (at == std::string::npos) return;
+            if ((std::strtoull(text.c_str() + at + 7, nullptr, 16) & interrupt) != 0) return;
+            std::this_thread::sleep_for(std::chrono::milliseconds(10));
+        }
+    }
 };
 
 TEST_F(Stops, WithinASecondAndLeavesNothingHalfWritten) {
@@ -37,7 +52,8 @@ TEST_F(Stops, WithinASecondAndLeavesNothingHalfWritten) {
         for (int attempt = 0; attempt < 3; ++attempt) {
             const auto before = files_in(folder_ / "job");
             const pid_t child = start(words);
-            std::this_thread::sleep_for(std::chrono::milliseconds(700));
+            wait_until_it_takes_signals(child);
+            std::this_thread::sleep_for(std::chrono::milliseconds(400));
             const auto asked = Clock::now();
             kill(child, signal);
             const Ran ran = finish(child);
