@@ -261,6 +261,22 @@ TEST_F(Inbox, SurvivesDamagedRecords) {
     EXPECT_EQ(status()["jobs"][0]["state"], "done");
 }
 
+// The greatest counts were found by fuzzing: one more than the greatest is no count.
+TEST_F(Inbox, TakesAbsurdCountsInRecordsForNone) {
+    for (const char* count : {"2147483647", "18446744073709551615", "-1", "1e30", "\"2\""}) {
+        const WatchRecords records(folder_);
+        records.begin("oak", "s");
+        for (const auto& entry : fs::directory_iterator(folder_)) {
+            json record = json::parse(get(entry.path()));
+            record["unfinished_starts"] = json::parse(count);
+            put(entry.path(), record.dump());
+        }
+        EXPECT_EQ(records.unfinished_starts("oak", "s"), 0) << count;
+        records.begin("oak", "s");
+        EXPECT_EQ(records.unfinished_starts("oak", "s"), 1) << count;
+    }
+}
+
 TEST_F(Inbox, ThatIsNotThereIsSaid) {
     EXPECT_FALSE(watch_inbox(folder_ / "nothing", read, {}).empty());
 }
