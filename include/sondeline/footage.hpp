@@ -170,6 +170,20 @@ void add_evidence(const std::filesystem::path& clip, Track& track);
 // Headers and hash only; no frame is decoded, so frames and duration are the container's claims.
 ClipDescription describe_clip(const std::filesystem::path& clip);
 
+// What a clip's container promises, looked up without reading the file through.
+struct HeaderCheck {
+    std::string why_not;  // empty: it opens as footage
+    std::string what_to_do;
+    double duration_s = 0.0;  // 0: not said
+    std::optional<double> creation_time_s;
+    // The file ends before the footage that its own index or header promises; from when on, where
+    // the index tells.
+    bool cut_off = false;
+    std::optional<double> cut_off_at_s;
+};
+
+HeaderCheck check_headers(const std::filesystem::path& clip);
+
 // Lower-case hexadecimal SHA-256 of a file; empty when it could not be read to its end.
 std::string file_sha256(const std::filesystem::path& file);
 

@@ -5,12 +5,14 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include "sondeline/deliverables.hpp"
+#include "sondeline/service.hpp"
 
+#include "cli/cache_options.hpp"
 #include "cli/commands.hpp"
 #include "cli/print_outcome.hpp"
 #include "cli/progress.hpp"
 #include "cli/say.hpp"
+#include "cli/stop_on_signal.hpp"
 
 namespace sondeline::cli {
 
@@ -22,6 +24,7 @@ enum class ReadFormat { csv, json, picture };
 
 struct ReadArguments {
     std::vector<std::string> clips;
+    CacheArguments cache;
     bool quiet = false;
     bool json = false;
     ReadFormat format = ReadFormat::csv;
@@ -39,10 +42,9 @@ std::string printed(const std::vector<Track>& tracks, ReadFormat format) {
 
 void tell_findings(const Track& track) {
     for (const Finding& finding : track.findings) {
-        fmt::print(stderr, "{}",
-                   wrapped(fmt::format("{} {}: {} {}", word(finding.severity),
-                                       describe(finding.where), finding.what, finding.what_to_do),
-                           2));
+        complain(wrapped(fmt::format("{} {}: {} {}", word(finding.severity),
+                                     describe(finding.where), finding.what, finding.what_to_do),
+                         2));
     }
 }
 
@@ -69,18 +71,34 @@ bool write_evidence(const std::vector<Track>& tracks, const fs::path& folder) {
     return true;
 }
 
-int read_clips(const ReadArguments& arguments) {
-    const ReadFormat format = arguments.json ? ReadFormat::json : arguments.format;
-    const bool silent = arguments.quiet || arguments.json;
-    std::vector<Track> tracks;
-    Progress progress(silent);
+void expect_clips(const ReadArguments& arguments, Progress& progress) {
     for (const std::string& clip : arguments.clips) {
-        tracks.push_back(read_clip(clip, {}, [&](double share) { progress.show(clip, share); }));
+        std::error_code gone;
+        const std::uintmax_t bytes = fs::file_size(clip, gone);
+        progress.expect(clip, gone ? 0 : bytes);
+    }
+}
+
+std::vector<Track> tracks_of(const ReadArguments& arguments, bool silent,
+                             const std::stop_token& stop) {
+    const TrackReader reader = reader_with(arguments.cache);
+    Progress progress(progress_style(silent, false));
+    expect_clips(arguments, progress);
+    std::vector<Track> tracks;
+    for (const std::string& clip : arguments.clips) {
+        tracks.push_back(reader(clip, [&](double share) {
+            if (stop.stop_requested()) throw Stopped();
+            progress.show(clip, share);
+        }));
         if (!arguments.evidence.empty()) add_evidence(clip, tracks.back());
         progress.show(clip, 1.0);
     }
     progress.finish();
-    fmt::print("{}", printed(tracks, format));
+    return tracks;
+}
+
+int tell_tracks(const ReadArguments& arguments, bool silent, const std::vector<Track>& tracks) {
+    say(printed(tracks, arguments.json ? ReadFormat::json : arguments.format));
     const bool written = arguments.evidence.empty() || write_evidence(tracks, arguments.evidence);
     bool all_read = true;
     for (const Track& track : tracks) {
@@ -89,6 +107,17 @@ int read_clips(const ReadArguments& arguments) {
     }
     if (!written) return 3;
     return all_read ? 0 : 2;
+}
+
+int read_clips(const ReadArguments& arguments) {
+    const StopOnSignal stop;
+    const bool silent = arguments.quiet || arguments.json;
+    try {
+        return tell_tracks(arguments, silent, tracks_of(arguments, silent, stop.token()));
+    } catch (const Stopped&) {
+        if (!arguments.quiet) complain("Stopped. Clips that were read are in the cache.");
+        return stop.exit_code();
+    }
 }
 
 }  // namespace
@@ -106,6 +135,7 @@ void add_read_command(CLI::App& app, int& exit_code) {
         ->transform(CLI::CheckedTransformer(formats));
     command->add_option("--evidence", arguments->evidence,
                         "Folder for pictures of the frames that the reading rests on");
+    add_cache_options(*command, arguments->cache);
     command->add_flag("--quiet", arguments->quiet, "No progress and no findings on standard error");
     command->add_flag("--json", arguments->json, "The same as --format json --quiet");
     command->callback([arguments, &exit_code] { exit_code = read_clips(*arguments); });

@@ -1,8 +1,11 @@
+#include <csignal>
 #include <cstdio>
 #include <exception>
 
 #include <CLI/CLI.hpp>
+#include <fcntl.h>
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include "sondeline/pipeline.hpp"
 
@@ -13,6 +16,20 @@ namespace {
 
 constexpr int usage_error = 1;
 constexpr int nothing_written = 3;
+
+// A standard stream that was closed would lend its number to the next file that is opened, and what
+// is printed would go into that. Nothing can be written to what stands in its place.
+void keep_standard_streams() {
+    for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) {
+        if (fcntl(stream, F_GETFD) < 0) open("/dev/null", O_RDONLY);
+    }
+}
+
+// A reader that goes away and a file that may not grow are errors like others, not the end.
+void ignore_deadly_errors() {
+    std::signal(SIGPIPE, SIG_IGN);
+    std::signal(SIGXFSZ, SIG_IGN);
+}
 
 int run(int argc, char** argv) {
     CLI::App app{
@@ -43,6 +60,8 @@ int run(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+    keep_standard_streams();
+    ignore_deadly_errors();
     try {
         return run(argc, argv);
     } catch (const std::exception& error) {

@@ -50,8 +50,6 @@ std::string advance_text(const Advance& advance) {
 
 Progress::Progress(ProgressStyle style) : style_(style), start_(std::chrono::steady_clock::now()) {}
 
-Progress::Progress(bool silent) : Progress(progress_style(silent, false)) {}
-
 void Progress::expect(const std::string& name, std::uint64_t bytes) {
     clips_[name].bytes = std::max(1.0, static_cast<double>(bytes));
 }

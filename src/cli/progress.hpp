@@ -30,8 +30,6 @@ std::string advance_text(const Advance& advance);
 class Progress {
   public:
     explicit Progress(ProgressStyle style);
-    // `silent` prints nothing at all.
-    explicit Progress(bool silent);
 
     // A clip that is to come, so that the whole is known beforehand. Others count from when they
     // are first shown, all alike.

@@ -33,7 +33,6 @@ StopOnSignal::StopOnSignal(std::function<void()> before_leaving)
     : before_leaving_(std::move(before_leaving)) {
     const sigset_t set = ending_signals();
     pthread_sigmask(SIG_BLOCK, &set, nullptr);
-    std::signal(SIGPIPE, SIG_IGN);
     waiter_ = std::jthread([this](const std::stop_token& over) { wait_for_signal(over); });
 }
 

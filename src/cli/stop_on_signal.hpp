@@ -10,8 +10,7 @@ namespace sondeline::cli {
 
 // While it lives, SIGINT and SIGTERM ask `token()` to stop. Work that has not ended 0.8 s later, or
 // at the second signal, is left: `before_leaving` clears up and the process ends with 128 + signal.
-// Make it before any other thread. SIGPIPE is ignored from then on: a reader of standard out that
-// goes away does not end the work.
+// Make it before any other thread.
 class StopOnSignal {
   public:
     explicit StopOnSignal(std::function<void()> before_leaving = {});

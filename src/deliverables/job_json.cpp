@@ -10,6 +10,9 @@ using nlohmann::json;
 
 namespace {
 
+// Text of other encodings does not end the work.
+constexpr auto keep_going = json::error_handler_t::replace;
+
 constexpr double degrees_per_rad = 180.0 / std::numbers::pi;
 
 struct CellJson {
@@ -152,15 +155,20 @@ json job_data(const AsBuilt& as_built, std::span<const LayerTable> layers) {
             {"layers", std::move(by_name)}};
 }
 
-json lineage(const AsBuilt& as_built) {
+std::string job_json_text(const AsBuilt& as_built, std::span<const LayerTable> layers) {
+    return job_data(as_built, layers).dump(1, ' ', false, keep_going) + "\n";
+}
+
+std::string lineage_text(const AsBuilt& as_built) {
     json inputs = json::array();
     for (const InputFile& input : as_built.job.inputs) {
-        inputs.push_back({{"file", input.name}, {"sha256", describe_clip(input.path).sha256}});
+        inputs.push_back({{"file", input.name}, {"sha256", file_sha256(input.path)}});
     }
     for (const Track& track : as_built.tracks) {
         inputs.push_back({{"file", track.clip.name}, {"sha256", track.clip.sha256}});
     }
-    return {{"made_by", "sondeline " + as_built.version}, {"inputs", std::move(inputs)}};
+    const json lineage{{"made_by", "sondeline " + as_built.version}, {"inputs", std::move(inputs)}};
+    return lineage.dump(-1, ' ', false, keep_going);
 }
 
 }  // namespace sondeline

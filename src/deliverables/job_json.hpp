@@ -14,7 +14,10 @@ namespace sondeline {
 // Keys are sorted, figures as in the map.
 nlohmann::json job_data(const AsBuilt& as_built, std::span<const LayerTable> layers);
 
+// The same as the file's text. What is no UTF-8 shows the replacement character.
+std::string job_json_text(const AsBuilt& as_built, std::span<const LayerTable> layers);
+
 // The job's inputs with their SHA-256 and the program's version, for the map's metadata.
-nlohmann::json lineage(const AsBuilt& as_built);
+std::string lineage_text(const AsBuilt& as_built);
 
 }  // namespace sondeline

@@ -9,8 +9,10 @@ namespace sondeline {
 namespace {
 
 double rounded(double value, int decimals) {
-    const double scale = std::pow(10.0, decimals);
-    return std::round(value * scale) / scale + 0.0;
+    const double scaled = value * std::pow(10.0, decimals);
+    // Figures beyond what can be multiplied have no decimals left to round.
+    if (!std::isfinite(scaled)) return value;
+    return std::round(scaled) / std::pow(10.0, decimals) + 0.0;
 }
 
 }  // namespace

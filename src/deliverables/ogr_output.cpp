@@ -30,9 +30,21 @@ void fail_output(const std::string& what) {
         fmt::format("The map could not be written: {} {}", what, detail == nullptr ? "" : detail));
 }
 
+namespace {
+
+// Not all of GDAL's: what is not known to the program opens nothing and writes nothing.
+void register_drivers() {
+    RegisterOGRGeoPackage();
+    RegisterOGRGeoJSON();
+    RegisterOGRLIBKML();
+    RegisterOGRDXF();
+}
+
+}  // namespace
+
 Dataset create_dataset(const char* driver_name, const std::filesystem::path& file,
                        const DriverOptions& options) {
-    GDALAllRegister();
+    register_drivers();
     GDALDriver* driver = GetGDALDriverManager()->GetDriverByName(driver_name);
     if (driver == nullptr) {
         throw OutputError(fmt::format("This machine's GDAL cannot write {} files.", driver_name));

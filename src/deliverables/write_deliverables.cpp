@@ -4,7 +4,6 @@
 #include <set>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include "deliverables/csv_text.hpp"
 #include "deliverables/exchange/exchange.hpp"
@@ -124,14 +123,12 @@ void write_set(const AsBuilt& as_built, const fs::path& folder, const fs::path& 
     const std::vector<LayerTable> layers = all_layers(as_built);
     write_geopackage(
         folder / "asbuilt.gpkg", as_built.site.frame, layers,
-        {as_built.job.settings.site, lineage(as_built).dump(), timestamp(as_built.job)});
+        {as_built.job.settings.site, lineage_text(as_built), timestamp(as_built.job)});
     write_exchange(as_built.site, layers, folder);
     write_text(folder / "quantities.csv", layer_csv(layer_named(layers, "quantities")));
     write_readings(as_built, folder / "readings");
     write_evidence(as_built, folder / "evidence");
-    const nlohmann::json data = job_data(as_built, layers);
-    constexpr auto keep_going = nlohmann::json::error_handler_t::replace;
-    write_text(folder / "job.json", data.dump(1, ' ', false, keep_going) + "\n");
+    write_text(folder / "job.json", job_json_text(as_built, layers));
     write_text(folder / "report.html", report_html(as_built, layers, out));
 }
 

@@ -1,49 +1,19 @@
 #include <algorithm>
 #include <map>
 #include <mutex>
-#include <semaphore>
 #include <set>
 #include <thread>
 
 #include <fmt/format.h>
 #include <unistd.h>
 
-#include "sondeline/service.hpp"
+#include "service/one_job.hpp"
 
 namespace sondeline {
 
 namespace fs = std::filesystem;
 
 namespace {
-
-// So many clips at once, whichever job they belong to.
-class ReadingSlots {
-  public:
-    explicit ReadingSlots(unsigned count) : free_(static_cast<std::ptrdiff_t>(count)) {}
-
-    Track read(const TrackReader& reader, const fs::path& clip, const ReadProgress& progress) {
-        free_.acquire();
-        const Slot slot{free_};
-        return reader(clip, progress);
-    }
-
-  private:
-    struct Slot {
-        std::counting_semaphore<>& free;
-        ~Slot() { free.release(); }
-    };
-    std::counting_semaphore<> free_;
-};
-
-Outcome failed(const JobOrder& order, const std::string& why) {
-    Outcome outcome;
-    outcome.exit_code = 3;
-    outcome.site = order.folder.filename().string();
-    outcome.out = order.out.empty() ? order.folder / "asbuilt" : order.out;
-    outcome.error = fmt::format("The job {} could not be worked on: {}. The other jobs went on.",
-                                order.folder.generic_string(), why);
-    return outcome;
-}
 
 // Tells of finished jobs in their order, however they finish.
 class InOrder {
@@ -74,10 +44,6 @@ class InOrder {
     std::vector<bool> done_;
     std::size_t next_ = 0;
 };
-
-unsigned core_count(unsigned asked) {
-    return asked > 0 ? asked : std::max(1U, std::thread::hardware_concurrency());
-}
 
 std::string unused_name(const std::string& wanted, std::set<std::string>& taken) {
     std::string name = wanted;
@@ -139,11 +105,9 @@ std::vector<Outcome> process_jobs(const std::vector<JobOrder>& orders, const Tra
                 told.progress({i, clip, share});
             };
             try {
-                told.finish(i, process_job(orders[i].folder, in_turn, job));
+                told.finish(i, work_on(orders[i], in_turn, job));
             } catch (const Stopped&) {
                 return;
-            } catch (const std::exception& error) {
-                told.finish(i, failed(orders[i], error.what()));
             }
         }
     };

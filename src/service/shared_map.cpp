@@ -27,6 +27,18 @@ void run_sql(GDALDataset& map, const std::string& statement) {
     if (CPLGetLastErrorType() >= CE_Failure) map_fails("A step failed");
 }
 
+// Without PostGIS, GDAL would keep positions as bytes that no map shows.
+void require_postgis(GDALDataset& map) {
+    OGRLayer* result =
+        map.ExecuteSQL("SELECT 1 FROM pg_extension WHERE extname = 'postgis'", nullptr, nullptr);
+    const bool there =
+        result != nullptr && OGRFeatureUniquePtr(result->GetNextFeature()) != nullptr;
+    if (result != nullptr) map.ReleaseResultSet(result);
+    if (!there) {
+        throw MapError("The database has no PostGIS. Run in it: CREATE EXTENSION postgis");
+    }
+}
+
 void add_missing_fields(OGRLayer& layer, const OGRFeatureDefn& like) {
     const auto add = [&](OGRFieldDefn& field) {
         if (layer.GetLayerDefn()->GetFieldIndex(field.GetNameRef()) >= 0) return;
@@ -118,6 +130,7 @@ void SharedMap::open(const std::string& crs_of_new) {
     } else {
         make_file();
     }
+    if (database_) require_postgis(*map_);
     OGRLayer* known = map_->GetLayerByName("pipe_runs");
     const OGRSpatialReference* stands = known == nullptr ? nullptr : known->GetSpatialRef();
     if (stands != nullptr) {

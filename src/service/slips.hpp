@@ -3,8 +3,6 @@
 
 #include "sondeline/service.hpp"
 
-#include "service/clip_headers.hpp"
-
 namespace sondeline {
 
 // Clips that do not open or are cut off.

@@ -21,10 +21,12 @@ json read_record(const std::filesystem::path& file) {
     return record.is_object() ? record : json::object();
 }
 
-// The value of a key, when it has the type of `otherwise`.
+// The count that stands under a key, when it is one that this program writes.
 int number(const json& record, const char* key, int otherwise) {
+    constexpr std::uint64_t most = 1'000'000;
     const auto found = record.find(key);
-    return found != record.end() && found->is_number_integer() ? found->get<int>() : otherwise;
+    const bool is_count = found != record.end() && found->is_number_unsigned();
+    return is_count && found->get<std::uint64_t>() <= most ? found->get<int>() : otherwise;
 }
 
 std::string text(const json& record, const char* key) {

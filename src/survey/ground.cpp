@@ -6,6 +6,7 @@
 
 #include <cpl_error.h>
 #include <fmt/format.h>
+#include <gdal_frmts.h>
 #include <gdal_priv.h>
 #include <ogr_spatialref.h>
 
@@ -59,7 +60,7 @@ struct Terrain::Raster {
 
 std::optional<Terrain> Terrain::open(const std::filesystem::path& file, const SiteFrame& frame,
                                      Findings& findings) {
-    GDALAllRegister();
+    GDALRegister_GTiff();
     CPLPushErrorHandler(CPLQuietErrorHandler);
     const char* drivers[] = {"GTiff", nullptr};
     auto raster = std::make_shared<Raster>();

@@ -1,5 +1,7 @@
 #include "deliverables/csv_text.hpp"
 
+#include <cmath>
+
 #include <gtest/gtest.h>
 
 namespace sondeline {
@@ -23,6 +25,11 @@ TEST(CsvText, LeavesWhatWasNotMeasuredEmpty) {
     LayerTable table{"t", "", LayerGeometry::none, {{"a"}, {"b"}}, {}};
     table.rows.push_back({{CellValue{}, real_cell(1.25)}, {}});
     EXPECT_EQ(layer_csv(table), "a,b\n,1.25\n");
+}
+
+TEST(RealCells, BeyondRoundingKeepTheirValue) {
+    EXPECT_EQ(std::get<double>(real_cell(1.7e308, 8)), 1.7e308);
+    EXPECT_TRUE(std::holds_alternative<std::monostate>(real_cell(HUGE_VAL, 4)));
 }
 
 }  // namespace

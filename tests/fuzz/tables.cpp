@@ -2,13 +2,13 @@
 // still, so that ids meet. Nothing may be thrown, and no figure that is not finite may come out.
 #include <array>
 #include <cmath>
-#include <cstdint>
-#include <cstdlib>
 #include <fstream>
 
 #include <unistd.h>
 
 #include "sondeline/intake.hpp"
+
+#include "fuzz/require.hpp"
 
 namespace {
 
@@ -23,7 +23,7 @@ void put(const fs::path& file, std::string_view bytes) {
 }
 
 void require_finite(const sondeline::MaybeCell<double>& cell) {
-    if (cell && !std::isfinite(cell->value)) std::abort();
+    require(!cell || std::isfinite(cell->value));
 }
 
 // Made once, emptied before each input.

@@ -1,3 +1,6 @@
+#include <cstdlib>
+#include <fstream>
+
 #include <gdal_priv.h>
 #include <ogrsf_frmts.h>
 
@@ -122,6 +125,77 @@ TEST_P(Workbook, CutOffIsReported) {
     std::filesystem::resize_file(path(), std::filesystem::file_size(path()) / 2);
     const Job read = job_.read();
     EXPECT_THAT(read.fixes, IsEmpty());
+    EXPECT_THAT(read.findings, Contains(Finds(name(), "")));
+}
+
+// 2^30 times ten letters, told in thirty lines.
+std::string expanding_entities() {
+    std::string xml = "<!DOCTYPE x [<!ENTITY a0 \"aaaaaaaaaa\">";
+    for (int i = 1; i <= 30; ++i) {
+        const std::string before = "&a" + std::to_string(i - 1) + ";";
+        xml += "<!ENTITY a" + std::to_string(i) + " \"" + before + before + "\">";
+    }
+    return xml + "]>";
+}
+
+// Puts `bytes` in the place of one file of the archive.
+void replace_in_archive(const std::string& archive, const std::string& file,
+                        const std::string& bytes) {
+    const std::string script =
+        "import sys, zipfile\n"
+        "old = zipfile.ZipFile(sys.argv[1])\n"
+        "files = [(i.filename, old.read(i)) for i in old.infolist()]\n"
+        "assert any(name == sys.argv[2] for name, _ in files)\n"
+        "with zipfile.ZipFile(sys.argv[1], 'w', zipfile.ZIP_DEFLATED) as new:\n"
+        "    for name, data in files:\n"
+        "        new.writestr(name, open(sys.argv[3], 'rb').read() if name == sys.argv[2] else "
+        "data)";
+    const std::string with = archive + ".xml";
+    std::ofstream(with, std::ios::binary) << bytes;
+    const std::string command =
+        "python3 -c \"" + script + "\" '" + archive + "' '" + file + "' '" + with + "'";
+    ASSERT_EQ(std::system(command.c_str()), 0);
+    std::filesystem::remove(with);
+}
+
+TEST_P(Workbook, WhoseXmlExpandsIsRefusedOrReadShort) {
+    add(sheet("fixes", {{"id", OFTString}, {"run", OFTString}}), {"F1", "L1"});
+    close();
+    const std::string head = "<?xml version=\"1.0\"?>" + expanding_entities();
+    if (name().ends_with(".xlsx")) {
+        replace_in_archive(
+            path(), "xl/sharedStrings.xml",
+            head +
+                "<sst xmlns=\"http://schemas.openxmlformats.org/spreadsheetml/2006/main\">"
+                "<si><t>id</t></si><si><t>run</t></si><si><t>&a30;</t></si>"
+                "<si><t>&a30;</t></si></sst>");
+    } else {
+        replace_in_archive(
+            path(), "content.xml",
+            head +
+                "<office:document-content><office:body><office:spreadsheet>"
+                "<table:table table:name=\"fixes\"><table:table-row><table:table-cell>"
+                "<text:p>id</text:p></table:table-cell></table:table-row><table:table-row>"
+                "<table:table-cell><text:p>&a30;</text:p></table:table-cell></table:table-row>"
+                "</table:table></office:spreadsheet></office:body></office:document-content>");
+    }
+    const Job read = job_.read();
+    for (const Fix& fix : read.fixes) EXPECT_LT(fix.id.size(), 100'000U);
+    EXPECT_FALSE(read.findings.empty());
+}
+
+// Blanks pack to a thousandth.
+TEST_P(Workbook, ThatUnpacksToHundredsOfMegabytesIsRefused) {
+    add(sheet("fixes", {{"id", OFTString}}), {"F1"});
+    close();
+    const std::string script =
+        "import sys, zipfile\n"
+        "with zipfile.ZipFile(sys.argv[1], 'a', zipfile.ZIP_DEFLATED) as book:\n"
+        "    with book.open('xl/worksheets/sheet9.xml', 'w') as part:\n"
+        "        for _ in range(300): part.write(b' ' * (1 << 20))";
+    ASSERT_EQ(std::system(("python3 -c \"" + script + "\" '" + path() + "'").c_str()), 0);
+    const Job read = job_.read();
+    EXPECT_TRUE(read.fixes.empty());
     EXPECT_THAT(read.findings, Contains(Finds(name(), "")));
 }
 

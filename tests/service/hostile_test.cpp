@@ -1,7 +1,9 @@
 // Whole jobs of hostile or senseless input: the map is written, nothing leaves its folder, nothing
 // typed is taken for more than text.
 #include <cmath>
+#include <set>
 
+#include <gdal_priv.h>
 #include <gmock/gmock.h>
 #include <nlohmann/json.hpp>
 
@@ -143,6 +145,89 @@ TEST_F(HostileJob, WithCellsOfTenThousandCharactersIsWritten) {
     EXPECT_NE(process().exit_code, 3);
     // A table of readings and one of inclinations for each of three.
     EXPECT_EQ(std::distance(fs::directory_iterator(folder_ / "job/asbuilt/readings"), {}), 6);
+}
+
+// Fixes that are all good: none of them can be left out as nonsense.
+TEST_F(HostileJob, WithAMillionRowsSaysWhereItStoppedAndIsWritten) {
+    table("runs.csv", "id,footage\nL1,a.mp4\nL2,b.mp4\n");
+    std::string fixes = "id,run,counter,lon,lat,depth (in),heading\n";
+    for (int i = 0; i < 1'000'000; ++i) fixes += "," + std::string("L1,5,-92.1,41.2,30,90\n");
+    table("fixes.csv", fixes);
+    const Outcome outcome = process();
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_THAT(outcome.findings,
+                testing::Contains(testing::Field(&Finding::what, HasSubstr("too large"))));
+}
+
+TEST_F(HostileJob, WithRunsOfNoLengthIsWrittenWithoutALength) {
+    table("structures.csv", "id,kind,lon,lat\nA,tank,-92.1,41.2\nB,box,-92.1,41.2\n");
+    table("runs.csv", "id,footage,from,to\nL1,a.mp4,A,B\nL2,b.mp4,A,\nL3,,A,B\n");
+    table("fixes.csv", "id,run,counter,lon,lat\nF1,L2,0,-92.1,41.2\nF2,L2,0,-92.1,41.2\n");
+    const TrackReader at_rest = [](const fs::path& clip, const ReadProgress& progress) {
+        Track track = read(clip, progress);
+        for (CounterSample& sample : track.samples) {
+            sample.counter = 0.0;
+            sample.state = CounterState::hold;
+        }
+        return track;
+    };
+    EXPECT_EQ(process_job(folder_ / "job", at_rest, {}).exit_code, 2);
+    const auto data = nlohmann::json::parse(written("job.json"));
+    for (const auto& run : data.at("layers").at("pipe_runs")) {
+        const auto& length = run.at("length_m");
+        EXPECT_TRUE(length.is_null() || length.get<double>() < 0.2) << run.at("run_id");
+    }
+}
+
+TEST_F(HostileJob, WithSqlInItsNamesIsWrittenAndPublishedAsItStands) {
+    const std::string sql = "L1'; DROP TABLE pipe_runs; --";
+    const std::string other = "\\\" OR 1=1; DELETE FROM jobs; /*";
+    table("structures.csv", "id,kind,lon,lat\n\"" + sql + "\",tank,-92.1,41.2\n");
+    table("runs.csv", "id,footage,from,note\n\"" + sql + "\",a.mp4,\"" + sql + "\",\"" + sql +
+                          "\"\n'" + other + "',b.mp4,,\n");
+    EXPECT_NE(process().exit_code, 3);
+    const std::string map = (folder_ / "map.gpkg").string();
+    for (int i = 0; i < 2; ++i) EXPECT_EQ(publish_job(folder_ / "job", map).error, "");
+    const auto data = nlohmann::json::parse(written("job.json"));
+    EXPECT_EQ(data.at("layers").at("pipe_runs").at(0).at("run_id"), sql);
+}
+
+// Latin-1, as old recorders name their files; a file system takes any bytes.
+TEST_F(HostileJob, WithNamesThatAreNoUtf8IsWritten) {
+    const std::string name = "B\xfcro \xff.mp4";
+    put(folder_ / "job" / name, "d");
+    EXPECT_NE(process().exit_code, 3);
+    EXPECT_TRUE(nlohmann::json::accept(written("job.json")));
+    EXPECT_EQ(publish_job(folder_ / "job", (folder_ / "map.gpkg").string()).error, "");
+}
+
+TEST_F(HostileJob, WithFormulasForNamesOfClipsListsThemAsText) {
+    const std::string name = "=cmd|' -C calc'!A0.mp4";
+    fs::rename(folder_ / "job/a.mp4", folder_ / "job" / name);
+    process();
+    int rows = 0;
+    for (const auto& entry : fs::directory_iterator(folder_ / "job/asbuilt/readings")) {
+        std::istringstream lines(get(entry.path()));
+        for (std::string line; std::getline(lines, line); ++rows) {
+            EXPECT_NE(line.front(), '=') << entry.path();
+        }
+    }
+    EXPECT_GT(rows, 600);
+}
+
+// What is not registered opens nothing, whatever a file holds.
+TEST_F(HostileJob, MeetsOnlyTheDriversOfGdalThatItIsMeantFor) {
+    process();
+    publish_job(folder_ / "job", (folder_ / "map.gpkg").string());
+    std::set<std::string> names;
+    for (int i = 0; i < GetGDALDriverManager()->GetDriverCount(); ++i) {
+        names.insert(GetGDALDriverManager()->GetDriver(i)->GetDescription());
+    }
+    const std::set<std::string> meant{
+        "XLSX", "ODS",    "GPX",        "GeoJSON", "GPKG", "ESRI Shapefile",
+        "DXF",  "LIBKML", "PostgreSQL", "GTiff",   "COG"};
+    for (const std::string& name : names) EXPECT_TRUE(meant.contains(name)) << name;
+    EXPECT_FALSE(names.empty());
 }
 
 }  // namespace

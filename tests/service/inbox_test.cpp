@@ -1,5 +1,9 @@
 #include "service/inbox.hpp"
 
+#include <atomic>
+#include <chrono>
+#include <thread>
+
 #include <fcntl.h>
 #include <gmock/gmock.h>
 #include <nlohmann/json.hpp>
@@ -43,6 +47,7 @@ class Inbox : public OwnFolder {
         options.settle_s = 0.0;
         options.interval_s = 0.02;
         options.once = true;
+        options.threads = 2;
         options.tell = [this](const std::string& line) { told_ += line + "\n"; };
         return watch_inbox(folder_, reader, options);
     }
@@ -113,6 +118,41 @@ TEST_F(Inbox, IsWorkedThroughAndEveryMapWritten) {
     EXPECT_EQ(status()["state"], "stopped");
     ASSERT_EQ(status()["jobs"].size(), 2U);
     EXPECT_EQ(status()["jobs"][0]["job"], "elm");
+    EXPECT_EQ(status()["jobs"][0]["state"], "done");
+}
+
+TEST_F(Inbox, BeginsAJobWhileAnotherIsStillWorkedOn) {
+    drop("slow");
+    bool quick_was_done = false;
+    const TrackReader reader = [&](const fs::path& clip, const ReadProgress& tell) {
+        if (clip.parent_path().filename() == "slow") {
+            drop("quick");
+            const fs::path map = folder_ / "quick/asbuilt/report.html";
+            for (int i = 0; i < 3000 && !fs::exists(map); ++i) {
+                std::this_thread::sleep_for(std::chrono::milliseconds(10));
+            }
+            quick_was_done = fs::exists(map);
+        }
+        return read(clip, tell);
+    };
+    EXPECT_EQ(watch(reader), "");
+    EXPECT_TRUE(quick_was_done);
+    EXPECT_TRUE(fs::exists(folder_ / "slow/asbuilt/report.html"));
+}
+
+TEST_F(Inbox, WorksAgainOnAJobThatChangedMeanwhile) {
+    drop("oak");
+    std::atomic<int> reads{0};
+    const TrackReader reader = [&](const fs::path& clip, const ReadProgress& tell) {
+        if (++reads == 1) {
+            put(folder_ / "oak/job.csv", "key,value\nsite,Elm Street\n");
+            std::this_thread::sleep_for(std::chrono::milliseconds(200));
+        }
+        return read(clip, tell);
+    };
+    EXPECT_EQ(watch(reader), "");
+    EXPECT_EQ(reads, 2);
+    EXPECT_THAT(get(folder_ / "oak/asbuilt/job.json"), HasSubstr("Elm Street"));
     EXPECT_EQ(status()["jobs"][0]["state"], "done");
 }
 
@@ -219,6 +259,22 @@ TEST_F(Inbox, SurvivesDamagedRecords) {
     }
     EXPECT_EQ(watch(), "");
     EXPECT_EQ(status()["jobs"][0]["state"], "done");
+}
+
+// The greatest counts were found by fuzzing: one more than the greatest is no count.
+TEST_F(Inbox, TakesAbsurdCountsInRecordsForNone) {
+    for (const char* count : {"2147483647", "18446744073709551615", "-1", "1e30", "\"2\""}) {
+        const WatchRecords records(folder_);
+        records.begin("oak", "s");
+        for (const auto& entry : fs::directory_iterator(folder_)) {
+            json record = json::parse(get(entry.path()));
+            record["unfinished_starts"] = json::parse(count);
+            put(entry.path(), record.dump());
+        }
+        EXPECT_EQ(records.unfinished_starts("oak", "s"), 0) << count;
+        records.begin("oak", "s");
+        EXPECT_EQ(records.unfinished_starts("oak", "s"), 1) << count;
+    }
 }
 
 TEST_F(Inbox, ThatIsNotThereIsSaid) {

@@ -8,6 +8,7 @@
 
 #include "sondeline/service.hpp"
 
+#include "service/made_map.hpp"
 #include "service/own_folder.hpp"
 
 namespace sondeline {
@@ -25,37 +26,9 @@ class PublishJob : public OwnFolder {
         map_ = (folder_ / "office.gpkg").string();
     }
 
-    // A map of one run from (0, 0) to (10, 0) beyond an origin in `crs`; an empty crs is local.
     fs::path job(const std::string& name, const std::string& crs, double x, double y,
                  int findings = 1) const {
-        fs::create_directories(folder_ / name / "asbuilt");
-        const fs::path file = folder_ / name / "asbuilt/asbuilt.gpkg";
-        fs::remove(file);
-        GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPKG");
-        GDALDatasetUniquePtr map(driver->Create(file.c_str(), 0, 0, 0, GDT_Unknown, nullptr));
-        OGRSpatialReference srs;
-        srs.SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
-        if (!crs.empty()) srs.SetFromUserInput(crs.c_str());
-        OGRLayer* runs =
-            map->CreateLayer("pipe_runs", crs.empty() ? nullptr : &srs, wkbLineStringZM, nullptr);
-        OGRFieldDefn id("run_id", OFTString);
-        runs->CreateField(&id);
-        OGRFeature run(runs->GetLayerDefn());
-        run.SetField("run_id", "L1");
-        auto line = std::make_unique<OGRLineString>();
-        line->addPoint(x, y, 1.5, 0.0);
-        line->addPoint(x + 10.0, y, 1.25, 10.0);
-        run.SetGeometryDirectly(line.release());
-        EXPECT_EQ(runs->CreateFeature(&run), OGRERR_NONE);
-        OGRLayer* words = map->CreateLayer("findings", nullptr, wkbNone, nullptr);
-        OGRFieldDefn what("what", OFTString);
-        words->CreateField(&what);
-        for (int i = 0; i < findings; ++i) {
-            OGRFeature row(words->GetLayerDefn());
-            row.SetField("what", "it's \"odd\"; DROP TABLE jobs;--");
-            EXPECT_EQ(words->CreateFeature(&row), OGRERR_NONE);
-        }
-        return folder_ / name;
+        return made_map(folder_ / name, crs, {x, y}, findings);
     }
 
     GDALDatasetUniquePtr open() const {

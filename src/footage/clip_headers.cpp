@@ -1,7 +1,7 @@
-#include "service/clip_headers.hpp"
-
 #include <array>
 #include <fstream>
+
+#include "sondeline/footage.hpp"
 
 #include "footage/container.hpp"
 
