@@ -121,9 +121,8 @@ void write_exchange(const Site& site, std::span<const LayerTable> layers, const 
 
 void write_set(const AsBuilt& as_built, const fs::path& folder, const fs::path& out) {
     const std::vector<LayerTable> layers = all_layers(as_built);
-    write_geopackage(
-        folder / "asbuilt.gpkg", as_built.site.frame, layers,
-        {as_built.job.settings.site, lineage_text(as_built), timestamp(as_built.job)});
+    write_geopackage(folder / "asbuilt.gpkg", as_built.site.frame, layers,
+                     {as_built.job.settings.site, lineage_text(as_built), timestamp(as_built.job)});
     write_exchange(as_built.site, layers, folder);
     write_text(folder / "quantities.csv", layer_csv(layer_named(layers, "quantities")));
     write_readings(as_built, folder / "readings");

@@ -182,7 +182,7 @@ void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const G
         CounterPath path = path_by(candidate, evidence_of(candidate, crops, &own));
         if (!is_sound(own, candidate.path, path, candidate.glyphs)) return;
         candidate.path = std::move(path);
-        candidate.structure.own_glyphs = std::make_shared<const OwnGlyphs>(std::move(own));
+        candidate.structure.own_glyphs = std::make_shared<const OwnGlyphs>(own);
     }
 }
 

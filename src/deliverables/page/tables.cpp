@@ -183,7 +183,7 @@ std::string volume_cell(const PageData& page, std::size_t row) {
 
 // The mean depth with its bounds, the band it is priced in, and those it may be in.
 std::string priced_depth(const PageData& page, std::size_t row) {
-    const std::string band = page.words({"quantities", row, "depth_band"});
+    std::string band = page.words({"quantities", row, "depth_band"});
     if (!page.number({"quantities", row, "depth_m"})) return band;
     const std::string others = page.words({"quantities", row, "other_bands"});
     return fmt::format("{}{}<br>{}", band, others.empty() ? "" : ", or " + others,
