@@ -25,6 +25,10 @@ struct JobSettings {
     std::string reel;
     std::optional<double> sonde_height_m;  // empty: half the inside diameter
     bool level_ground = false;
+    // What digging is priced by; empty: the usual practice (QuantityOptions).
+    std::vector<double> depth_bands_m;        // limits, rising
+    std::optional<double> trench_width_m;     // at the bottom
+    std::optional<double> trench_side_slope;  // horizontal per vertical
 };
 
 enum class StructureKind {

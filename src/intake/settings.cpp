@@ -12,9 +12,23 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kColumns{"key", "value"};
 
-constexpr std::array<std::string_view, 14> kKeys{
-    "site",       "date",  "prepared by", "prepared for",  "crs",  "length unit",  "vertical datum",
-    "utc offset", "north", "declination", "sonde setback", "reel", "sonde height", "level ground"};
+constexpr std::array<std::string_view, 17> kKeys{"site",
+                                                 "date",
+                                                 "prepared by",
+                                                 "prepared for",
+                                                 "crs",
+                                                 "length unit",
+                                                 "vertical datum",
+                                                 "utc offset",
+                                                 "north",
+                                                 "declination",
+                                                 "sonde setback",
+                                                 "reel",
+                                                 "sonde height",
+                                                 "level ground",
+                                                 "depth bands",
+                                                 "trench width",
+                                                 "trench side slope"};
 
 // The job table turned on its side: one row whose columns are the keys.
 TableRow row_of_keys(const Table& job, FindingLog& log) {
@@ -180,6 +194,51 @@ bool read_level_ground(const RowReader& row) {
     return false;
 }
 
+// "4 ft; 5 ft; 10 ft": limits that rise. Empty for anything else.
+std::vector<double> parse_limits_m(const TextCell& cell, double metres_per_bare_unit) {
+    constexpr std::size_t most = 20;
+    std::vector<double> limits_m;
+    std::string_view rest = cell.text;
+    while (true) {
+        const std::size_t end = rest.find(';');
+        const auto limit_m =
+            parse_length_m(trim(rest.substr(0, end)), metres_per_bare_unit, cell.decimal_comma);
+        const double least_m = limits_m.empty() ? 0.0 : limits_m.back();
+        if (!limit_m || *limit_m <= least_m || limits_m.size() == most) return {};
+        limits_m.push_back(*limit_m);
+        if (end == std::string_view::npos) return limits_m;
+        rest.remove_prefix(end + 1);
+    }
+}
+
+void read_digging(const RowReader& row, JobSettings& settings, const Reading& reading) {
+    if (const TextCell* cell = row.cell("depth bands")) {
+        const double bare_m = parse_unit_in_metres(cell->unit).value_or(reading.bare_length_m);
+        settings.depth_bands_m = parse_limits_m(*cell, bare_m);
+        if (settings.depth_bands_m.empty()) {
+            row.reject(*cell, "a list of depths that rise",
+                       "Write it like 4 ft; 5 ft; 10 ft. The usual bands were taken.");
+        }
+    }
+    if (const auto width = row.depth_m("trench width")) {
+        if (width->value > 0.0) {
+            settings.trench_width_m = width->value;
+        } else if (const TextCell* cell = row.cell("trench width")) {
+            row.reject(*cell, "a width", "Write it like 2 ft. The usual width was taken.");
+        }
+    }
+    if (const auto slope = row.number("trench side slope")) {
+        constexpr double flattest = 10.0;
+        if (slope->value >= 0.0 && slope->value <= flattest) {
+            settings.trench_side_slope = slope->value;
+        } else if (const TextCell* cell = row.cell("trench side slope")) {
+            row.reject(*cell, "a side slope",
+                       "Write how far the side goes out for each unit down, like 1.5; 0 is "
+                       "vertical, which was taken.");
+        }
+    }
+}
+
 }  // namespace
 
 const TableForm kJobForm{"job", kColumns};
@@ -236,6 +295,7 @@ JobSettings read_settings(const Table& job, const std::string& folder_name, Read
         settings.sonde_setback_m = setback->value;
     if (const auto height = row.depth_m("sonde height")) settings.sonde_height_m = height->value;
     settings.level_ground = read_level_ground(row);
+    read_digging(row, settings, reading);
     return settings;
 }
 

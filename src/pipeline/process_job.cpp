@@ -57,6 +57,18 @@ Findings all_findings(const Job& job, const std::vector<Track>& tracks, const Ru
     return all;
 }
 
+// As the job table asks, else the usual practice.
+QuantityOptions digging(const JobSettings& settings) {
+    QuantityOptions options;
+    if (!settings.depth_bands_m.empty()) {
+        options.band_limits_m = settings.depth_bands_m;
+        options.band_source = "the job table";
+    }
+    options.trench_width_m = settings.trench_width_m.value_or(options.trench_width_m);
+    options.side_slope = settings.trench_side_slope.value_or(options.side_slope);
+    return options;
+}
+
 void stop_if_asked(const ProcessOptions& options) {
     if (options.stop.stop_requested()) throw Stopped();
 }
@@ -75,7 +87,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     const Lines lines = align_site(site);
     stop_if_asked(options);
     const Profiles profiles = grade_lines(lines, {site.z_reference, noted_water(job, site)});
-    const Appraisal appraisal = appraise(job, site, lines, profiles);
+    const Appraisal appraisal = appraise(job, site, lines, profiles, digging(job.settings));
     stop_if_asked(options);
     const Findings findings = all_findings(job, tracks, joined, site, lines, profiles, appraisal);
 

@@ -1,5 +1,7 @@
 // Every figure of report.html against asbuilt.gpkg, each parsed on its own.
 #include <cmath>
+#include <filesystem>
+#include <fstream>
 #include <map>
 #include <regex>
 #include <set>
@@ -157,6 +159,32 @@ TEST(Quantities, AddUpToTheRunInTheFileInBothUnits) {
     }
     EXPECT_EQ(map.value("SELECT group_concat(run_id) FROM replacements"), "BS,L1");
     EXPECT_THAT(text_of(set.file("quantities.csv")), testing::HasSubstr("1926.652"));
+}
+
+// A trench 3 ft wide with sides 1 to 1, in bands that the job asks for: by the map's own columns,
+// the volume is length · (w·d + d²) at the mean depth d, and a little more, as the depth varies.
+TEST(Quantities, AreDugAsTheJobTableAsks) {
+    const MadeSet set([](const std::filesystem::path& folder) {
+        std::ofstream(folder / "job.csv", std::ios::app)
+            << "depth bands,2 ft; 2.35 ft\ntrench width,3\ntrench side slope,1\n";
+    });
+    const MapReader map(set.file("asbuilt.gpkg"));
+    EXPECT_EQ(map.value("SELECT depth_band_source FROM quantities"), "the job table");
+    int dug = 0;
+    std::set<std::string> bands;
+    for (const auto& row : *map.layer("quantities")) {
+        bands.insert(row->GetFieldAsString("depth_band"));
+        if (row->IsFieldNull(row->GetFieldIndex("depth_m"))) continue;
+        const double depth_m = row->GetFieldAsDouble("depth_m");
+        const double square_m2 = depth_m * (0.9144 + depth_m);
+        const double volume_m3 = row->GetFieldAsDouble("trench_volume_m3");
+        EXPECT_GT(volume_m3, row->GetFieldAsDouble("length_m") * square_m2 - 0.02);
+        EXPECT_LT(volume_m3, row->GetFieldAsDouble("length_m") * square_m2 * 1.05 + 0.02);
+        ++dug;
+    }
+    EXPECT_GE(dug, 4);
+    EXPECT_THAT(bands, testing::IsSupersetOf({"2.0 to 2.4 ft", "over 2.4 ft"}));
+    EXPECT_THAT(text_of(set.file("report.html")), testing::HasSubstr("sides 1 to 1"));
 }
 
 // What is left of the page without its marked figures, its scales, and the words that were given to

@@ -40,6 +40,29 @@ TEST(Settings, AreReadByTheirKeys) {
     EXPECT_TRUE(job.settings.level_ground);
 }
 
+TEST(Settings, SayWhatDiggingIsPricedBy) {
+    const Job job = with(
+        "length unit,ft\ndepth bands,4; 1.5 m; 10 ft\ntrench width,30 in\ntrench side slope,1.5\n");
+    EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
+    EXPECT_THAT(job.settings.depth_bands_m,
+                testing::ElementsAre(testing::DoubleNear(1.2192, 1e-12), 1.5,
+                                     testing::DoubleNear(3.048, 1e-12)));
+    EXPECT_NEAR(job.settings.trench_width_m.value(), 0.762, 1e-12);
+    EXPECT_EQ(job.settings.trench_side_slope, 1.5);
+}
+
+TEST(Settings, RefuseBandsThatDoNotRiseAndTrenchesNobodyDigs) {
+    for (const char* row : {"depth bands,5 ft; 4 ft\n", "depth bands,deep\n", "depth bands,0; 4\n",
+                            "depth bands,4 ft;;5 ft\n", "trench width,0\n",
+                            "trench side slope,-1\n", "trench side slope,1000\n"}) {
+        const Job job = with(std::string("length unit,ft\n") + row);
+        EXPECT_EQ(job.findings.size(), 1U) << row << text_of(job.findings);
+        EXPECT_TRUE(job.settings.depth_bands_m.empty()) << row;
+        EXPECT_FALSE(job.settings.trench_width_m) << row;
+        EXPECT_FALSE(job.settings.trench_side_slope) << row;
+    }
+}
+
 TEST(Settings, HaveDefaultsWithoutAJobTable) {
     const JobOnDisk folder;
     const Job job = folder.read();
