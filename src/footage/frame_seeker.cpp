@@ -2,28 +2,11 @@
 
 #include <cmath>
 
-#include "footage/container.hpp"
-
-extern "C" {
-#include <libswscale/swscale.h>
-}
+#include "footage/codec.hpp"
 
 namespace sondeline {
 
 namespace {
-
-struct CodecCloser {
-    void operator()(AVCodecContext* codec) const { avcodec_free_context(&codec); }
-};
-struct PacketFreer {
-    void operator()(AVPacket* packet) const { av_packet_free(&packet); }
-};
-struct FrameFreer {
-    void operator()(AVFrame* frame) const { av_frame_free(&frame); }
-};
-struct ScalerFreer {
-    void operator()(SwsContext* scaler) const { sws_freeContext(scaler); }
-};
 
 constexpr int kMostFrames = 1500;  // decoded in search of one
 constexpr int kMostErrors = 500;   // packets or frames in a row that give nothing
@@ -32,30 +15,19 @@ constexpr int kMostErrors = 500;   // packets or frames in a row that give nothi
 
 struct FrameSeeker::Decoder {
     Container container;
-    std::unique_ptr<AVCodecContext, CodecCloser> codec;
+    CodecHandle codec;
     std::unique_ptr<AVPacket, PacketFreer> packet{av_packet_alloc()};
     std::unique_ptr<AVFrame, FrameFreer> frame{av_frame_alloc()};
     std::unique_ptr<SwsContext, ScalerFreer> scaler;
     double first_s = 0.0;  // stamp of the first frame
     bool draining = false;
 
-    bool open_codec();
     bool next();
     std::optional<double> stamp_s() const;
     bool seek(double stamp_s);
     bool find(double from_stamp_s, double stamp_s, double tolerance_s);
     std::optional<cv::Mat3b> picture();
 };
-
-bool FrameSeeker::Decoder::open_codec() {
-    codec.reset(avcodec_alloc_context3(container.codec));
-    if (codec == nullptr || packet == nullptr || frame == nullptr) return false;
-    if (avcodec_parameters_to_context(codec.get(), container.stream->codecpar) < 0) return false;
-    codec->pkt_timebase = container.stream->time_base;
-    codec->thread_count = 1;
-    codec->max_pixels = static_cast<std::int64_t>(kLongestSide_px) * kLongestSide_px;
-    return avcodec_open2(codec.get(), container.codec, nullptr) >= 0;
-}
 
 // The next decoded frame is in `frame`; false at the end.
 bool FrameSeeker::Decoder::next() {
@@ -122,7 +94,11 @@ std::optional<FrameSeeker> FrameSeeker::open(const std::filesystem::path& clip) 
     auto decoder = std::make_unique<Decoder>();
     decoder->container = open_container(clip);
     if (decoder->container.format == nullptr || decoder->container.stream == nullptr) return {};
-    if (!decoder->open_codec() || !decoder->next()) return {};
+    decoder->codec = open_codec(decoder->container);
+    if (decoder->codec == nullptr || decoder->packet == nullptr || decoder->frame == nullptr ||
+        !decoder->next()) {
+        return {};
+    }
     decoder->first_s = decoder->stamp_s().value_or(0.0);
     return FrameSeeker(std::move(decoder));
 }

@@ -190,17 +190,17 @@ OwnGlyphs learned(const LastLayer& base, std::span<const GlyphExample> examples)
     const std::vector<Trial> trials = trials_of(base, examples);
     if (trials.empty()) return own;
     own.stranger = stranger_level(trials);
-    // Of shares that do about as well, those that listen to both witnesses most.
+    // Of shares that do about as well, those that listen to the pixels most.
     constexpr double kAsWell = 0.002;  // nats an example
-    OwnGlyphs best = own;
     double least = std::numeric_limits<double>::max();
+    OwnGlyphs best = own;
     for (const float layer_share : kLayerShares) {
         for (const float looks_share : kLooksShares) {
             own.layer_share = layer_share;
             own.looks_share = looks_share;
             const double of_this = loss(trials, own);
-            const bool in_order = layer_share == best.layer_share || best.looks_share == 0.0F;
-            const double allowed = in_order ? kAsWell * static_cast<double>(trials.size()) : 0.0;
+            const bool same_layer = layer_share == best.layer_share;
+            const double allowed = same_layer ? kAsWell * static_cast<double>(trials.size()) : 0.0;
             if (of_this >= least + allowed) continue;
             least = std::min(least, of_this);
             best.layer_share = layer_share;
