@@ -68,11 +68,15 @@ struct Replacement {
 struct PortShare {
     std::string port;
     std::string words;
+    std::optional<Bounded> share_pct;  // of the water, at the last reading
+    std::string share_withheld;        // why there is no share
 };
 
 struct LoadTestBalance {
     std::optional<Estimate> hose_flow_l_s;
     std::optional<Estimate> volume_in_l;
+    std::optional<double> design_flow_l_per_day;
+    std::optional<Estimate> design_day_pct;  // volume in against a day of design flow
     std::vector<PortShare> ports;
     std::vector<std::string> words;  // plain sentences, what it shows and what it does not prove
 };

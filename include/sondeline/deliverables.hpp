@@ -66,5 +66,8 @@ struct NamedPicture {
     const EvidencePicture* picture = nullptr;
 };
 std::vector<NamedPicture> named_evidence(const Track& track);
+// The folder of each clip's pictures, seen from the other outputs: "evidence/lateral1". In the
+// order of the job's footage.
+std::vector<std::string> evidence_folders(const Job& job);
 
 }  // namespace sondeline

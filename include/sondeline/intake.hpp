@@ -29,6 +29,8 @@ struct JobSettings {
     std::vector<double> depth_bands_m;        // limits, rising
     std::optional<double> trench_width_m;     // at the bottom
     std::optional<double> trench_side_slope;  // horizontal per vertical
+    // What the system was designed to take, averaged over a day.
+    std::optional<double> design_flow_m3_per_s;
 };
 
 enum class StructureKind {

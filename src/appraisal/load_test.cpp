@@ -4,12 +4,14 @@
 #include <fmt/format.h>
 
 #include "appraisal/parts.hpp"
+#include "appraisal/port_shares.hpp"
 
 namespace sondeline {
 
 namespace {
 
 constexpr double litres_per_gallon = 3.785411784;  // exactly, NIST SP 811
+constexpr double seconds_per_day = 86400.0;
 
 std::string litres_words(const Estimate& litres) {
     return fmt::format("{:.0f} L ± {:.0f} ({:.0f} US gal)", litres.value, 1.96 * litres.sd,
@@ -53,39 +55,44 @@ std::optional<double> running_s(const std::vector<LoadStep>& steps) {
     return std::nullopt;
 }
 
-// First and last level seen at each port, in the order of the table.
-std::vector<PortShare> port_shares(const std::vector<LoadStep>& steps) {
-    struct Levels {
-        std::string port;
-        double first_m = 0.0;
-        double last_m = 0.0;
-        int count = 0;
-    };
-    std::vector<Levels> ports;
-    for (const LoadStep& step : steps) {
-        if (!step.level_m || step.point.empty()) continue;
-        auto known = std::ranges::find(ports, step.point, &Levels::port);
-        if (known == ports.end()) {
-            ports.push_back({step.point, step.level_m->value, step.level_m->value, 1});
-            continue;
-        }
-        known->last_m = step.level_m->value;
-        ++known->count;
+// The water put in against a day of design flow.
+void hold_against_design(const Job& job, LoadTestBalance& balance, Findings& findings) {
+    const auto& design = job.settings.design_flow_m3_per_s;
+    if (!design) {
+        findings.push_back({Severity::info, where_is(job.load_test.front().source),
+                            "The load test is not held against a design flow, as none is given.",
+                            "Write the design flow of the permit in the job table, like "
+                            "design flow, 450 gal/day."});
+        return;
     }
-    std::vector<PortShare> shares;
-    for (const Levels& port : ports) {
-        const double rise_mm = 1000.0 * (port.last_m - port.first_m);
-        std::string words =
-            fmt::format("one reading only, {:.0f} mm of water", 1000.0 * port.first_m);
-        if (port.count > 1) {
-            words = fmt::format(
-                "{:.0f} mm of water at first, {:.0f} mm at last ({:+.0f} mm) over "
-                "{} readings",
-                1000.0 * port.first_m, 1000.0 * port.last_m, rise_mm, port.count);
+    const double litres_per_day = 1000.0 * seconds_per_day * *design;
+    balance.design_flow_l_per_day = litres_per_day;
+    std::string words = fmt::format("The design flow is {:.0f} gal ({:.0f} L) a day.",
+                                    litres_per_day / litres_per_gallon, litres_per_day);
+    if (balance.volume_in_l) {
+        const double per_litre = 100.0 / litres_per_day;
+        balance.design_day_pct =
+            Estimate{balance.volume_in_l->value * per_litre, balance.volume_in_l->sd * per_litre};
+        words += fmt::format(" The test put in {:.0f} % ± {:.0f} of such a day",
+                             balance.design_day_pct->value, 1.96 * balance.design_day_pct->sd);
+        words += fmt::format(", at {:.0f} times its average rate.",
+                             seconds_per_day * balance.hose_flow_l_s->value / litres_per_day);
+        if (balance.design_day_pct->value < 100.0) {
+            words += " It does not show what a whole day of use would do.";
         }
-        shares.push_back({port.port, words});
     }
-    return shares;
+    balance.words.push_back(std::move(words));
+}
+
+std::string port_words(const std::vector<PortShare>& ports) {
+    if (ports.front().share_withheld.empty()) {
+        return "Shares are worked out from the depth of water over each port, as for pipes that "
+               "run off freely; they add up to what the hose gave. They hold for that moment.";
+    }
+    return fmt::format(
+        "Levels show which ports the water reached and where it stands; how much each pipe took "
+        "is not given: {}.",
+        ports.front().share_withheld);
 }
 
 }  // namespace
@@ -115,13 +122,9 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findi
              "Give a bucket timing (volume and seconds) and the clock at a step that "
              "says start and one that says stop."});
     }
-    balance.ports = port_shares(job.load_test);
-    if (!balance.ports.empty()) {
-        balance.words.push_back(
-            "Levels show which ports the water reached and where it stands; they do not measure "
-            "how "
-            "much each pipe took.");
-    }
+    hold_against_design(job, balance, findings);
+    balance.ports = port_shares(job, balance.hose_flow_l_s);
+    if (!balance.ports.empty()) balance.words.push_back(port_words(balance.ports));
     balance.words.push_back(
         "A load test shows whether water moves today. It does not prove how much the ground will "
         "take over a season, and it is no approval: the local health department decides.");

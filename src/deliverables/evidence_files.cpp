@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cctype>
+#include <filesystem>
 #include <set>
 
 #include <fmt/format.h>
@@ -31,6 +32,16 @@ std::vector<NamedPicture> named_evidence(const Track& track) {
         named.push_back({name + ".png", &picture});
     }
     return named;
+}
+
+std::vector<std::string> evidence_folders(const Job& job) {
+    std::vector<std::string> names;
+    for (const FootageFile& file : job.footage) {
+        names.push_back(std::filesystem::path(file.name).stem().string());
+    }
+    std::vector<std::string> folders = file_stems(names);
+    for (std::string& folder : folders) folder.insert(0, "evidence/");
+    return folders;
 }
 
 }  // namespace sondeline

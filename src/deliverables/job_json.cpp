@@ -135,7 +135,12 @@ json load_test_json(const std::optional<LoadTestBalance>& balance) {
     if (!balance) return nullptr;
     json ports = json::array();
     for (const PortShare& port : balance->ports) {
-        ports.push_back({{"port", port.port}, {"words", port.words}});
+        ports.push_back({{"port", port.port}, {"words", port.words}, {"share_pct", nullptr}});
+        if (port.share_pct) {
+            ports.back()["share_pct"] = {{"value", number(real_cell(port.share_pct->value, 1))},
+                                         {"lo95", number(real_cell(port.share_pct->lo95, 1))},
+                                         {"hi95", number(real_cell(port.share_pct->hi95, 1))}};
+        }
     }
     return {{"words", balance->words}, {"ports", std::move(ports)}};
 }

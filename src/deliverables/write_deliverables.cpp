@@ -75,15 +75,11 @@ void write_readings(const AsBuilt& as_built, const fs::path& folder) {
 
 // A folder for each clip that has pictures.
 void write_evidence(const AsBuilt& as_built, const fs::path& folder) {
-    std::vector<std::string> ids;
-    for (const FootageFile& file : as_built.job.footage) {
-        ids.push_back(fs::path(file.name).stem().string());
-    }
-    const std::vector<std::string> stems = file_stems(ids);
+    const std::vector<std::string> folders = evidence_folders(as_built.job);
     for (std::size_t i = 0; i < as_built.tracks.size(); ++i) {
         for (const NamedPicture& named : named_evidence(as_built.tracks[i])) {
-            fs::create_directories(folder / stems[i]);
-            write_text(folder / stems[i] / named.name, named.picture->png);
+            fs::create_directories(folder / folders[i]);
+            write_text(folder / folders[i] / named.name, named.picture->png);
         }
     }
 }
@@ -126,7 +122,7 @@ void write_set(const AsBuilt& as_built, const fs::path& folder, const fs::path& 
     write_exchange(as_built.site, layers, folder);
     write_text(folder / "quantities.csv", layer_csv(layer_named(layers, "quantities")));
     write_readings(as_built, folder / "readings");
-    write_evidence(as_built, folder / "evidence");
+    write_evidence(as_built, folder);
     write_text(folder / "job.json", job_json_text(as_built, layers));
     write_text(folder / "report.html", report_html(as_built, layers, out));
 }

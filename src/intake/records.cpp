@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "intake/tables.hpp"
+#include "intake/volume.hpp"
 
 namespace sondeline {
 

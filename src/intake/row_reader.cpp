@@ -3,6 +3,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "intake/volume.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -194,6 +196,15 @@ MaybeCell<double> RowReader::volume_m3(std::string_view column) const {
     return made(*volume, *found);
 }
 
+MaybeCell<double> RowReader::flow_m3_per_s(std::string_view column) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    const auto flow = parse_flow_m3_per_s(found->text, found->unit, found->decimal_comma);
+    if (flow && *flow > 0.0) return made(*flow, *found);
+    reject(*found, "a flow", "Write it with its unit, like 450 gal/day, 8 gal/min or 0.5 L/s.");
+    return std::nullopt;
+}
+
 MaybeCell<double> RowReader::counter(std::string_view column,
                                      std::optional<LengthUnit> unit) const {
     const TextCell* found = cell(column);
@@ -217,51 +228,6 @@ MaybeCell<double> RowReader::counter(std::string_view column,
         return made(*metres / metres_per(of_counter), *found);
     }
     reject(*found, "a reading of the counter", "Write what the counter showed, like 41.3.");
-    return std::nullopt;
-}
-
-std::optional<double> parse_volume_m3(std::string_view text, std::string_view bare_unit,
-                                      bool decimal_comma) {
-    static constexpr std::array<std::pair<std::string_view, double>, 27> kUnits{{
-        {"gal", 3.785411784e-3},
-        {"gals", 3.785411784e-3},
-        {"gallon", 3.785411784e-3},
-        {"gallons", 3.785411784e-3},
-        {"usgal", 3.785411784e-3},
-        {"usgallon", 3.785411784e-3},
-        {"usgallons", 3.785411784e-3},
-        {"impgal", 4.54609e-3},
-        {"imperialgallons", 4.54609e-3},
-        {"l", 1e-3},
-        {"litre", 1e-3},
-        {"litres", 1e-3},
-        {"liter", 1e-3},
-        {"liters", 1e-3},
-        {"ltr", 1e-3},
-        {"ml", 1e-6},
-        {"m3", 1.0},
-        {"m³", 1.0},
-        {"m^3", 1.0},
-        {"cubicmetres", 1.0},
-        {"cubicmeters", 1.0},
-        {"cum", 1.0},
-        {"ft3", 0.028316846592},
-        {"ft³", 0.028316846592},
-        {"ft^3", 0.028316846592},
-        {"cubicfeet", 0.028316846592},
-        {"cuft", 0.028316846592},
-    }};
-    const std::string_view typed = trim(text);
-    const std::size_t end = std::min(typed.find_first_not_of("+-0123456789.,"), typed.size());
-    const auto value = parse_number(typed.substr(0, end), decimal_comma);
-    std::string unit;
-    for (const char c : lower_case(end < typed.size() ? typed.substr(end) : bare_unit)) {
-        if (c != ' ' && c != '.') unit += c;
-    }
-    if (!value) return std::nullopt;
-    for (const auto& [name, cubic_metres] : kUnits) {
-        if (name == unit) return *value * cubic_metres;
-    }
     return std::nullopt;
 }
 

@@ -53,6 +53,7 @@ class RowReader {
     MaybeCell<double> video_time_s(std::string_view column) const;
     MaybeCell<double> clock_s(std::string_view column) const;
     MaybeCell<double> volume_m3(std::string_view column) const;
+    MaybeCell<double> flow_m3_per_s(std::string_view column) const;
     // A reading of the footage counter, in `unit`; a cell with another unit is converted.
     MaybeCell<double> counter(std::string_view column, std::optional<LengthUnit> unit) const;
 
@@ -85,10 +86,5 @@ class RowReader {
     Reading& reading_;
     FindingLog& log_;
 };
-
-// Cubic metres of `1000 gal`, `20 L`, `3.8 m3`, `5 ft3`. A bare number is in `bare_unit`, one of
-// the same words; with none it is no volume. A US gallon is 3.785411784 L (NIST SP 811).
-std::optional<double> parse_volume_m3(std::string_view text, std::string_view bare_unit,
-                                      bool decimal_comma);
 
 }  // namespace sondeline

@@ -12,7 +12,7 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kColumns{"key", "value"};
 
-constexpr std::array<std::string_view, 17> kKeys{"site",
+constexpr std::array<std::string_view, 18> kKeys{"site",
                                                  "date",
                                                  "prepared by",
                                                  "prepared for",
@@ -28,7 +28,8 @@ constexpr std::array<std::string_view, 17> kKeys{"site",
                                                  "level ground",
                                                  "depth bands",
                                                  "trench width",
-                                                 "trench side slope"};
+                                                 "trench side slope",
+                                                 "design flow"};
 
 // The job table turned on its side: one row whose columns are the keys.
 TableRow row_of_keys(const Table& job, FindingLog& log) {
@@ -296,6 +297,9 @@ JobSettings read_settings(const Table& job, const std::string& folder_name, Read
     if (const auto height = row.depth_m("sonde height")) settings.sonde_height_m = height->value;
     settings.level_ground = read_level_ground(row);
     read_digging(row, settings, reading);
+    if (const auto flow = row.flow_m3_per_s("design flow")) {
+        settings.design_flow_m3_per_s = flow->value;
+    }
     return settings;
 }
 

@@ -178,7 +178,7 @@ void report_closure(const LevelNet& net, Findings& findings) {
         return;
     }
     const std::string closure = net.closure_m
-                                    ? fmt::format("{:+.0f} mm", 1000.0 * *net.closure_m)
+                                    ? fmt::format("{:.1f} mm", 1000.0 * std::abs(*net.closure_m))
                                     : fmt::format("{:.1f} times what is expected",
                                                   std::sqrt(net.square_sum / net.redundant));
     if (net.square_sum > chi_square_limit(net.redundant)) {

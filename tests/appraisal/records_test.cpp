@@ -190,25 +190,5 @@ TEST(Replacements, RunFromStationToStationBeyondTheDefect) {
     EXPECT_EQ(appraisal.replacements[1].why, "crack");
 }
 
-// 5 US gallons in 36 s: 18.927 L / 36 s = 0.5258 L/s (1 gal = 3.785411784 L, NIST SP 811).
-TEST(LoadTest, TimesTheHoseByBucketAndWatch) {
-    OneLateral lateral({19.0, 18.8, 19.2});
-    LoadStep bucket;
-    bucket.volume_m3 = Cell<double>{5.0 * 0.003785411784, {}};
-    bucket.seconds = Cell<double>{36.0, {}};
-    LoadStep start;
-    start.step = "start water";
-    start.clock_s = Cell<double>{1000.0, {}};
-    LoadStep stop;
-    stop.step = "stop water";
-    stop.clock_s = Cell<double>{2800.0, {}};
-    lateral.job.load_test = {bucket, start, stop};
-    const Appraisal appraisal =
-        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles);
-    ASSERT_TRUE(appraisal.load_test.has_value());
-    EXPECT_NEAR(appraisal.load_test->hose_flow_l_s->value, 0.52575, 1e-4);
-    EXPECT_NEAR(appraisal.load_test->volume_in_l->value, 0.52575 * 1800.0, 0.2);
-}
-
 }  // namespace
 }  // namespace sondeline

@@ -279,7 +279,8 @@ std::string job_table() {
            "length unit,ft\n"
            "utc offset,-05:00\n"
            "vertical datum,local\n"
-           "sonde setback,6 in\n";
+           "sonde setback,6 in\n"
+           "design flow,450 gal/day\n";
 }
 
 }  // namespace

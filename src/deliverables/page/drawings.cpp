@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "deliverables/page/html_text.hpp"
@@ -96,6 +98,25 @@ std::string footage_panel(const std::vector<RunMotion>& motions) {
            "space bar plays.</p></div>";
 }
 
+// Pictures of the counter, in files beside the page.
+std::string evidence_links(const AsBuilt& as_built, const RunMotion& motion) {
+    const std::vector<std::string> folders = evidence_folders(as_built.job);
+    std::string links;
+    for (const MotionClip& clip : motion.clips) {
+        const auto file = std::ranges::find(as_built.job.footage, clip.name, &FootageFile::name);
+        if (clip.track == nullptr || file == as_built.job.footage.end()) continue;
+        const auto index = static_cast<std::size_t>(file - as_built.job.footage.begin());
+        for (const NamedPicture& named : named_evidence(*clip.track)) {
+            links += fmt::format("{}<a href=\"{}/{}\">{}</a>", links.empty() ? "" : " · ",
+                                 folders[index], named.name, escaped(named.picture->what));
+        }
+    }
+    if (links.empty()) return "";
+    return "<p class=\"quiet screen-only\">Pictures of the counter, in the folder evidence beside "
+           "this page: " +
+           links + "</p>";
+}
+
 }  // namespace
 
 std::string plan_section(const PageData& page, const std::vector<RunMotion>& motions) {
@@ -129,7 +150,8 @@ std::string profile_sections(const PageData& page, const std::vector<RunMotion>&
             paragraph("", {"pipe_runs", run, "quality"}),
             profile.empty() ? "<p>No profile: no depths were given.</p>"
                             : "<div class=\"pan\">" + profile + "</div>",
-            motion.empty() ? "" : "<div class=\"pan keep\">" + motion + "</div>",
+            (motion.empty() ? "" : "<div class=\"pan keep\">" + motion + "</div>") +
+                evidence_links(page.as_built(), motions[run]),
             paragraph("Bends: ", {"pipe_runs", run, "bends"}),
             paragraph("", {"pipe_runs", run, "smallest_belly"}) +
                 paragraph("", {"pipe_runs", run, "capacity"}));

@@ -72,6 +72,12 @@ std::vector<Moment> moments_of(const AsBuilt& as_built, std::size_t run, const R
     for (const MotionClip& clip : motion.clips) {
         if (clip.track == nullptr) continue;
         for (const Hold& hold : clip.track->holds) {
+            // What was found there shows the hold as well.
+            const bool shown = std::ranges::any_of(moments, [&](const Moment& moment) {
+                return moment.time_s > clip.start_s + hold.from_s - same_moment_s &&
+                       moment.time_s < clip.start_s + hold.to_s + same_moment_s;
+            });
+            if (shown) continue;
             const double middle_s = clip.start_s + (hold.from_s + hold.to_s) / 2.0;
             add_moment(moments, {middle_s, "held still", hold.to_s - hold.from_s});
         }

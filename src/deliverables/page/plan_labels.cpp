@@ -78,6 +78,17 @@ RunWords run_words(const PageData& page, std::size_t run, bool with_slope) {
         const int decimals = page.length_decimals("pipe_runs", run, "length");
         words.plain += "  " + length_words(*length_m, page.unit(), decimals);
         words.markup += "  " + page.length(length, decimals, Markup::svg);
+        const CellRef low{"pipe_runs", run, "length_lo95_m"};
+        const CellRef high{"pipe_runs", run, "length_hi95_m"};
+        const auto low_m = page.number(low);
+        const auto high_m = page.number(high);
+        if (low_m && high_m) {
+            const double per = metres_per(page.unit());
+            words.plain += fmt::format(" ({:.{}f} to {:.{}f})", *low_m / per, decimals,
+                                       *high_m / per, decimals);
+            words.markup += " (" + page.figure(low, decimals, per, Markup::svg) + " to " +
+                            page.figure(high, decimals, per, Markup::svg) + ")";
+        }
     }
     if (const auto slope_pct = page.number(slope); slope_pct && with_slope) {
         const CellRef spread{"pipe_runs", run, "slope_sd_pct"};

@@ -1,0 +1,163 @@
+#include "appraisal/port_shares.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/free_entrance.hpp"
+#include "grade/pipe_size.hpp"
+
+namespace sondeline {
+
+namespace {
+
+// A rule held to moving water is read to an eighth of an inch (common practice, no source).
+constexpr double kLevelSd_m = 0.0032;
+// What an entrance of unknown shape lets through against the formula (common practice, no source).
+constexpr double kEntranceSd = 0.10;
+constexpr double k95 = 1.959964;
+
+struct PortLevels {
+    std::string port;
+    double first_m = 0.0;
+    double last_m = 0.0;
+    int count = 0;
+    std::optional<double> diameter_m;
+    bool capped = false;
+
+    [[nodiscard]] bool dry() const { return last_m <= 0.0; }
+};
+
+// "L1" or "port L1" is where run L1 begins or ends.
+const Run* run_of_port(const Job& job, const std::string& port) {
+    const auto named = std::ranges::find_if(job.runs, [&](const Run& run) {
+        return port == run.id.text || port.ends_with(" " + run.id.text);
+    });
+    return named == job.runs.end() ? nullptr : &*named;
+}
+
+std::vector<PortLevels> levels_by_port(const Job& job) {
+    std::vector<PortLevels> ports;
+    for (const LoadStep& step : job.load_test) {
+        if (!step.level_m || step.point.empty()) continue;
+        const double level_m = step.level_m->value;
+        const auto known = std::ranges::find(ports, step.point, &PortLevels::port);
+        if (known != ports.end()) {
+            known->last_m = level_m;
+            ++known->count;
+            continue;
+        }
+        PortLevels port{step.point, level_m, level_m, 1, std::nullopt, false};
+        if (const Run* run = run_of_port(job, step.point)) {
+            port.capped = run->status == RunStatus::capped;
+            if (run->diameter_m) {
+                port.diameter_m = grade::inside_diameter_m({run->diameter_m->value, run->material});
+            }
+        }
+        ports.push_back(std::move(port));
+    }
+    return ports;
+}
+
+std::string level_words(const PortLevels& port) {
+    const double first_mm = 1000.0 * port.first_m;
+    if (port.count == 1) return fmt::format("one reading only, {:.0f} mm of water", first_mm);
+    const double last_mm = 1000.0 * port.last_m;
+    return fmt::format(
+        "{:.0f} mm of water at first, {:.0f} mm at last ({:+.0f} mm) over {} readings", first_mm,
+        last_mm, last_mm - first_mm, port.count);
+}
+
+Estimate flow_l_s(const PortLevels& port) {
+    if (port.dry() || port.capped) return {};
+    const grade::Bore bore{*port.diameter_m};
+    const double flow = grade::free_entrance_l_per_s(bore, port.last_m);
+    const double higher = grade::free_entrance_l_per_s(bore, port.last_m + kLevelSd_m);
+    return {flow, std::hypot(higher - flow, kEntranceSd * flow)};
+}
+
+std::string why_no_shares(const std::vector<PortLevels>& ports,
+                          const std::optional<Estimate>& hose_flow_l_s) {
+    if (!hose_flow_l_s) return "the flow of the hose was not timed";
+    for (const PortLevels& port : ports) {
+        if (port.dry() || port.capped) continue;
+        if (!port.diameter_m) {
+            return fmt::format(
+                "the diameter of the pipe at {} is not known; name the port after "
+                "its run, like port L1",
+                port.port);
+        }
+        if (port.last_m > grade::kDrownedHead * *port.diameter_m) {
+            return fmt::format("{} stood under water to its crown, so that it may not run off",
+                               port.port);
+        }
+    }
+    return "";
+}
+
+// What the levels would let through has to be what the hose gave.
+std::string why_unbalanced(const std::vector<Estimate>& flows, const Estimate& hose) {
+    double sum = 0.0;
+    double variance = hose.sd * hose.sd;
+    for (const Estimate& flow : flows) {
+        sum += flow.value;
+        variance += flow.sd * flow.sd;
+    }
+    if (sum <= 0.0) return "no port had water standing over it";
+    if (std::abs(sum - hose.value) <= k95 * std::sqrt(variance)) return "";
+    return fmt::format(
+        "ports that run off freely would have taken {:.2f} L/s by their levels, but the hose gave "
+        "{:.2f}: water {}",
+        sum, hose.value,
+        sum > hose.value ? "stands in the pipes" : "went elsewhere, or the box was still filling");
+}
+
+Bounded share_pct(const std::vector<Estimate>& flows, std::size_t port) {
+    double others = 0.0;
+    double others_variance = 0.0;
+    for (std::size_t other = 0; other < flows.size(); ++other) {
+        if (other == port) continue;
+        others += flows[other].value;
+        others_variance += flows[other].sd * flows[other].sd;
+    }
+    const Estimate& own = flows[port];
+    const double sum = own.value + others;
+    const double sd =
+        std::hypot(others * own.sd, own.value * std::sqrt(others_variance)) / (sum * sum);
+    const double share = own.value / sum;
+    return {100.0 * share, 100.0 * std::max(0.0, share - k95 * sd),
+            100.0 * std::min(1.0, share + k95 * sd)};
+}
+
+std::string share_words(const Bounded& share_pct) {
+    if (share_pct.hi95 <= 0.0) return "; took none of the water";
+    return fmt::format(
+        "; took {:.0f} % of the water ({:.0f} to {:.0f}) at the last reading, if it runs off "
+        "freely",
+        share_pct.value, share_pct.lo95, share_pct.hi95);
+}
+
+}  // namespace
+
+std::vector<PortShare> port_shares(const Job& job, const std::optional<Estimate>& hose_flow_l_s) {
+    const std::vector<PortLevels> ports = levels_by_port(job);
+    std::string withheld = why_no_shares(ports, hose_flow_l_s);
+    std::vector<Estimate> flows;
+    if (withheld.empty()) {
+        for (const PortLevels& port : ports) flows.push_back(flow_l_s(port));
+        withheld = why_unbalanced(flows, *hose_flow_l_s);
+    }
+    std::vector<PortShare> shares;
+    for (std::size_t i = 0; i < ports.size(); ++i) {
+        PortShare share{ports[i].port, level_words(ports[i]), std::nullopt, withheld};
+        if (withheld.empty()) {
+            share.share_pct = share_pct(flows, i);
+            share.words += share_words(*share.share_pct);
+        }
+        shares.push_back(std::move(share));
+    }
+    return shares;
+}
+
+}  // namespace sondeline

@@ -1,0 +1,16 @@
+// What each port of the box took during the load test, by the water standing over it.
+#pragma once
+
+#include <vector>
+
+#include "sondeline/appraisal.hpp"
+
+namespace sondeline {
+
+// Every port with a level, in the order of the table. A share is given only where the data carry
+// it: water ran in from a hose of known flow, each port belongs to a run of known diameter, no port
+// stood drowned, and what the levels would let through (grade/free_entrance) agrees with the hose;
+// else `share_withheld` says which of these fails.
+std::vector<PortShare> port_shares(const Job& job, const std::optional<Estimate>& hose_flow_l_s);
+
+}  // namespace sondeline

@@ -1,0 +1,115 @@
+#include "intake/volume.hpp"
+
+#include <algorithm>
+#include <array>
+#include <string>
+#include <utility>
+
+#include "sondeline/terms.hpp"
+
+#include "intake/text.hpp"
+
+namespace sondeline {
+
+namespace {
+
+// Where the figure ends and the unit begins.
+std::size_t end_of_figure(std::string_view typed) {
+    return std::min(typed.find_first_not_of("+-0123456789.,"), typed.size());
+}
+
+std::optional<double> seconds_in(std::string_view word) {
+    static constexpr std::array<std::pair<std::string_view, double>, 12> kTimes{{
+        {"day", 86400.0},
+        {"d", 86400.0},
+        {"hour", 3600.0},
+        {"hr", 3600.0},
+        {"h", 3600.0},
+        {"minute", 60.0},
+        {"min", 60.0},
+        {"m", 60.0},
+        {"second", 1.0},
+        {"sec", 1.0},
+        {"s", 1.0},
+        {"24h", 86400.0},
+    }};
+    const std::string cleaned = lower_case(trim(word));
+    for (const auto& [name, seconds] : kTimes) {
+        if (name == cleaned) return seconds;
+    }
+    return std::nullopt;
+}
+
+// `gpd` and `gpm` are the trade's short forms.
+std::string written_out(std::string_view unit) {
+    const std::string cleaned = lower_case(trim(unit));
+    if (cleaned == "gpd") return "gal/day";
+    if (cleaned == "gpm") return "gal/min";
+    if (cleaned == "lpm") return "l/min";
+    const std::size_t per = cleaned.find(" per ");
+    if (per == std::string::npos) return cleaned;
+    return cleaned.substr(0, per) + "/" + cleaned.substr(per + 5);
+}
+
+}  // namespace
+
+std::optional<double> parse_volume_m3(std::string_view text, std::string_view bare_unit,
+                                      bool decimal_comma) {
+    static constexpr std::array<std::pair<std::string_view, double>, 27> kUnits{{
+        {"gal", 3.785411784e-3},
+        {"gals", 3.785411784e-3},
+        {"gallon", 3.785411784e-3},
+        {"gallons", 3.785411784e-3},
+        {"usgal", 3.785411784e-3},
+        {"usgallon", 3.785411784e-3},
+        {"usgallons", 3.785411784e-3},
+        {"impgal", 4.54609e-3},
+        {"imperialgallons", 4.54609e-3},
+        {"l", 1e-3},
+        {"litre", 1e-3},
+        {"litres", 1e-3},
+        {"liter", 1e-3},
+        {"liters", 1e-3},
+        {"ltr", 1e-3},
+        {"ml", 1e-6},
+        {"m3", 1.0},
+        {"m³", 1.0},
+        {"m^3", 1.0},
+        {"cubicmetres", 1.0},
+        {"cubicmeters", 1.0},
+        {"cum", 1.0},
+        {"ft3", 0.028316846592},
+        {"ft³", 0.028316846592},
+        {"ft^3", 0.028316846592},
+        {"cubicfeet", 0.028316846592},
+        {"cuft", 0.028316846592},
+    }};
+    const std::string_view typed = trim(text);
+    const std::size_t end = end_of_figure(typed);
+    const auto value = parse_number(typed.substr(0, end), decimal_comma);
+    std::string unit;
+    for (const char c : lower_case(end < typed.size() ? typed.substr(end) : bare_unit)) {
+        if (c != ' ' && c != '.') unit += c;
+    }
+    if (!value) return std::nullopt;
+    for (const auto& [name, cubic_metres] : kUnits) {
+        if (name == unit) return *value * cubic_metres;
+    }
+    return std::nullopt;
+}
+
+std::optional<double> parse_flow_m3_per_s(std::string_view text, std::string_view bare_unit,
+                                          bool decimal_comma) {
+    const std::string_view typed = trim(text);
+    const std::size_t end = end_of_figure(typed);
+    const std::string unit = written_out(end < typed.size() ? typed.substr(end) : bare_unit);
+    const std::size_t stroke = unit.find('/');
+    if (stroke == std::string::npos) return std::nullopt;
+    const auto volume =
+        parse_volume_m3(typed.substr(0, end), unit.substr(0, stroke), decimal_comma);
+    const auto seconds = seconds_in(std::string_view(unit).substr(stroke + 1));
+    if (!volume || !seconds) return std::nullopt;
+    return *volume / *seconds;
+}
+
+}  // namespace sondeline
