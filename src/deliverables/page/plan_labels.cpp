@@ -14,7 +14,7 @@ namespace {
 
 constexpr double name_px = 13.0;
 constexpr double small_px = 12.0;
-constexpr double narrowest_with_slopes_px = 500.0;  // else they stand in the table alone
+constexpr double narrowest_roomy_px = 500.0;  // else bounds and slopes stand in the table alone
 
 struct Spot {
     double x_px = 0.0;
@@ -69,7 +69,7 @@ struct RunWords {
     std::string markup;  // with its figures marked
 };
 
-RunWords run_words(const PageData& page, std::size_t run, bool with_slope) {
+RunWords run_words(const PageData& page, std::size_t run, bool roomy) {
     const std::string id = page.text({"pipe_runs", run, "run_id"});
     RunWords words{id, escaped(id)};
     const CellRef length{"pipe_runs", run, "length_m"};
@@ -82,7 +82,7 @@ RunWords run_words(const PageData& page, std::size_t run, bool with_slope) {
         const CellRef high{"pipe_runs", run, "length_hi95_m"};
         const auto low_m = page.number(low);
         const auto high_m = page.number(high);
-        if (low_m && high_m) {
+        if (low_m && high_m && roomy) {
             const double per = metres_per(page.unit());
             words.plain += fmt::format(" ({:.{}f} to {:.{}f})", *low_m / per, decimals,
                                        *high_m / per, decimals);
@@ -90,7 +90,7 @@ RunWords run_words(const PageData& page, std::size_t run, bool with_slope) {
                             page.figure(high, decimals, per, Markup::svg) + ")";
         }
     }
-    if (const auto slope_pct = page.number(slope); slope_pct && with_slope) {
+    if (const auto slope_pct = page.number(slope); slope_pct && roomy) {
         const CellRef spread{"pipe_runs", run, "slope_sd_pct"};
         words.plain += fmt::format(", {:.1f} ± {:.1f} %", *slope_pct,
                                    page.number(spread).value_or(0.0) * normal_95);
@@ -140,7 +140,7 @@ std::string run_labels(const PageData& page, const PlanView& view, LabelSpace& s
     const auto& runs = page.as_built().lines.runs;
     for (std::size_t i = 0; i < runs.size(); ++i) {
         if (runs[i].points.size() < 2) continue;
-        const RunWords words = run_words(page, i, view.width_px > narrowest_with_slopes_px);
+        const RunWords words = run_words(page, i, view.width_px > narrowest_roomy_px);
         std::vector<LabelBox> boxes;
         std::vector<Spot> of_box;
         for (const Spot& spot : spots_along(runs[i], view)) {
