@@ -1,5 +1,6 @@
 #include <array>
 
+#include "intake/position_quality.hpp"
 #include "intake/tables.hpp"
 
 namespace sondeline {
@@ -27,11 +28,16 @@ constexpr std::array<std::string_view, 18> kColumns{"id",
 
 constexpr std::array kMethods{FixMethod::sonde, FixMethod::probe, FixMethod::open};
 
-// Where along the run: the first of counter, video time and clock that is given.
+// Where along the run: the first of counter, video time and clock that is given. Without a position
+// the clock is kept beside them: a log of the receiver may tell where it was at that time.
 void read_place(const RowReader& row, const std::vector<Run>& runs, Fix& fix) {
     std::vector<std::string> given;
+    const bool placed = row.has("lon") || row.has("lat") || row.has("x") || row.has("y");
+    const bool for_position = row.has("clock") && !placed;
+    if (for_position) fix.clock_s = row.clock_s("clock");
     for (const std::string_view column : {"counter", "video time", "clock"}) {
-        if (row.has(column)) given.emplace_back(column);
+        const bool apart = for_position && column == "clock";
+        if (row.has(column) && !apart) given.emplace_back(column);
     }
     if (given.size() > 1) {
         row.log().caution(
@@ -71,7 +77,7 @@ std::vector<Fix> read_fixes(const Table& table, const std::vector<Run>& runs, Re
         fix.ground_m = row.length_m("ground");
         fix.depth_m = row.depth_m("depth");
         fix.heading_rad = axial_heading(row.heading_rad("heading"));
-        fix.h_accuracy_m = row.accuracy_m("h accuracy");
+        fix.h_accuracy_m = stated_h_accuracy_m(row, cells);
         fix.depth_accuracy_m = row.accuracy_m("depth accuracy");
         fix.heading_accuracy_rad = row.accuracy_rad("heading accuracy");
         fix.ground_accuracy_m = row.accuracy_m("ground accuracy");

@@ -71,6 +71,10 @@ void mention_if_unread(const TableFile& file, FindingLog& log) {
 
 }  // namespace
 
+bool is_table_file(const TableFile& file) {
+    return form_of(file) != nullptr;
+}
+
 std::vector<TableFile> list_files(const fs::path& folder, FindingLog& log) {
     std::vector<TableFile> files;
     std::error_code error;

@@ -15,6 +15,9 @@ namespace sondeline {
 // finding, when the folder cannot be listed. Anything else under the name of a table is a finding.
 std::vector<TableFile> list_files(const std::filesystem::path& folder, FindingLog& log);
 
+// Whether a file is called like one of the tables.
+bool is_table_file(const TableFile& file);
+
 // Of all tables, by the form's name; of a table in several places the rows of all, in the order
 // CSV, workbooks, point files.
 class FolderTables {

@@ -1,5 +1,6 @@
 #include <array>
 
+#include "intake/position_quality.hpp"
 #include "intake/tables.hpp"
 
 namespace sondeline {
@@ -34,7 +35,7 @@ std::vector<Structure> read_structures(const Table& table, Reading& reading, Fin
         structure.kind = row.choice("kind", kKinds, StructureKind::other);
         structure.position = read_position(row);
         structure.ground_m = row.length_m("ground");
-        structure.h_accuracy_m = row.accuracy_m("h accuracy");
+        structure.h_accuracy_m = stated_h_accuracy_m(row, cells);
         structure.v_accuracy_m = row.accuracy_m("v accuracy");
         structure.capacity_m3 = row.volume_m3("capacity");
         structure.condition = row.text("condition");

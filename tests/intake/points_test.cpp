@@ -84,6 +84,23 @@ TEST(Points, OfAReceiverJoinASheetOfDepthsByTheirIds) {
     EXPECT_THAT(read.findings, Contains(Finds("fixes.gpx", "this one to fixes.csv row 3")));
 }
 
+// GPX 1.1 schema: fix and hdop of a waypoint.
+TEST(Points, OfAHandheldReceiverAreNotTakenForASurvey) {
+    JobOnDisk job;
+    job.file("runs.csv", kRuns);
+    job.file("structures.gpx",
+             "<?xml version=\"1.0\"?><gpx version=\"1.1\" creator=\"t\" "
+             "xmlns=\"http://www.topografix.com/GPX/1/1\">"
+             "<wpt lat=\"40.0\" lon=\"-92.5\"><name>T1</name><fix>3d</fix><hdop>1.2</hdop></wpt>"
+             "<wpt lat=\"40.0001\" lon=\"-92.5\"><name>D1</name></wpt></gpx>");
+    const Job read = job.read();
+    ASSERT_THAT(read.structures, SizeIs(2));
+    ASSERT_TRUE(read.structures[0].h_accuracy_m);
+    EXPECT_GT(read.structures[0].h_accuracy_m->value, 3.0);
+    EXPECT_FALSE(read.structures[1].h_accuracy_m);
+    EXPECT_THAT(read.findings, Contains(Finds("structures.gpx", "what the receiver says")));
+}
+
 // RFC 7946 sections 3.1.1 and 4: longitude before latitude, WGS 84.
 TEST(Points, OfGeoJsonAreLongitudeAndLatitude) {
     JobOnDisk job;
