@@ -205,6 +205,9 @@ struct PushedReach {
 // The clips of one run, joined by their counters.
 struct JoinedTrack {
     std::vector<std::string> clips;  // names in push order
+    // When each of them begins, seconds from the start of the run's first clip, those left out
+    // counted in; empty where one before it could not be timed.
+    std::vector<std::optional<double>> clip_starts_s;
     CounterUnit unit = CounterUnit::unknown;
     double tick = 0.1;  // coarsest of the clips, in decimal units
     std::vector<PushSample> samples;

@@ -40,6 +40,7 @@ class Joiner {
     // Since the last zeroing, in the joined unit, as shown.
     double lowest_ = 0.0, highest_ = 0.0, latest_ = 0.0;
     std::size_t read_ = 0;
+    std::optional<double> elapsed_s_ = 0.0;  // of the clips before
 };
 
 const CounterSample* first_reading(const Track& track) {
@@ -127,6 +128,7 @@ void Joiner::begin_clip(const Track& track, double factor) {
              "Check the units shown in the clips of this run.");
     }
     joined_.clips.push_back(track.clip.name);
+    joined_.clip_starts_s.push_back(elapsed_s_);
     const CounterSample& begins = *first_reading(track);
     if (any_ && !meets_what_was_read(*begins.counter * factor)) {
         tell(track, Severity::caution,
@@ -205,7 +207,13 @@ void Joiner::measure() {
 
 JoinedTrack Joiner::join() {
     choose_unit_and_tick();
-    for (const Track& track : tracks_) add(track);
+    for (const Track& track : tracks_) {
+        add(track);
+        const double length_s = std::max(track.clip.duration_s,
+                                         track.samples.empty() ? 0.0 : track.samples.back().time_s);
+        if (length_s <= 0.0) elapsed_s_.reset();
+        if (elapsed_s_) *elapsed_s_ += length_s;
+    }
     end_part();
     measure();
     if (!joined_.samples.empty()) {

@@ -67,12 +67,18 @@ RunTracks join_tracks(const Job& job, const std::vector<Track>& tracks) {
     RunTracks joined;
     for (const Run& run : job.runs) {
         std::vector<Track> of_run;
+        bool all = true;
         for (const std::string& name : run.footage) {
             const auto file = std::ranges::find(job.footage, name, &FootageFile::name);
+            all = all && file != job.footage.end();
             if (file == job.footage.end()) continue;
             of_run.push_back(tracks[static_cast<std::size_t>(file - job.footage.begin())]);
         }
-        if (!of_run.empty()) joined.emplace(run.id, join_clips(of_run));
+        if (of_run.empty()) continue;
+        JoinedTrack track = join_clips(of_run);
+        // How long the missing clip was is not known.
+        if (!all) track.clip_starts_s.assign(track.clips.size(), std::nullopt);
+        joined.emplace(run.id, std::move(track));
     }
     return joined;
 }

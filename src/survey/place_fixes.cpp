@@ -83,6 +83,16 @@ struct Placed {
     std::string what_to_do;
 };
 
+// Times are counted through the run's clips.
+std::string why_no_counter_then(const ReelReading& reel) {
+    if (reel.track != nullptr &&
+        std::ranges::any_of(reel.track->clip_starts_s, [](const auto& s) { return !s; })) {
+        return "the counter was not read at that time, or a clip before it is missing, so that "
+               "times cannot be counted through the run's clips";
+    }
+    return "the counter was not read at that time of the footage";
+}
+
 Placed by_typed_place(const Fix& fix, const Run& run, const ReelReading& reel) {
     if (fix.counter) {
         return {
@@ -92,8 +102,7 @@ Placed by_typed_place(const Fix& fix, const Run& run, const ReelReading& reel) {
     }
     if (fix.video_time_s) {
         return {FixPlacing::by_video_time, x_of_video_time(reel, fix.video_time_s->value),
-                "the counter was not read at that time of the footage",
-                "Give the counter instead of the time."};
+                why_no_counter_then(reel), "Give the counter instead of the time."};
     }
     if (!fix.clock_s) return {};
     if (!run.footage_start_s) {
@@ -102,7 +111,7 @@ Placed by_typed_place(const Fix& fix, const Run& run, const ReelReading& reel) {
     }
     return {FixPlacing::by_clock,
             x_of_video_time(reel, fix.clock_s->value - run.footage_start_s->value),
-            "the counter was not read at that time", "Give the counter, or check footage_start."};
+            why_no_counter_then(reel), "Give the counter, or check footage_start."};
 }
 
 // A slip of units or of the run is the usual cause of a fix beyond the pipe's end.

@@ -182,6 +182,30 @@ Figure<double> measured_length(const Run& run, const ReelReading& reel, Findings
     return figure(length_m);
 }
 
+// Between the readings on either side that are near, else that of the one which is.
+std::optional<double> pushed_at(const JoinedTrack& track, int clip, double time_s) {
+    constexpr double near_s = 1.0;
+    const PushSample* before = nullptr;
+    const PushSample* after = nullptr;
+    for (const PushSample& sample : track.samples) {
+        if (sample.clip != clip || !sample.pushed) continue;
+        if (sample.sample.time_s <= time_s) {
+            before = &sample;
+        } else {
+            after = &sample;
+            break;
+        }
+    }
+    const auto is_near = [&](const PushSample* sample) {
+        return sample != nullptr && std::abs(sample->sample.time_s - time_s) <= near_s;
+    };
+    if (!is_near(before)) return is_near(after) ? after->pushed : std::nullopt;
+    if (!is_near(after)) return before->pushed;
+    const double share =
+        (time_s - before->sample.time_s) / (after->sample.time_s - before->sample.time_s);
+    return *before->pushed + share * (*after->pushed - *before->pushed);
+}
+
 }  // namespace
 
 ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSettings& settings,
@@ -208,39 +232,15 @@ std::optional<double> x_of_counter(const ReelReading& reel, double counter) {
 
 std::optional<double> x_of_video_time(const ReelReading& reel, double time_s) {
     if (reel.track == nullptr || !reel.metres_per_count) return std::nullopt;
-    constexpr double near_s = 1.0;
-    struct Reading {
-        double time_s;
-        double pushed;
-    };
-    std::optional<Reading> before;
-    double clip_start_s = 0.0;
-    double last_s = 0.0;
-    int clip = 0;
-    for (const PushSample& sample : reel.track->samples) {
-        if (sample.clip != clip) {
-            clip_start_s = last_s;
-            clip = sample.clip;
-        }
-        last_s = clip_start_s + sample.sample.time_s;
-        if (!sample.pushed) continue;
-        if (last_s < time_s) {
-            before = Reading{last_s, *sample.pushed};
-            continue;
-        }
-        const Reading after{last_s, *sample.pushed};
-        const bool before_near = before && time_s - before->time_s <= near_s;
-        const bool after_near = after.time_s - time_s <= near_s;
-        if (!before_near && !after_near) return std::nullopt;
-        double pushed = after_near ? after.pushed : before->pushed;
-        if (before_near && after_near && after.time_s > before->time_s) {
-            const double share = (time_s - before->time_s) / (after.time_s - before->time_s);
-            pushed = before->pushed + share * (after.pushed - before->pushed);
-        }
-        return (pushed - reel.start) * *reel.metres_per_count;
+    const auto& starts_s = reel.track->clip_starts_s;
+    std::optional<std::size_t> clip;
+    for (std::size_t i = 0; i < starts_s.size(); ++i) {
+        if (starts_s[i] && *starts_s[i] <= time_s) clip = i;
     }
-    if (!before || time_s - before->time_s > near_s) return std::nullopt;
-    return (before->pushed - reel.start) * *reel.metres_per_count;
+    if (!clip) return std::nullopt;
+    const auto pushed = pushed_at(*reel.track, static_cast<int>(*clip), time_s - *starts_s[*clip]);
+    if (!pushed) return std::nullopt;
+    return (*pushed - reel.start) * *reel.metres_per_count;
 }
 
 std::vector<StandStill> stand_stills(const ReelReading& reel) {

@@ -120,6 +120,20 @@ TEST(JoinedClips, TakeACounterThatBeginsAtNaughtAsSetAnew) {
     EXPECT_FALSE(joined.continuous);
 }
 
+TEST(JoinedClips, BeginAfterThoseLeftOutBeforeThem) {
+    Track blank;
+    blank.clip.name = "b";
+    blank.clip.duration_s = 30.0;
+    const JoinedTrack timed = join({track("a", ramp(0, 5)), blank, track("c", ramp(5, 9))});
+    ASSERT_THAT(timed.clip_starts_s, testing::SizeIs(2));
+    EXPECT_DOUBLE_EQ(timed.clip_starts_s[0].value(), 0.0);
+    EXPECT_NEAR(timed.clip_starts_s[1].value(), 35.0, 1e-9);
+    blank.clip.duration_s = 0.0;  // cannot be opened
+    const JoinedTrack untimed = join({track("a", ramp(0, 5)), blank, track("c", ramp(5, 9))});
+    EXPECT_TRUE(untimed.clip_starts_s.at(0));
+    EXPECT_FALSE(untimed.clip_starts_s.at(1));
+}
+
 TEST(JoinedClips, LeaveOutAClipWithoutReadings) {
     Track blank;
     blank.clip.name = "b";

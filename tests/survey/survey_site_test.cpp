@@ -12,6 +12,7 @@ namespace {
 JoinedTrack pushed_track(double from, double to) {
     JoinedTrack track;
     track.clips = {"a.mp4"};
+    track.clip_starts_s = {0.0};
     track.unit = CounterUnit::foot;
     track.tick = 0.1;
     double time_s = 0.0;

@@ -1,0 +1,54 @@
+#include "survey/reel_reading.hpp"
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+// Two clips of ten seconds each, pushed at 0.1 m a second, with one of 30 s between them left out.
+JoinedTrack two_clips() {
+    JoinedTrack track;
+    track.clips = {"a.mp4", "c.mp4"};
+    track.clip_starts_s = {0.0, 40.0};
+    track.unit = CounterUnit::metre;
+    for (int clip = 0; clip < 2; ++clip) {
+        for (int i = 0; i <= 100; ++i) {
+            PushSample sample;
+            sample.clip = clip;
+            sample.sample.time_s = i / 10.0;
+            sample.pushed = clip + i / 100.0;
+            track.samples.push_back(sample);
+        }
+    }
+    return track;
+}
+
+ReelReading reel_of(const JoinedTrack& track) {
+    ReelReading reel;
+    reel.track = &track;
+    reel.metres_per_count = 1.0;
+    return reel;
+}
+
+TEST(ReelReading, CountsVideoTimesThroughTheClipsOfTheRun) {
+    const JoinedTrack track = two_clips();
+    const ReelReading reel = reel_of(track);
+    EXPECT_NEAR(x_of_video_time(reel, 5.05).value(), 0.505, 1e-9);
+    EXPECT_NEAR(x_of_video_time(reel, 45.0).value(), 1.5, 1e-9);
+    EXPECT_NEAR(x_of_video_time(reel, 10.5).value(), 1.0, 1e-9);  // within a second of a reading
+    EXPECT_FALSE(x_of_video_time(reel, 20.0));                    // in the clip left out
+    EXPECT_FALSE(x_of_video_time(reel, 60.0));
+    EXPECT_FALSE(x_of_video_time(reel, -5.0));
+}
+
+TEST(ReelReading, GivesNoPlaceToTimesBehindAClipThatCannotBeTimed) {
+    JoinedTrack track = two_clips();
+    track.clip_starts_s[1].reset();
+    const ReelReading reel = reel_of(track);
+    EXPECT_TRUE(x_of_video_time(reel, 5.0));
+    EXPECT_FALSE(x_of_video_time(reel, 15.0));
+    EXPECT_FALSE(x_of_video_time(reel, 45.0));
+}
+
+}  // namespace
+}  // namespace sondeline
