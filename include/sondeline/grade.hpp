@@ -85,6 +85,7 @@ struct GradeOptions {
     ZReference z_reference = ZReference::none;
     std::vector<NotedWater> noted_water;
     std::string minimum_slope_table = "IPC Table 704.1";
+    std::optional<double> design_flow_m3_per_s;  // averaged over a day
 };
 
 // Deterministic: samples are drawn from a generator seeded by the run's id.

@@ -17,7 +17,39 @@ constexpr double kGallonPerMinute_l_per_s = 3.785411784 / 60.0;
 constexpr double kFoot_m = 0.3048;
 constexpr double k95 = 1.959964;
 
+// Part-full flow rises with the depth up to about 0.94 of the bore.
+constexpr double kDeepestRising = 0.93;
+
+std::string design_words(Bore bore, const Channel& channel, double design_flow_m3_per_s) {
+    const double flow_l_per_s = 1000.0 * design_flow_m3_per_s;
+    const auto depth_m = normal_depth_m(bore, channel, flow_l_per_s);
+    if (!depth_m) {
+        return fmt::format(" It does not carry the design flow of {:.2f} L/s at this fall.",
+                           flow_l_per_s);
+    }
+    const double speed = manning_flow(wetted_section(bore, *depth_m), channel).velocity_m_per_s;
+    return fmt::format(
+        " At the design flow spread evenly over the day, {:.2f} L/s, water runs {:.0f} mm deep at "
+        "{:.2f} m/s ({:.1f} ft/s); fixtures discharge in surges, which run deeper and faster.",
+        flow_l_per_s, 1000.0 * *depth_m, speed, speed / kFoot_m);
+}
+
 }  // namespace
+
+std::optional<double> normal_depth_m(Bore bore, const Channel& channel, double flow_l_per_s) {
+    double low_m = 0.0;
+    double high_m = kDeepestRising * bore.diameter_m;
+    const auto carries = [&](double depth_m) {
+        return manning_flow(wetted_section(bore, depth_m), channel).flow_l_per_s >= flow_l_per_s;
+    };
+    if (!(flow_l_per_s > 0.0) || !carries(high_m)) return std::nullopt;
+    constexpr int halvings = 60;
+    for (int step = 0; step < halvings; ++step) {
+        const double middle_m = 0.5 * (low_m + high_m);
+        (carries(middle_m) ? high_m : low_m) = middle_m;
+    }
+    return high_m;
+}
 
 ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
     if (channel.slope <= 0.0 || channel.roughness <= 0.0) return {};
@@ -28,7 +60,8 @@ ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
     return flow;
 }
 
-std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope) {
+std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope,
+                           const std::optional<double>& design_flow_m3_per_s) {
     if (run.kind == RunKind::lateral || run.kind == RunKind::trench) {
         return "Not given: a line laid level carries by its water's depth, not by its slope.";
     }
@@ -47,14 +80,21 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope) {
                          : most.velocity_m_per_s < kSelfCleansing_m_per_s
                              ? "too slow to keep itself clean"
                              : "it may be too slow to keep itself clean";
+    const std::string at_design =
+        design_flow_m3_per_s
+            ? design_words(bore, {slope->value, kDesignRoughness}, *design_flow_m3_per_s)
+            : "";
     return fmt::format(
-        "Full bore, clean and straight, at {}: {:.1f} L/s ({:.0f} gal/min), 95 % bounds {:.1f} to "
-        "{:.1f} L/s, at {:.2f} m/s ({:.1f} ft/s); {} (Manning, n = {}, inside diameter {:.0f} mm; "
-        "2 ft/s asked by the Ten States Standards).",
-        slope_words(slope->value), middle.flow_l_per_s,
-        middle.flow_l_per_s / kGallonPerMinute_l_per_s, least.flow_l_per_s, most.flow_l_per_s,
-        middle.velocity_m_per_s, middle.velocity_m_per_s / kFoot_m, cleans, kDesignRoughness,
-        1000.0 * bore.diameter_m);
+               "Full bore, clean and straight, at {}: {:.1f} L/s ({:.0f} gal/min), 95 % bounds "
+               "{:.1f} to "
+               "{:.1f} L/s, at {:.2f} m/s ({:.1f} ft/s); {} (Manning, n = {}, inside diameter "
+               "{:.0f} mm; "
+               "2 ft/s asked by the Ten States Standards).",
+               slope_words(slope->value), middle.flow_l_per_s,
+               middle.flow_l_per_s / kGallonPerMinute_l_per_s, least.flow_l_per_s,
+               most.flow_l_per_s, middle.velocity_m_per_s, middle.velocity_m_per_s / kFoot_m,
+               cleans, kDesignRoughness, 1000.0 * bore.diameter_m) +
+           at_design;
 }
 
 }  // namespace sondeline::grade

@@ -1,6 +1,7 @@
 // Flow in a clean, straight pipe by Manning's formula.
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "sondeline/grade.hpp"
@@ -26,8 +27,14 @@ ManningFlow manning_flow(const WettedSection& section, const Channel& channel);
 // plastic would promise more).
 inline constexpr double kDesignRoughness = 0.013;
 
+// The depth at which that flow runs evenly down the channel (normal depth), metres; empty where it
+// is more than the pipe carries part-full, or the channel does not fall.
+std::optional<double> normal_depth_m(Bore bore, const Channel& channel, double flow_l_per_s);
+
 // Full-bore flow and velocity of a run with their 95 % bounds from the slope, and whether the pipe
-// then cleans itself (2 ft/s, as in the Ten States Standards); or why they are not given.
-std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope);
+// then cleans itself (2 ft/s, as in the Ten States Standards); depth and velocity at the design
+// flow where one is given; or why they are not given.
+std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope,
+                           const std::optional<double>& design_flow_m3_per_s = std::nullopt);
 
 }  // namespace sondeline::grade

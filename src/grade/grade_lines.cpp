@@ -121,9 +121,10 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
         analysis, graded.slope ? std::optional(graded.slope->value) : std::nullopt);
     graded.limit_words = limit_words(analysis, graded.limits);
     add_bellies(run, analysis, graded, findings);
-    graded.capacity_words = graded.z_reference == ZReference::assumed_level_ground
-                                ? "Not given, as the ground was only assumed level."
-                                : capacity_words(run.run, graded.slope);
+    graded.capacity_words =
+        graded.z_reference == ZReference::assumed_level_ground
+            ? "Not given, as the ground was only assumed level."
+            : capacity_words(run.run, graded.slope, options.design_flow_m3_per_s);
     return graded;
 }
 

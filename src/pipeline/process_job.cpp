@@ -86,7 +86,11 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     stop_if_asked(options);
     const Lines lines = align_site(site);
     stop_if_asked(options);
-    const Profiles profiles = grade_lines(lines, {site.z_reference, noted_water(job, site)});
+    GradeOptions grade;
+    grade.z_reference = site.z_reference;
+    grade.noted_water = noted_water(job, site);
+    grade.design_flow_m3_per_s = job.settings.design_flow_m3_per_s;
+    const Profiles profiles = grade_lines(lines, grade);
     const Appraisal appraisal = appraise(job, site, lines, profiles, digging(job.settings));
     stop_if_asked(options);
     const Findings findings = all_findings(job, tracks, joined, site, lines, profiles, appraisal);

@@ -104,5 +104,24 @@ TEST(CapacityWords, WithholdTheFlowWhereTheRunMayFallBack) {
     EXPECT_THAT(capacity_words(unknown, figure(Estimate{0.01, 0.0001})), HasSubstr("diameter"));
 }
 
+// Hydraulic elements at constant n (ASCE Manual 60, from memory): a quarter full carries 13.7 % of
+// the full flow, half full half of it.
+TEST(NormalDepth, IsThatOfThePublishedCurves) {
+    const Bore bore{0.1};
+    const Channel channel{0.01, 0.013};
+    const double all_l_per_s = manning_flow(wetted_section(bore, 0.1), channel).flow_l_per_s;
+    EXPECT_NEAR(normal_depth_m(bore, channel, 0.1370 * all_l_per_s).value(), 0.025, 1e-4);
+    EXPECT_NEAR(normal_depth_m(bore, channel, 0.5 * all_l_per_s).value(), 0.05, 1e-4);
+    EXPECT_FALSE(normal_depth_m(bore, channel, 1.2 * all_l_per_s));
+    EXPECT_FALSE(normal_depth_m(bore, {0.0, 0.013}, 0.1));
+}
+
+TEST(Capacity, SaysHowTheDesignFlowRuns) {
+    const auto slope = figure(Estimate{0.0104, 0.0002});
+    EXPECT_THAT(capacity_words(sewer(), slope, 2e-5), HasSubstr("spread evenly over the day"));
+    EXPECT_THAT(capacity_words(sewer(), slope, 1.0), HasSubstr("does not carry the design flow"));
+    EXPECT_THAT(capacity_words(sewer(), slope), testing::Not(HasSubstr("design flow")));
+}
+
 }  // namespace
 }  // namespace sondeline::grade
