@@ -53,7 +53,7 @@ struct AlignedRun {
     // Of (e0, n0, e1, n1, …) of `points`. Empty when not drawn or inferred; an inferred line has no
     // bounds, and LinePoint::cov is then not to be read.
     Eigen::MatrixXd covariance;
-    double plan_length_m = 0.0;  // of the polyline in plan
+    double plan_length_m = 0.0;  // of the polyline in plan, on the ground
     std::vector<Bend> bends;
     std::vector<StationedVertical> vertical;
     int fixes_used = 0;

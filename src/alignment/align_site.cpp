@@ -133,8 +133,7 @@ void publish_runs(const Site& site, const Adjusted& job, Lines& lines) {
         if (reached && both_ends_known(run, lines)) {
             draw_inferred(
                 lines.runs.back(),
-                {lines.structures[*run.from].plan->at, lines.structures[*run.to].plan->at},
-                site.job_unit);
+                {lines.structures[*run.from].plan->at, lines.structures[*run.to].plan->at}, site);
         }
     }
 }

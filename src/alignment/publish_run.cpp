@@ -84,7 +84,8 @@ void add_bends(const RunLine& line, const RunModel& model, const AdjustedRun& ad
                      [](const Bend& a, const Bend& b) { return a.station_m < b.station_m; });
 }
 
-void draw(const RunLine& line, const AdjustedRun& adjusted, AlignedRun& out) {
+void draw(const RunLine& line, const AdjustedRun& adjusted, double map_per_ground,
+          AlignedRun& out) {
     out.covariance = adjusted.spread->points;
     for (std::size_t i = 0; i < adjusted.stations.size(); ++i) {
         const DrawnStation& at = adjusted.stations[i];
@@ -99,7 +100,7 @@ void draw(const RunLine& line, const AdjustedRun& adjusted, AlignedRun& out) {
                               .cov = {block(0, 0), block(0, 1), block(1, 1)}});
         if (i == 0) continue;
         const PlanPoint& last = out.points[i - 1].at;
-        out.plan_length_m += std::hypot(p.x() - last.e_m, p.y() - last.n_m);
+        out.plan_length_m += std::hypot(p.x() - last.e_m, p.y() - last.n_m) / map_per_ground;
     }
 }
 
@@ -187,7 +188,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     add_bends(line, model, adjusted, out);
     const bool drawn = standing.placement == Placement::placed ||
                        standing.placement == Placement::direction_from_fixes;
-    if (drawn) draw(line, adjusted, out);
+    if (drawn) draw(line, adjusted, site.frame.scale_factor, out);
     add_vertical(out);
     out.quality = quality_words(out, adjusted.worst_sd_m, site.job_unit);
     return out;
@@ -211,10 +212,10 @@ AlignedRun published_length_only(const SiteRun& run, const ReelState& reel) {
     return out;
 }
 
-void draw_inferred(AlignedRun& run, const EndPositions& ends, LengthUnit unit) {
+void draw_inferred(AlignedRun& run, const EndPositions& ends, const Site& site) {
     const double e = ends.to.e_m - ends.from.e_m;
     const double n = ends.to.n_m - ends.from.n_m;
-    const double straight = std::hypot(e, n);
+    const double straight = std::hypot(e, n) / site.frame.scale_factor;
     if (!(straight > 0.0) || !std::isfinite(straight)) return;
     const double along = run.length_m ? run.length_m->value : straight;
     const int pieces =
@@ -234,7 +235,7 @@ void draw_inferred(AlignedRun& run, const EndPositions& ends, LengthUnit unit) {
     run.quality = fmt::format(
         "Drawn straight between its end structures ({} apart) because no fix was taken on it; "
         "where it really lies is not known.",
-        length_words(straight, unit));
+        length_words(straight, site.job_unit));
 }
 
 std::string nearest_fitting(const Estimate& angle_rad) {

@@ -42,7 +42,7 @@ struct EndPositions {
     PlanPoint from;
     PlanPoint to;
 };
-void draw_inferred(AlignedRun& run, const EndPositions& ends, LengthUnit unit);
+void draw_inferred(AlignedRun& run, const EndPositions& ends, const Site& site);
 
 // The fitting a bend's angle points to, in words, when only one lies within two standard
 // deviations: 1/16, 1/8, 1/6, 1/5 and 1/4 bends turn by 22.5, 45, 60, 72 and 90 degrees (ASTM A74).

@@ -1,6 +1,6 @@
 // How well the adjustment finds invented pipes, and how honest its bounds are.
 //
-//   alignment_bench [jobs] [fix_sd_m] [fix_spacing_m]
+//   alignment_bench [jobs] [fix_sd_m; 0: all] [fix_spacing_m] [share of positions astray]
 //
 // Half of the jobs are pipework as the adjustment imagines it (random_jobs.hpp), half know nothing
 // of it (field_jobs.hpp); both are printed. Without a fix accuracy the jobs take turns through
@@ -229,21 +229,24 @@ struct Asked {
     int jobs = 200;
     std::vector<double> accuracies{0.02, 0.05, 0.15, 0.3, 0.5};
     double spacing_m = 3.0;
+    double astray_share = 0.03;  // of positions
 };
 
-using Maker = made::RandomJob (*)(std::uint64_t seed, double sd_m, double spacing_m);
+using Maker = made::RandomJob (*)(std::uint64_t seed, double sd_m, const Asked& asked);
 
-made::RandomJob as_imagined(std::uint64_t seed, double sd_m, double spacing_m) {
+made::RandomJob as_imagined(std::uint64_t seed, double sd_m, const Asked& asked) {
     made::JobRecipe recipe;
     recipe.fix_sd_m = sd_m;
-    recipe.fix_spacing_m = spacing_m;
+    recipe.fix_spacing_m = asked.spacing_m;
+    recipe.outlier_share = asked.astray_share;
     return made::random_job(seed, recipe);
 }
 
-made::RandomJob as_found(std::uint64_t seed, double sd_m, double spacing_m) {
+made::RandomJob as_found(std::uint64_t seed, double sd_m, const Asked& asked) {
     made::FieldRecipe recipe;
     recipe.fix_sd_m = sd_m;
-    recipe.fix_spacing_m = spacing_m;
+    recipe.fix_spacing_m = asked.spacing_m;
+    recipe.astray_share = asked.astray_share;
     return made::field_job(seed, recipe);
 }
 
@@ -252,7 +255,7 @@ void run_half(std::string_view title, const Asked& asked, Maker maker, bool shar
     std::vector<double> seconds;
     for (int i = 0; i < asked.jobs / 2; ++i) {
         const double sd = asked.accuracies[static_cast<std::size_t>(i) % asked.accuracies.size()];
-        const made::RandomJob job = maker(static_cast<std::uint64_t>(i) + 1, sd, asked.spacing_m);
+        const made::RandomJob job = maker(static_cast<std::uint64_t>(i) + 1, sd, asked);
         const std::clock_t begin = std::clock();
         const Lines lines = align_site(job.site);
         seconds.push_back(static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC);
@@ -276,8 +279,9 @@ void run_half(std::string_view title, const Asked& asked, Maker maker, bool shar
 int main(int argc, char** argv) {
     Asked asked;
     if (argc > 1) asked.jobs = std::atoi(argv[1]);
-    if (argc > 2) asked.accuracies = {std::atof(argv[2])};
+    if (argc > 2 && std::atof(argv[2]) > 0.0) asked.accuracies = {std::atof(argv[2])};
     if (argc > 3) asked.spacing_m = std::atof(argv[3]);
+    if (argc > 4) asked.astray_share = std::atof(argv[4]);
     run_half("Pipework as the adjustment imagines it", asked, as_imagined, true);
     run_half("Pipework as found, by another model", asked, as_found, false);
     return 0;

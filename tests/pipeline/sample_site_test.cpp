@@ -11,6 +11,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
+#include <ogr_geometry.h>
+#include <proj.h>
 #include <unistd.h>
 
 #include "sondeline/pipeline.hpp"
@@ -154,6 +156,36 @@ TEST_F(SampleSite, DrawsEveryRunWithinThirtyCentimetresOfTheTruePipe) {
         }
         EXPECT_LT(std::sqrt(sum / count), 0.3) << id;
     }
+}
+
+// The plan length of a run is its length on the ellipsoid: the sum of PROJ's geodesics (proj_geod)
+// between the points of the map, turned into longitude and latitude by PROJ. On the map's grid OGR
+// finds it shorter by the scale of the projection there (0.9996 to 1.0004 within a zone of UTM).
+TEST_F(SampleSite, GivesPlanLengthsThatProjAndOgrFind) {
+    process();
+    PJ* map = proj_create_crs_to_crs(nullptr, "EPSG:32615", "EPSG:4326", nullptr);
+    PJ* lines = proj_create(nullptr, "+proj=longlat +ellps=WGS84");
+    ASSERT_TRUE(map != nullptr && lines != nullptr);
+    for (const json& run : layer("pipe_runs")) {
+        double geodesic_m = 0.0;
+        OGRLineString line;
+        PJ_COORD before{};
+        for (const json& vertex : run.at("geometry")) {
+            const double x = vertex.at(0).get<double>();
+            const double y = vertex.at(1).get<double>();
+            const PJ_COORD degrees = proj_trans(map, PJ_FWD, proj_coord(x, y, 0, 0));
+            const PJ_COORD here =
+                proj_coord(proj_torad(degrees.v[1]), proj_torad(degrees.v[0]), 0, 0);
+            if (line.getNumPoints() > 0) geodesic_m += proj_geod(lines, before, here).v[0];
+            line.addPoint(x, y);
+            before = here;
+        }
+        const double plan_m = run.at("plan_length_m").get<double>();
+        EXPECT_NEAR(geodesic_m, plan_m, 0.002) << run.at("run_id");
+        EXPECT_NEAR(line.get_Length() / geodesic_m, 0.9996, 0.0003) << run.at("run_id");
+    }
+    proj_destroy(map);
+    proj_destroy(lines);
 }
 
 TEST_F(SampleSite, SetsTheMistypedFixAsideAndSaysWhy) {

@@ -32,7 +32,7 @@ std::vector<Column> columns() {
         {"reel", text, "Reel the run was pushed with; empty: the day's only one"},
         {"reel_scale", real, "True length of one counted length, by the adjustment"},
         {"reel_scale_sd", real, "One standard deviation of reel_scale"},
-        {"plan_length_m", real, "Length in plan, m"},
+        {"plan_length_m", real, "Length in plan, on the ground, m"},
         {"start_invert_m", real, "Invert at the start, m, by z_reference"},
         {"start_invert_lo95_m", real, "Lower 95 % bound of start_invert_m, m"},
         {"start_invert_hi95_m", real, "Upper 95 % bound of start_invert_m, m"},
