@@ -28,18 +28,26 @@ double shown(std::int64_t ticks, const CounterFormat& format) {
                                                        : value / std::pow(10.0, format.decimals);
 }
 
-bool better(const LineReading& a, const LineReading& b) {
-    return std::tie(a.counter_probability, a.score) > std::tie(b.counter_probability, b.score);
-}
-
 bool is_counter(const LineReading& reading) {
     return reading.kind == LineKind::counter && reading.counter_probability >= kLikelyCounter;
+}
+
+// Whether the two read the same characters and differ only in where the point stands.
+bool same_digits(const LineReading& a, const LineReading& b) {
+    const CounterFormat& of_a = a.format;
+    const CounterFormat& of_b = b.format;
+    if (of_a.unit == CounterUnit::feet_and_inches || of_b.unit == CounterUnit::feet_and_inches) {
+        return false;
+    }
+    const double pitch_px = of_a.box.width / std::max(1.0, static_cast<double>(of_a.integer_cells));
+    return of_a.integer_cells + of_a.decimals == of_b.integer_cells + of_b.decimals &&
+           of_a.decimals != of_b.decimals && std::abs(of_a.box.x - of_b.box.x) < 0.5 * pitch_px;
 }
 
 // A line's readings stand in the order in which the search ranked their structures. A later one is
 // taken only when it reads clearly more of the clip, or as much without the first one's doubt: more
 // cells alone give a higher score, even when some of them belong to something else.
-const LineReading* counter_of(const WatchedLine& line) {
+const LineReading* first_counter(const WatchedLine& line) {
     constexpr double kClearlyMore = 0.15;
     const LineReading* best = nullptr;
     for (const LineReading& reading : line.readings) {
@@ -53,6 +61,34 @@ const LineReading* counter_of(const WatchedLine& line) {
         if (gain > kClearlyMore || clears_doubt) best = &reading;
     }
     return best;
+}
+
+// The line's counter. How a number behaves says that the line is a counter, and little about where
+// its point stands, for a step is then ten times longer: among readings of the same digits the one
+// that was ranked first, by what is seen of the point, stands.
+CounterChoice counter_of(const WatchedLine& line) {
+    constexpr double kAsMuch = 0.05;  // of the samples
+    CounterChoice choice{&line, first_counter(line)};
+    if (choice.reading == nullptr) return {};
+    const LineReading& counter = *choice.reading;
+    choice.probability = counter.counter_probability;
+    choice.doubt = counter.doubt;
+    for (const LineReading& earlier : line.readings) {
+        if (&earlier == &counter) break;
+        const bool reads_as_much =
+            earlier.format.digits_sure >= counter.format.digits_sure - kAsMuch;
+        if (is_counter(earlier) || !reads_as_much) continue;
+        if (same_digits(earlier, counter)) {
+            choice.reading = &earlier;
+            choice.doubt = earlier.doubt;
+            break;
+        }
+        if (choice.doubt.empty()) {
+            choice.doubt = "as " + earlier.format.pattern +
+                           " it reads as well, but does not change as a reel's counter does";
+        }
+    }
+    return choice;
 }
 
 FieldKind field_kind(const WatchedLine& line) {
@@ -96,9 +132,24 @@ CounterSample missing(double time_s, const char* reason) {
 CounterChoice likeliest_counter(std::span<const WatchedLine> lines) {
     CounterChoice best;
     for (const WatchedLine& line : lines) {
-        const LineReading* reading = counter_of(line);
-        if (reading == nullptr) continue;
-        if (best.reading == nullptr || better(*reading, *best.reading)) best = {&line, reading};
+        CounterChoice choice = counter_of(line);
+        if (choice.reading == nullptr) continue;
+        const bool better =
+            best.reading == nullptr || std::tie(choice.probability, choice.reading->score) >
+                                           std::tie(best.probability, best.reading->score);
+        if (better) best = std::move(choice);
+    }
+    return best;
+}
+
+CounterChoice near_counter(std::span<const WatchedLine> lines) {
+    CounterChoice best;
+    for (const WatchedLine& line : lines) {
+        for (const LineReading& reading : line.readings) {
+            if (reading.kind == LineKind::clock || is_counter(reading)) continue;
+            if (reading.counter_probability < std::max(kAnotherCounter, best.probability)) continue;
+            best = {&line, &reading, reading.counter_probability, {}};
+        }
     }
     return best;
 }

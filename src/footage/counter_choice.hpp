@@ -2,6 +2,7 @@
 #pragma once
 
 #include <span>
+#include <string>
 #include <vector>
 
 #include "footage/read_span.hpp"
@@ -12,9 +13,15 @@ namespace sondeline {
 struct CounterChoice {
     const WatchedLine* line = nullptr;
     const LineReading* reading = nullptr;
+    double probability = 0.0;  // that the line is a reel counter
+    std::string doubt;         // what else the reading could be, in plain words; else empty
 };
 
 CounterChoice likeliest_counter(std::span<const WatchedLine> lines);
+
+// The number that came nearest to counting as a reel does, when there is no counter and it came
+// near: worth telling the user about. Else null.
+CounterChoice near_counter(std::span<const WatchedLine> lines);
 
 // The other lines as fields, top to bottom.
 std::vector<OverlayField> other_fields(std::span<const WatchedLine> lines,

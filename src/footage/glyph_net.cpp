@@ -1,11 +1,11 @@
 #include "footage/glyph_net.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstring>
 #include <stdexcept>
 #include <vector>
-
-#include <opencv2/core/hal/intrin.hpp>
 
 #include "footage/glyph_weights.hpp"
 
@@ -24,95 +24,106 @@ constexpr int framed(int height, int width, int channels) {
     return (height + 2) * (width + 2) * channels;
 }
 
-std::vector<float> weights_of(const StoredLayer& layer) {
+// Weights by input, then output, each input's outputs filled up with zeros to whole lanes.
+std::vector<float> weights_of(const StoredLayer& layer, int padded) {
     const std::size_t outputs = layer.scales.size();
-    std::vector<float> weights(layer.numbers.size());
-    for (std::size_t i = 0; i < weights.size(); ++i) {
-        weights[i] = static_cast<float>(layer.numbers[i]) * layer.scales[i % outputs];
+    const std::size_t inputs = layer.numbers.size() / outputs;
+    std::vector<float> weights(inputs * static_cast<std::size_t>(padded), 0.0F);
+    for (std::size_t i = 0; i < layer.numbers.size(); ++i) {
+        const std::size_t to = i / outputs * static_cast<std::size_t>(padded) + i % outputs;
+        weights[to] = static_cast<float>(layer.numbers[i]) * layer.scales[i % outputs];
     }
     return weights;
 }
 
-using Four = cv::v_float32x4;
+// Outputs side by side in one register, four with SSE2, eight with AVX2. Every output is added up
+// in the same order either way and products are not fused: the results are the same to the bit.
+template <int Count>
+struct Lanes {
+    typedef float Values __attribute__((vector_size(Count * sizeof(float))));
+    Values values;
 
-// Four outputs of the four pixels that one maximum is taken of.
-struct Corners {
-    Four top_left, top_right, bottom_left, bottom_right;
-
-    explicit Corners(const float* bias)
-        : top_left(cv::v_load(bias)),
-          top_right(top_left),
-          bottom_left(top_left),
-          bottom_right(top_left) {}
-
-    // What one input of the window adds; `input` is that of the top left pixel.
-    template <int In, int Stride>
-    void add(const float* input, const float* weights) {
-        const Four weight = cv::v_load(weights);
-        top_left += cv::v_setall_f32(input[0]) * weight;
-        top_right += cv::v_setall_f32(input[In]) * weight;
-        bottom_left += cv::v_setall_f32(input[Stride]) * weight;
-        bottom_right += cv::v_setall_f32(input[Stride + In]) * weight;
+    [[gnu::always_inline]] inline void load(const float* from) {
+        std::memcpy(&values, from, sizeof values);
     }
-
-    Four rectified_maximum() const {
-        return cv::v_max(cv::v_max(cv::v_max(top_left, top_right), cv::v_setzero_f32()),
-                         cv::v_max(bottom_left, bottom_right));
+    [[gnu::always_inline]] inline void add_product(float factor, const Lanes& other) {
+        values += factor * other.values;
+    }
+    [[gnu::always_inline]] inline void raise_to(const Lanes& other) {
+        values = values > other.values ? values : other.values;
     }
 };
 
-// 3x3 convolution, 2x2 maximum and rectifier in one go. `in` is framed; `out` begins at the first
-// pixel and has `out_stride` floats from row to row.
-template <int Height, int Width, int In, int Out>
-void convolve_and_pool(const float* in, const float* weights, const float* bias, float* out,
-                       int out_stride) {
-    static_assert(Out % 12 == 0);
+constexpr int most_lanes = 8;
+
+constexpr int padded(int outputs) {
+    return (outputs + most_lanes - 1) / most_lanes * most_lanes;
+}
+
+// 3x3 convolution, 2x2 maximum and rectifier in one go, the four pixels of one maximum at a time.
+// `in` is framed; `out` begins at the first pixel and has `out_stride` floats from row to row.
+template <int Count, int Height, int Width, int In, int Out>
+[[gnu::always_inline]] inline void convolve_and_pool(const float* in, const float* weights,
+                                                     const float* bias, float* out,
+                                                     int out_stride) {
     constexpr int in_stride = (Width + 2) * In;
+    constexpr std::array corners{0, In, in_stride, in_stride + In};
+    constexpr int together = std::min(3, (Out + Count - 1) / Count);  // as registers allow
     for (int y = 0; y < Height; y += 2) {
         for (int x = 0; x < Width; x += 2) {
             const float* window = in + y * in_stride + x * In;
-            for (int o = 0; o < Out; o += 12) {
-                Corners first(bias + o);
-                Corners second(bias + o + 4);
-                Corners third(bias + o + 8);
+            float* to = out + (y / 2) * out_stride + (x / 2) * Out;
+            for (int first = 0; first < Out; first += together * Count) {
+                Lanes<Count> sums[4][together];
+                for (auto& of_corner : sums) {
+                    for (int g = 0; g < together; ++g) of_corner[g].load(bias + first + g * Count);
+                }
                 for (int ky = 0; ky < 3; ++ky) {
                     for (int i = 0; i < 3 * In; ++i) {
-                        const float* row = weights + (ky * 3 * In + i) * Out + o;
+                        const float* row = weights + (ky * 3 * In + i) * padded(Out) + first;
                         const float* input = window + ky * in_stride + i;
-                        first.add<In, in_stride>(input, row);
-                        second.add<In, in_stride>(input, row + 4);
-                        third.add<In, in_stride>(input, row + 8);
+                        for (int g = 0; g < together; ++g) {
+                            Lanes<Count> weight;
+                            weight.load(row + g * Count);
+                            for (int c = 0; c < 4; ++c) {
+                                sums[c][g].add_product(input[corners[c]], weight);
+                            }
+                        }
                     }
                 }
-                float* to = out + (y / 2) * out_stride + (x / 2) * Out + o;
-                cv::v_store(to, first.rectified_maximum());
-                cv::v_store(to + 4, second.rectified_maximum());
-                cv::v_store(to + 8, third.rectified_maximum());
+                for (int g = 0; g < together; ++g) {
+                    Lanes<Count> most{};
+                    for (int c = 0; c < 4; ++c) most.raise_to(sums[c][g]);
+                    const int output = first + g * Count;
+                    std::memcpy(to + output, &most, sizeof(float) * std::min(Count, Out - output));
+                }
             }
         }
     }
 }
 
 // Full layer and rectifier.
-void connect(const float* in, const float* weights, const float* bias, float* out) {
-    static_assert(glyph_feature_count % 16 == 0);
-    for (int o = 0; o < glyph_feature_count; o += 16) {
-        Four first = cv::v_load(bias + o);
-        Four second = cv::v_load(bias + o + 4);
-        Four third = cv::v_load(bias + o + 8);
-        Four fourth = cv::v_load(bias + o + 12);
+template <int Count>
+[[gnu::always_inline]] inline void connect(const float* in, const float* weights, const float* bias,
+                                           float* out) {
+    constexpr int together = 8;
+    static_assert(glyph_feature_count % (together * Count) == 0);
+    for (int first = 0; first < glyph_feature_count; first += together * Count) {
+        Lanes<Count> sums[together];
+        for (int g = 0; g < together; ++g) sums[g].load(bias + first + g * Count);
         for (int i = 0; i < quarter_size; ++i) {
-            const Four value = cv::v_setall_f32(in[i]);
-            const float* row = weights + i * glyph_feature_count + o;
-            first += value * cv::v_load(row);
-            second += value * cv::v_load(row + 4);
-            third += value * cv::v_load(row + 8);
-            fourth += value * cv::v_load(row + 12);
+            const float* row = weights + i * glyph_feature_count + first;
+            for (int g = 0; g < together; ++g) {
+                Lanes<Count> weight;
+                weight.load(row + g * Count);
+                sums[g].add_product(in[i], weight);
+            }
         }
-        cv::v_store(out + o, cv::v_max(first, cv::v_setzero_f32()));
-        cv::v_store(out + o + 4, cv::v_max(second, cv::v_setzero_f32()));
-        cv::v_store(out + o + 8, cv::v_max(third, cv::v_setzero_f32()));
-        cv::v_store(out + o + 12, cv::v_max(fourth, cv::v_setzero_f32()));
+        for (int g = 0; g < together; ++g) {
+            Lanes<Count> most{};
+            most.raise_to(sums[g]);
+            std::memcpy(out + first + g * Count, &most, sizeof most);
+        }
     }
 }
 
@@ -152,18 +163,37 @@ struct GlyphNet::InnerLayers {
     std::vector<float> first, second, hidden;
     std::vector<float> first_bias, second_bias, hidden_bias;
 
+    // `picture` is normalised and framed.
+    template <int Count>
+    [[gnu::always_inline]] inline void pass(const float* picture, float* out) const {
+        float half[framed(half_height, half_width, channels_1)] = {};
+        float quarter[quarter_size];
+        constexpr int half_stride = (half_width + 2) * channels_1;
+        convolve_and_pool<Count, patch_height, patch_width, 1, channels_1>(
+            picture, first.data(), first_bias.data(), half + half_stride + channels_1, half_stride);
+        convolve_and_pool<Count, half_height, half_width, channels_1, channels_2>(
+            half, second.data(), second_bias.data(), quarter, (half_width / 2) * channels_2);
+        connect<Count>(quarter, hidden.data(), hidden_bias.data(), out);
+    }
+
+#if defined(__x86_64__)
+    [[gnu::target("avx2")]] void pass_with_avx2(const float* picture, float* out) const {
+        pass<8>(picture, out);
+    }
+    bool avx2 = __builtin_cpu_supports("avx2") != 0;
+#endif
+
     // False when the patch has no contrast.
     bool features(const GlyphPatch& patch, GlyphFeatures& out) const {
         float picture[framed(patch_height, patch_width, 1)] = {};
-        float half[framed(half_height, half_width, channels_1)] = {};
-        float quarter[quarter_size];
         if (!normalise(patch, picture)) return false;
-        constexpr int half_stride = (half_width + 2) * channels_1;
-        convolve_and_pool<patch_height, patch_width, 1, channels_1>(
-            picture, first.data(), first_bias.data(), half + half_stride + channels_1, half_stride);
-        convolve_and_pool<half_height, half_width, channels_1, channels_2>(
-            half, second.data(), second_bias.data(), quarter, (half_width / 2) * channels_2);
-        connect(quarter, hidden.data(), hidden_bias.data(), out.data());
+#if defined(__x86_64__)
+        if (avx2) {
+            pass_with_avx2(picture, out.data());
+            return true;
+        }
+#endif
+        pass<4>(picture, out.data());
         return true;
     }
 };
@@ -176,13 +206,19 @@ std::string_view name(Glyph glyph) {
 }
 
 GlyphLogProbs classify_features(const GlyphFeatures& features, const LastLayer& layer) {
-    GlyphLogProbs scores;
-    for (std::size_t glyph = 0; glyph < glyph_count; ++glyph) {
-        float sum = layer.bias[glyph];
+    // Eleven sums at a time, as one alone would wait for each of its additions.
+    constexpr std::size_t together = 11;
+    static_assert(glyph_count % together == 0);
+    GlyphLogProbs scores = layer.bias;
+    for (std::size_t from = 0; from < glyph_count; from += together) {
+        std::array<float, together> sums;
+        std::copy_n(scores.begin() + from, together, sums.begin());
         for (std::size_t i = 0; i < glyph_feature_count; ++i) {
-            sum += layer.weights[glyph][i] * features[i];
+            for (std::size_t k = 0; k < together; ++k) {
+                sums[k] += layer.weights[from + k][i] * features[i];
+            }
         }
-        scores[glyph] = sum;
+        std::copy_n(sums.begin(), together, scores.begin() + from);
     }
     const float largest = *std::ranges::max_element(scores);
     float total = 0.0F;
@@ -195,13 +231,16 @@ GlyphLogProbs classify_features(const GlyphFeatures& features, const LastLayer& 
 GlyphNet::GlyphNet() {
     const StoredNet stored = stored_glyph_net();
     const auto bias_of = [](const StoredLayer& layer) {
-        return std::vector<float>(layer.bias.begin(), layer.bias.end());
+        std::vector<float> bias(layer.bias.begin(), layer.bias.end());
+        bias.resize(static_cast<std::size_t>(padded(static_cast<int>(bias.size()))), 0.0F);
+        return bias;
     };
-    inner_ = std::make_shared<const InnerLayers>(
-        InnerLayers{weights_of(stored.first_convolution), weights_of(stored.second_convolution),
-                    weights_of(stored.hidden), bias_of(stored.first_convolution),
-                    bias_of(stored.second_convolution), bias_of(stored.hidden)});
-    const std::vector<float> last = weights_of(stored.last);
+    inner_ = std::make_shared<const InnerLayers>(InnerLayers{
+        weights_of(stored.first_convolution, padded(channels_1)),
+        weights_of(stored.second_convolution, padded(channels_2)),
+        weights_of(stored.hidden, glyph_feature_count), bias_of(stored.first_convolution),
+        bias_of(stored.second_convolution), bias_of(stored.hidden)});
+    const std::vector<float> last = weights_of(stored.last, glyph_count);
     for (std::size_t i = 0; i < glyph_feature_count; ++i) {
         for (std::size_t glyph = 0; glyph < glyph_count; ++glyph) {
             last_layer_.weights[glyph][i] = last[i * glyph_count + glyph];

@@ -7,33 +7,43 @@ namespace sondeline {
 
 namespace {
 
-double sureness(const NumberGrid& grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+// Sum of the digits' logits of one crop, by the number of digits that fits it best.
+double sureness(const NumberGrid& grid, const LineCrop& crop, const GlyphNet& net,
                 Strokes strokes) {
     const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
     std::vector<GlyphPatch> patches;
-    for (const LineCrop* crop : crops) {
-        for (int digits = fewest; digits <= grid.places; ++digits) {
-            for (int i = 0; i < digits + grid.decimals; ++i) {
-                const cv::Rect2d cell(cell_left_px(grid, digits, i), grid.band.top_px,
-                                      grid.band.pitch_px, grid.band.height_px);
-                patches.push_back(patch_from(crop->luma, cell, strokes));
-            }
+    for (int digits = fewest; digits <= grid.places; ++digits) {
+        for (int i = 0; i < digits + grid.decimals; ++i) {
+            const cv::Rect2d cell(cell_left_px(grid, digits, i), grid.band.top_px,
+                                  grid.band.pitch_px, grid.band.height_px);
+            patches.push_back(patch_from(crop.luma, cell, strokes));
         }
     }
     std::vector<GlyphLogProbs> seen(patches.size());
     net.classify(patches, seen);
-    double sum = 0.0;
     std::size_t next = 0;
-    for (std::size_t crop = 0; crop < crops.size(); ++crop) {
-        double best = 0.0;
-        for (int digits = fewest; digits <= grid.places; ++digits) {
-            double logits = 0.0;
-            for (int i = 0; i < digits + grid.decimals; ++i) logits += digit_logit(seen[next++]);
-            best = std::max(best, logits);
-        }
-        sum += best;
+    double best = 0.0;
+    for (int digits = fewest; digits <= grid.places; ++digits) {
+        double logits = 0.0;
+        for (int i = 0; i < digits + grid.decimals; ++i) logits += digit_logit(seen[next++]);
+        best = std::max(best, logits);
     }
-    return sum / static_cast<double>(std::max<std::size_t>(1, crops.size()));
+    return best;
+}
+
+// Mean over the crops. Stops looking, with any value that is not above `least`, as soon as the mean
+// cannot come above it.
+double sureness(const NumberGrid& grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
+                Strokes strokes, double least) {
+    const double most_of_crop = most_logit * (grid.places + grid.decimals);
+    const auto count = static_cast<double>(std::max<std::size_t>(1, crops.size()));
+    double sum = 0.0;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        sum += sureness(grid, *crops[i], net, strokes);
+        const double most = sum + most_of_crop * static_cast<double>(crops.size() - i - 1);
+        if (most < (least - 1e-9) * count) return most / count;
+    }
+    return sum / count;
 }
 
 // Each knob moved by `step` (in pitches or heights); the middle of the line stays where it is.
@@ -69,7 +79,7 @@ NumberGrid nudged(NumberGrid grid, int knob, double step) {
 NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, const GlyphNet& net,
                    Strokes strokes) {
     constexpr int kKnobs = 7;
-    double best = sureness(grid, crops, net, strokes);
+    double best = sureness(grid, crops, net, strokes, 0.0);
     for (const double step : {0.12, 0.06, 0.03}) {
         for (int round = 0; round < 2; ++round) {
             const double before = best;
@@ -79,7 +89,7 @@ NumberGrid refined(NumberGrid grid, std::span<const LineCrop* const> crops, cons
                 if (knob == 5 && grid.padding != Padding::part) continue;
                 for (const double sign : {1.0, -1.0}) {
                     const NumberGrid moved = nudged(grid, knob, sign * step);
-                    const double score = sureness(moved, crops, net, strokes);
+                    const double score = sureness(moved, crops, net, strokes, best);
                     if (score <= best) continue;
                     best = score;
                     grid = moved;

@@ -94,17 +94,25 @@ double resting_motion(const std::vector<Window>& windows) {
     return std::max(1.2, 0.12 * motions[high]);
 }
 
-// Odds from the company of picture and number: both rest, both move.
-double odds_of_motion(const std::vector<Window>& windows) {
+// How picture and number keep company: both rest, both move.
+struct Company {
+    double odds = 1.0;
+    bool rests_together = false;  // seen more than once
+};
+
+Company company_of(const std::vector<Window>& windows) {
     const double rest = resting_motion(windows);
     const ChangeShare resting = change_share(windows, rest, true);
     const ChangeShare moving = change_share(windows, rest, false);
-    double odds = 1.0;
+    Company company;
     if (resting.windows >= 2) {
-        odds *= resting.share < 0.25 ? 5.0 : resting.share < 0.6 ? 1.0 : 0.1;
+        company.rests_together = resting.share < 0.25;
+        company.odds *= company.rests_together ? 5.0 : resting.share < 0.6 ? 1.0 : 0.1;
     }
-    if (moving.windows >= 3) odds *= moving.share > 0.7 ? 2.0 : moving.share > 0.35 ? 1.0 : 0.2;
-    return odds;
+    if (moving.windows >= 3) {
+        company.odds *= moving.share > 0.7 ? 2.0 : moving.share > 0.35 ? 1.0 : 0.2;
+    }
+    return company;
 }
 
 struct Extent {
@@ -159,9 +167,16 @@ KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvi
     if (extent.range == 0) return {LineKind::still_text, 0.02};
     const std::vector<Window> windows = windows_of(samples, evidence, kSteadyWindow_s);
     constexpr double kOddsOfANumber = 0.3;
-    double odds = kOddsOfANumber * odds_of_extent(extent) * odds_of_speed(windows, tick_m) *
-                  odds_of_motion(windows_of(samples, evidence, kMotionWindow_s));
-    if (format.unit != CounterUnit::unknown) odds *= 8.0;
+    const Company company = company_of(windows_of(samples, evidence, kMotionWindow_s));
+    double odds =
+        kOddsOfANumber * odds_of_extent(extent) * odds_of_speed(windows, tick_m) * company.odds;
+    const bool names_unit = format.unit != CounterUnit::unknown;
+    if (names_unit) odds *= 8.0;
+    // A temperature or a charge wanders as far in a short clip; it does not rest with the head.
+    constexpr std::int64_t kShortRun = 60;
+    constexpr double kOddsOfAFigure = 0.15;
+    const bool could_be_a_figure = !names_unit && extent.range <= kShortRun;
+    if (could_be_a_figure && !company.rests_together) odds *= kOddsOfAFigure;
     odds *= format.decimals > 0 ? 3.0 : 0.5;
     const bool steady = is_steady(windows);
     if (steady) odds *= 0.02;

@@ -42,6 +42,17 @@ void refuse(std::string what, std::string what_to_do, Track& track) {
 
 void tell_of_choice(const CounterChoice& counter, const SpanReading& reading, Track& track) {
     if (counter.reading == nullptr) {
+        const CounterChoice near = near_counter(reading.lines);
+        if (near.reading != nullptr) {
+            const PixelBox& box = near.reading->format.box;
+            track.findings.push_back(clip_finding(
+                track, Severity::caution,
+                fmt::format(
+                    "A number at {}, {} (it reads {}) may be the counter or another figure: "
+                    "it changes too little to tell, and shows no unit. It was not used.",
+                    box.x, box.y, near.reading->format.pattern),
+                "If it is the counter, give the run's length by tape."));
+        }
         track.findings.push_back(clip_finding(
             track, Severity::caution,
             reading.lines.empty()
@@ -57,11 +68,11 @@ void tell_of_choice(const CounterChoice& counter, const SpanReading& reading, Tr
             track, Severity::info, "The picture stands on its head; the counter was read turned.",
             "Nothing."));
     }
-    if (!counter.reading->doubt.empty()) {
+    if (!counter.doubt.empty()) {
         track.findings.push_back(
             clip_finding(track, Severity::problem,
                          fmt::format("The counter, read as {}, could be read otherwise: {}.",
-                                     pattern, counter.reading->doubt),
+                                     pattern, counter.doubt),
                          "Compare a few readings with the picture before using this clip."));
     }
     for (const OverlayField& field : track.other_fields) {

@@ -77,6 +77,13 @@ bool digits_differ(const GlyphMap& map) {
     return false;
 }
 
+// Displays set the point between two digits without room of its own, where the network does not
+// know it; then the digits alone do not tell where it stands.
+bool point_hardly_seen(const NumberGrid& grid) {
+    constexpr double kHardlySeen = -2.0;  // mean logit
+    return !grid.inches && grid.decimals > 0 && grid.point_logit < kHardlySeen;
+}
+
 std::string difference(const NumberGrid& best, const NumberGrid& other) {
     if (best.decimals != other.decimals &&
         best.places + best.decimals == other.places + other.decimals) {
@@ -240,9 +247,13 @@ class StructureSearch {
             find_unit(candidate);
             candidate.structure.counter_probability = counter_probability(candidate, of_decoding_);
         }
+        Candidate& best = candidates[0];
+        if (best.structure.doubt.empty() && point_hardly_seen(best.grid)) {
+            best.structure.doubt =
+                "its decimal point is hardly seen, and could stand between two other digits";
+        }
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
-        Candidate& best = candidates[0];
         if (candidates[1].rank > best.rank - kClose) {
             best.structure.doubt = difference(best.grid, candidates[1].grid);
         }

@@ -1,6 +1,7 @@
 #include "pipeline/footage_start.hpp"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -45,6 +46,18 @@ Where at_run(const Run& run) {
 std::string words_of(double after_midnight_s) {
     const auto seconds = static_cast<long>(std::floor(after_midnight_s));
     return fmt::format("{:02}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60);
+}
+
+// "10:00:10 on 2026-05-14", in the job's zone.
+std::string clock_words(double since_1970_s, double utc_offset_s) {
+    using namespace std::chrono;
+    const double local_s = since_1970_s + utc_offset_s;
+    const sys_days day = floor<days>(sys_seconds(seconds(std::llround(std::floor(local_s)))));
+    const year_month_day date(day);
+    const auto midnight_s = static_cast<double>(day.time_since_epoch().count()) * 86400.0;
+    return fmt::format("{} on {:04}-{:02}-{:02}", words_of(local_s - midnight_s),
+                       static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
+                       static_cast<unsigned>(date.day()));
 }
 
 // Seconds from the first frame of the first clip to the last of the last.
@@ -145,11 +158,12 @@ Start start_of(const Run& run, const Job& job, const std::vector<const Track*>& 
             "The clock of the footage is not known: the picture shows none that can be "
             "read, and the file does not say when it was made.");
     }
-    return {*clip.creation_time_s, Severity::caution,
-            fmt::format("The footage was taken to begin when {} says that it was made. Recorders "
-                        "often write that time in another zone, or at the end of the recording.",
-                        clip.name),
-            kFillIn};
+    // Recorders write it in odd zones, and at the beginning or the end of the recording.
+    return withheld(fmt::format(
+        "The clock of the footage is not known: the picture shows none that can be read. {} says "
+        "that it was made at {}, but recorders often write that time in another zone, or at the "
+        "end of the recording; it was not used.",
+        clip.name, clock_words(*clip.creation_time_s, job.settings.utc_offset_s)));
 }
 
 }  // namespace

@@ -202,6 +202,36 @@ std::vector<FaceFile> unseen_faces(Half half) {
     return faces;
 }
 
+// What a counter is drawn in.
+struct Drawn {
+    std::string family;
+    std::string face;  // as OverlayField::face
+    bool segments = false;
+    bool heavy = false;
+};
+
+// Displays drawn by program, and heavy cuts that the network was not trained on: looks that
+// settings are chosen on besides those of the tuning half's families.
+Drawn further_look(cv::RNG& chance, std::uint64_t number) {
+    constexpr std::array heavy{
+        "B612-Bold.otf",        "FreeSansBold.ttf",        "LiberationSans-Bold.ttf",
+        "Lato-Black.ttf",       "OpenSans-ExtraBold.ttf",  "NanumGothicBold.ttf",
+        "DejaVuSerif-Bold.ttf", "JetBrainsMono-Bold.ttf",  "Monoid-Bold.ttf",
+        "OCRABold.ttf",         "NanumBarunGothicBold.ttf"};
+    switch (number % 4) {
+        case 0:
+        case 1: return {"Display bars", fmt::format("display bars {}", number), true, false};
+        case 2: return {"Display dots", fmt::format("display dots {}", number), false, false};
+        default: break;
+    }
+    const std::string file = heavy[static_cast<std::size_t>(chance.uniform(0, heavy.size()))];
+    return {file.substr(0, file.find('.')), file, false, true};
+}
+
+Drawn drawn_in(const FaceFile& face) {
+    return {face.family, face.file.filename().string(), face.family == "DSEG 7-segment", false};
+}
+
 FaceFile face(cv::RNG& chance, Half half, bool held_out) {
     std::vector<FaceFile> faces = held_out ? unseen_faces(half) : training_faces();
     // A family first, so that one with many cuts does not weigh more.
@@ -295,22 +325,24 @@ MatrixClip matrix_clip(Half half, std::uint64_t number) {
     cv::RNG chance(0x9e3779b97f4a7c15ULL * (2 * number + (half == Half::judged ? 2 : 1)));
     chance.next();
     MatrixClip clip;
-    clip.hard = number % 2 == 1;
-    clip.held_out = half == Half::judged ? number % 3 != 2 : number % 3 == 0;
-    clip.has_counter = number % 20 != 19;
+    const bool further = half == Half::tuning && number >= first_further_look;
+    clip.hard = further ? number % 4 < 2 : number % 2 == 1;
+    clip.held_out = further || (half == Half::judged ? number % 3 != 2 : number % 3 == 0);
+    clip.has_counter = further || number % 20 != 19;
     clip.scenario.seed = 1000 * number + (half == Half::judged ? 7 : 3);
     while (true) {
-        const FaceFile chosen = face(chance, half, clip.held_out);
+        const Drawn chosen =
+            further ? further_look(chance, number) : drawn_in(face(chance, half, clip.held_out));
         Look style = look(chance);
         while (!clip.hard && !style.ordinary) style = look(chance);
         std::string codec_words;
         Scenario& scenario = clip.scenario;
         scenario.encoding = encoding(chance, clip.hard, clip.extension, codec_words);
+        if (chosen.heavy && scenario.encoding.height < 720) continue;
         OverlayField counter;
         counter.role = FieldRole::counter;
-        counter.face = chosen.file.filename().string();
-        const bool segments = chosen.family == "DSEG 7-segment";
-        if (segments && !clip.hard) continue;
+        counter.face = chosen.face;
+        if (chosen.segments && !clip.hard) continue;
         const double scale = scenario.encoding.height / 480.0;
         counter.digit_height_px = static_cast<int>(
             scale * (clip.hard ? whole_between(chance, 12, 24) : whole_between(chance, 18, 40)));
@@ -320,7 +352,7 @@ MatrixClip matrix_clip(Half half, std::uint64_t number) {
         counter.refresh_hz = happens(chance, 0.3) ? between(chance, 5.0, 12.0) : 0.0;
         counter.flush_right = happens(chance, 0.2);
         counter.counter = format(chance, number / 2 + (clip.hard ? 7 : 0));
-        if (segments) {
+        if (chosen.segments) {
             // Displays of this kind have digits only.
             counter.counter.prefix.clear();
             counter.counter.suffix.clear();

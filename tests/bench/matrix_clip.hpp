@@ -16,6 +16,10 @@ namespace sondeline::bench {
 // family of faces that was kept from training is in both.
 enum class Half { tuning, judged };
 
+// From this number on the clips of the tuning half show displays drawn by program and large heavy
+// type, in faces that the network was not trained on.
+inline constexpr std::uint64_t first_further_look = 1000;
+
 struct MatrixClip {
     std::string words;   // face, height, style, codec: for the reader of the table
     std::string family;  // of the counter's face

@@ -17,8 +17,8 @@ struct DrawnLine {
     TextBand band;          // of its digits
 };
 
-// One crop for each text, all in DejaVu Sans Mono, white on a noisy grey, a tenth of a second
-// apart.
-DrawnLine drawn_line(const std::vector<std::string>& texts);
+// One crop for each text, white on a noisy grey, a tenth of a second apart.
+DrawnLine drawn_line(const std::vector<std::string>& texts,
+                     const std::string& face = "DejaVuSansMono-Bold.ttf");
 
 }  // namespace sondeline

@@ -188,6 +188,27 @@ TEST(ReadClipOfNoVideo, IsRefusedWithTheReason) {
     EXPECT_FALSE(track.findings[0].what_to_do.empty());
 }
 
+// Right-justified to five places by blanks that are narrower than the digits, so that the number
+// moves by part of a digit when it grows.
+TEST(ReadClipOfAProportionalFace, FollowsANumberWhoseBlanksAreNarrow) {
+    const ScratchFolder folder;
+    const Made made =
+        make(folder, "grows.mkv",
+             R"({"role": "counter", "x": 40, "y": -30, "look": "outline", "digit_height_px": 26,
+            "face": "DejaVuSans.ttf", "counter": {"scale": "ft", "places": 3, "pad": " "}})",
+             R"({"do": "hold", "for_s": 2}, {"do": "push", "to_m": 1.6, "speed": 0.3},
+           {"do": "hold", "for_s": 2}, {"do": "push", "to_m": 4.2, "speed": 0.3},
+           {"do": "hold", "for_s": 2})");
+    const Track track = read_clip(made.path);
+    ASSERT_TRUE(track.format.has_value());
+    EXPECT_EQ(track.format->decimals, 1);
+    expect_right(track, made, 0.95);
+    const auto furthest = std::ranges::max(track.samples, {}, [](const CounterSample& sample) {
+        return sample.counter.value_or(0.0);
+    });
+    EXPECT_GT(furthest.counter.value_or(0.0), 13.0);  // 4.2 m
+}
+
 TEST(ReadClipAcrossAZeroing, TellsWhereTheCounterWasSet) {
     const ScratchFolder folder;
     const Made made = make(folder, "a.mp4", std::string(kCounter) + "," + kClockAndTitle,

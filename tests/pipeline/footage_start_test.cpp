@@ -104,12 +104,22 @@ TEST(FootageStart, OfSeveralClipsIsUsedOnlyWhenTheyFollowOneAnother) {
     EXPECT_THAT(job.findings.back().what, HasSubstr("gap"));
 }
 
-TEST(FootageStart, FallsBackOnTheTimeThatTheFileWasMadeWithACaution) {
+TEST(FootageStart, IsNeverTheTimeThatTheFileWasMadeWhichIsOnlyTold) {
     Made all = made(1, "10:00:30");
     all.tracks[0].clip.creation_time_s = at("10:00:10");
     const Job job = with_footage_start(all.job, all.tracks);
-    ASSERT_TRUE(job.runs[0].footage_start_s.has_value());
+    EXPECT_FALSE(job.runs[0].footage_start_s.has_value());
     EXPECT_EQ(job.findings.back().severity, Severity::caution);
+    EXPECT_THAT(job.findings.back().what, HasSubstr("10:00:10 on 2026-05-14"));
+    EXPECT_THAT(job.findings.back().what_to_do, HasSubstr("footage_start"));
+}
+
+TEST(FootageStart, TellsTheTimeThatTheFileWasMadeInTheJobsZone) {
+    Made all = made(1, "10:00:30");
+    all.job.settings.utc_offset_s = -5 * 3600.0;
+    all.tracks[0].clip.creation_time_s = at("02:00:10");
+    const Job job = with_footage_start(all.job, all.tracks);
+    EXPECT_THAT(job.findings.back().what, HasSubstr("21:00:10 on 2026-05-13"));
 }
 
 TEST(FootageStart, SaysWhenTheDatesDiffer) {

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "support/counter_text.hpp"
+#include "support/display_face.hpp"
 #include "support/smooth_noise.hpp"
 
 namespace sondeline::support {
@@ -104,9 +105,7 @@ Overlay::Overlay(const Scenario& scenario, std::vector<HeadState> states, double
         std::vector<cv::Rect> taken;
         for (const OverlayField& field : scenario_.overlays[set]) {
             if (!faces_.contains(face_key(field))) {
-                const auto face = Typeface::open(find_font(field.face), field.digit_height_px);
-                if (!face) throw std::invalid_argument("overlay: cannot use font " + field.face);
-                faces_.emplace(face_key(field), *face);
+                faces_.emplace(face_key(field), draw_in(field));
             }
             const cv::Rect box = widest_box(field, static_cast<int>(set));
             const cv::Rect outer = grown(box, margin_px(field.ink));
@@ -125,9 +124,23 @@ Overlay::Overlay(const Scenario& scenario, std::vector<HeadState> states, double
     }
 }
 
+Overlay::Draw Overlay::draw_in(const OverlayField& field) {
+    const int height = field.digit_height_px;
+    if (const auto display = display_face(field.face)) {
+        return [face = *display, height](const std::string& text, const TextShape& shape) {
+            return draw_display(face, height, text, shape);
+        };
+    }
+    const auto face = Typeface::open(find_font(field.face), height);
+    if (!face) throw std::invalid_argument("overlay: cannot use font " + field.face);
+    return [face = *face](const std::string& text, const TextShape& shape) {
+        return face.draw(text, shape);
+    };
+}
+
 DrawnText Overlay::drawn(const OverlayField& field, const std::string& text) const {
     const TextShape shape{field.antialiased, field.fixed_pitch, field.slant, field.stretch};
-    return faces_.at(face_key(field)).draw(text, shape);
+    return faces_.at(face_key(field))(text, shape);
 }
 
 // The box that holds every text the field will show, with any digit in any place.

@@ -1,6 +1,7 @@
 // The overlay burnt into the picture: which words stand where in a frame, and their ink.
 #pragma once
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <string>
@@ -59,7 +60,11 @@ class Overlay {
     Scenario scenario_;
     std::vector<HeadState> states_;
     double states_per_s_;
-    std::map<std::string, Typeface> faces_;  // by face and height
+    // Draws a text in one face and height.
+    using Draw = std::function<DrawnText(const std::string&, const TextShape&)>;
+    static Draw draw_in(const OverlayField& field);
+
+    std::map<std::string, Draw> faces_;  // by face and height
     std::map<const OverlayField*, Sprite> sprites_;
     std::map<const OverlayField*, cv::Rect> box_of_;
     std::vector<FieldBox> boxes_;

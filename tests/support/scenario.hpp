@@ -87,6 +87,7 @@ struct OverlayField {
     // Of a title or date; `%` stands for the drifting number of a decoy, `#` for that of an
     // inclination; behind a clock when it holds an M: then hours run from 1 to 12, with AM or PM.
     std::string text;
+    // A font file by name, or a display (display_face.hpp) such as "display bars 4".
     std::string face = "DejaVuSansMono-Bold.ttf";
     int digit_height_px = 24;
     bool fixed_pitch = false;

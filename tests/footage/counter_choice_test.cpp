@@ -1,0 +1,65 @@
+#include "footage/counter_choice.hpp"
+
+#include <gmock/gmock.h>
+
+namespace sondeline {
+namespace {
+
+using testing::HasSubstr;
+
+LineReading reading_of(int integer_cells, int decimals, double counter_probability) {
+    LineReading reading;
+    reading.kind = counter_probability >= 0.5 ? LineKind::counter : LineKind::unreadable;
+    reading.counter_probability = counter_probability;
+    reading.format.integer_cells = integer_cells;
+    reading.format.decimals = decimals;
+    reading.format.digits_sure = 0.99;
+    reading.format.box = {30, 20, 60, 24};
+    reading.format.pattern = std::to_string(integer_cells) + "+" + std::to_string(decimals);
+    return reading;
+}
+
+WatchedLine line_of(std::vector<LineReading> readings) {
+    WatchedLine line;
+    line.readings = std::move(readings);
+    return line;
+}
+
+TEST(CounterChoice, TakesTheLineThatCountsMostLikeAReel) {
+    const std::vector lines{line_of({reading_of(2, 1, 0.7)}), line_of({reading_of(3, 1, 0.9)})};
+    const CounterChoice choice = likeliest_counter(lines);
+    EXPECT_EQ(choice.line, &lines[1]);
+    EXPECT_EQ(choice.probability, 0.9);
+    EXPECT_EQ(choice.doubt, "");
+}
+
+TEST(CounterChoice, LeavesThePointWhereItWasSeenThoughTheStepsOfAnotherPlaceWouldSuitAReelMore) {
+    const std::vector lines{line_of({reading_of(3, 2, 0.2), reading_of(4, 1, 0.9)})};
+    const CounterChoice choice = likeliest_counter(lines);
+    ASSERT_NE(choice.reading, nullptr);
+    EXPECT_EQ(choice.reading->format.decimals, 2);
+    EXPECT_EQ(choice.probability, 0.9);
+}
+
+TEST(CounterChoice, SaysWhenABetterLayoutOfTheLineReadsAsMuchAndIsNoCounter) {
+    const std::vector lines{line_of({reading_of(4, 2, 0.1), reading_of(3, 1, 0.9)})};
+    const CounterChoice choice = likeliest_counter(lines);
+    ASSERT_NE(choice.reading, nullptr);
+    EXPECT_EQ(choice.reading->format.decimals, 1);
+    EXPECT_THAT(choice.doubt, HasSubstr("4+2"));
+}
+
+TEST(CounterChoice, IsNoneWhereNoLineCounts) {
+    const std::vector lines{line_of({reading_of(2, 1, 0.4)}), line_of({reading_of(2, 1, 0.1)})};
+    EXPECT_EQ(likeliest_counter(lines).reading, nullptr);
+}
+
+TEST(NearCounter, IsTheNumberThatCameNearestAndNoneThatIsFar) {
+    const std::vector lines{line_of({reading_of(2, 1, 0.35)}), line_of({reading_of(2, 1, 0.45)}),
+                            line_of({reading_of(2, 1, 0.1)})};
+    EXPECT_EQ(near_counter(lines).line, &lines[1]);
+    EXPECT_EQ(near_counter(std::span(lines).last(1)).line, nullptr);
+}
+
+}  // namespace
+}  // namespace sondeline

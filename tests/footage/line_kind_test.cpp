@@ -1,0 +1,76 @@
+#include "footage/line_kind.hpp"
+
+#include <cmath>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+// A number in tenths beside a picture, ten times a second.
+struct Seen {
+    std::vector<LineSample> samples;
+    std::vector<LineEvidence> evidence;
+
+    void add(std::int64_t ticks, bool picture_rests) {
+        LineEvidence at;
+        at.time_s = 0.1 * static_cast<double>(samples.size());
+        at.picture_motion = picture_rests ? 0.5F : 6.0F;
+        evidence.push_back(at);
+        LineSample sample;
+        sample.ticks = ticks;
+        sample.probability = 0.999F;
+        samples.push_back(sample);
+    }
+};
+
+// Moves on by a tick every two tenths of a second; number and picture rest for four of every eight
+// seconds.
+Seen pushed_by(int most_ticks) {
+    Seen seen;
+    int ticks = 0;
+    for (int i = 0; i < 400; ++i) {
+        const bool rests = i % 80 < 40;
+        if (!rests && i % 2 == 0 && ticks < most_ticks) ++ticks;
+        seen.add(210 + ticks, rests);
+    }
+    return seen;
+}
+
+// Swings about 21.0 by 2.0 beside a picture that never rests.
+Seen wandering() {
+    Seen seen;
+    for (int i = 0; i < 250; ++i) seen.add(210 + std::lround(20.0 * std::sin(0.04 * i)), false);
+    return seen;
+}
+
+KindVerdict verdict(const Seen& seen, CounterUnit unit) {
+    CounterFormat format;
+    format.decimals = 1;
+    format.unit = unit;
+    return kind_of(seen.samples, seen.evidence, format, 0.03048);
+}
+
+TEST(LineKind, OfAShortRunWithoutAUnitIsACounterWhereItRestsWithThePicture) {
+    const KindVerdict found = verdict(pushed_by(50), CounterUnit::unknown);
+    EXPECT_EQ(found.kind, LineKind::counter);
+    EXPECT_GT(found.counter_probability, 0.5);
+}
+
+TEST(LineKind, OfAFigureThatWandersALittleWithoutAUnitIsNoCounter) {
+    const KindVerdict found = verdict(wandering(), CounterUnit::unknown);
+    EXPECT_NE(found.kind, LineKind::counter);
+    EXPECT_LT(found.counter_probability, 0.5);
+}
+
+TEST(LineKind, OfAShortRunIsACounterWhereItsUnitIsShown) {
+    EXPECT_EQ(verdict(pushed_by(50), CounterUnit::foot).kind, LineKind::counter);
+}
+
+TEST(LineKind, OfANumberThatNeverChangesIsStillText) {
+    EXPECT_EQ(verdict(pushed_by(0), CounterUnit::foot).kind, LineKind::still_text);
+}
+
+}  // namespace
+}  // namespace sondeline

@@ -1,0 +1,71 @@
+#include "footage/structure_search.hpp"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "footage/drawn_line.hpp"
+
+namespace sondeline {
+namespace {
+
+// Tenths from `first` on, one more every other crop.
+std::vector<std::string> tenths(int first, int crops, int width) {
+    std::vector<std::string> texts;
+    for (int i = 0; i < crops; ++i) {
+        texts.push_back(fmt::format("{:{}.1f}", (first + i / 2) / 10.0, width));
+    }
+    return texts;
+}
+
+LineReading read(const LineStructure& structure, const DrawnLine& drawn, const GlyphNet& net) {
+    std::vector<LineEvidence> evidence;
+    for (const LineCrop& crop : drawn.crops) {
+        evidence.push_back(line_evidence(crop, structure, net));
+    }
+    return decode_line(structure, evidence);
+}
+
+// Samples that are read, and how many of them are not the number drawn.
+std::pair<int, int> read_and_wrong(const LineReading& reading, int first) {
+    std::pair<int, int> counts;
+    for (std::size_t i = 0; i < reading.samples.size(); ++i) {
+        if (reading.samples[i].unread != Unread::no) continue;
+        ++counts.first;
+        counts.second += reading.samples[i].ticks == first + static_cast<int>(i) / 2 ? 0 : 1;
+    }
+    return counts;
+}
+
+TEST(StructureSearch, FindsTheDigitThatANumberGrowsByAtItsVeryEnd) {
+    const GlyphNet net;
+    const DrawnLine drawn = drawn_line(tenths(40, 126, 0));  // 4.0 … 10.2, three values past 9.9
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    EXPECT_EQ(reading.samples.back().ticks, 102);
+    EXPECT_EQ(read_and_wrong(reading, 40).second, 0);
+    EXPECT_GE(read_and_wrong(reading, 40).first, 120);
+}
+
+TEST(ClearerInverted, TellsWhichWayTheStrokesAreTaken) {
+    const GlyphNet net;
+    DrawnLine drawn = drawn_line(tenths(120, 40, 0));
+    EXPECT_FALSE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
+    drawn.line.light_on_dark = false;
+    EXPECT_TRUE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
+}
+
+// Blanks of DejaVu Sans are half as wide as its digits.
+TEST(StructureSearch, FollowsANumberThatMovesByPartOfADigitAsItGrows) {
+    const GlyphNet net;
+    const DrawnLine drawn = drawn_line(tenths(80, 90, 5), "DejaVuSans-Bold.ttf");  // 8.0 … 12.4
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_EQ(search.structures.front().padding, Padding::part);
+    const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 80);
+    EXPECT_EQ(wrong, 0);
+    EXPECT_GE(told, 85);
+}
+
+}  // namespace
+}  // namespace sondeline
