@@ -25,8 +25,8 @@ void draw_look(cv::RNG& chance, bool held_out, WaterClip& clip) {
     const bool second = happens(chance, 0.5);
     pipe.material = held_out ? (second ? Material::corrugated : Material::clay)
                              : (second ? Material::iron : Material::plastic);
-    pipe.diameter_m = held_out ? (happens(chance, 0.5) ? 0.125 : 0.2)
-                               : (happens(chance, 0.6) ? 0.1 : 0.15);
+    pipe.diameter_m =
+        held_out ? (happens(chance, 0.5) ? 0.125 : 0.2) : (happens(chance, 0.6) ? 0.1 : 0.15);
     pipe.joint_spacing_m = held_out ? between(chance, 0.8, 1.2) : between(chance, 1.5, 3.5);
     pipe.dirt = between(chance, 0.1, 0.8);
     pipe.murk = held_out ? between(chance, 0.6, 1.8) : between(chance, 0.4, 1.4);
@@ -40,12 +40,12 @@ void draw_look(cv::RNG& chance, bool held_out, WaterClip& clip) {
     // On skids the lens is near the axis; without, the head lies on the invert.
     const bool skids = happens(chance, 0.5);
     camera.lens_height = skids ? between(chance, 0.44, 0.54) : between(chance, 0.26, 0.40);
-    camera.roll_start_deg = happens(chance, 0.6) ? between(chance, -25.0, 25.0)
-                                                 : between(chance, -180.0, 180.0);
+    camera.roll_start_deg =
+        happens(chance, 0.6) ? between(chance, -25.0, 25.0) : between(chance, -180.0, 180.0);
     camera.roll_deg_per_m = happens(chance, 0.5) ? between(chance, -12.0, 12.0) : 0.0;
     camera.ripple = between(chance, 0.3, 1.2);
     camera.wake = between(chance, 0.0, 1.0);
-    scenario.encoding.rate = "15";
+    scenario.encoding.rate = "12";
     scenario.encoding.kbit_per_s = whole_between(chance, 600, 1400);
     support::OverlayField counter;
     counter.role = FieldRole::counter;
@@ -107,9 +107,9 @@ std::string add_difficulty(cv::RNG& chance, std::uint64_t turn, double first_m, 
             return "deposits";
         case 5:
             pipe.stains.push_back({middle_m - between(chance, 0.5, 1.2),
-                                   middle_m + between(chance, 0.5, 1.2),
-                                   between(chance, 0.1, 0.3), between(chance, 0.35, 0.7)});
-            return "tide mark";
+                                   middle_m + between(chance, 0.5, 1.2), between(chance, 0.1, 0.3),
+                                   between(chance, 0.35, 0.7), turn / 10 % 2 == 1});
+            return turn / 10 % 2 == 1 ? "tide mark of a pool" : "tide mark";
         case 6: pipe.roots_m = {middle_m, middle_m + 0.6}; return "roots";
         case 7: pipe.shine = between(chance, 0.5, 1.0); return "wet shine";
         case 8:
@@ -161,12 +161,11 @@ WaterClip water_clip(Half half, std::uint64_t number) {
         // Half of the wet clips also show what makes it hard, but no mark of another level.
         if (number % 4 == 3) {
             constexpr std::array<std::uint64_t, 5> kWith{1, 2, 3, 6, 7};
-            clip.words += ", " + add_difficulty(chance, kWith[number / 4 % 5], 0.35, last_m,
-                                                clip.scenario);
+            clip.words +=
+                ", " + add_difficulty(chance, kWith[number / 4 % 5], 0.35, last_m, clip.scenario);
         }
     } else {
-        clip.words +=
-            ", dry, " + add_difficulty(chance, number / 2, 0.35, last_m, clip.scenario);
+        clip.words += ", dry, " + add_difficulty(chance, number / 2, 0.35, last_m, clip.scenario);
     }
     tell_push(chance, last_m, clip.scenario);
     return clip;

@@ -48,6 +48,10 @@ Tint tint_of(Material material) {
     return {2.0, -4.0};
 }
 
+double off_lens(double x, double y) {
+    return std::sqrt(x * x + y * y);
+}
+
 // Of lamps round the lens, on a wall that is met `ahead` radii on and `off` radii beside the lens.
 double light_at(const CameraScene& camera, double ahead, double off) {
     const double reach = camera.light_reach_radii;
@@ -55,8 +59,10 @@ double light_at(const CameraScene& camera, double ahead, double off) {
     if (camera.lamp_share <= 0.0) return even;
     // By the square of the distance and the slant of the wall; the recorder's gamma (0.45) then
     // lifts the dark. Of the wall that is as far ahead as beside, 1.
-    const double lamp = std::pow(2.8284 * off / std::pow(ahead * ahead + off * off, 1.5), 0.45);
-    return std::lerp(even, std::min(lamp, 1.6), camera.lamp_share);
+    const auto square = static_cast<float>(ahead * ahead + off * off);
+    const auto beside = static_cast<float>(2.8284 * off);
+    const float lamp = std::pow(beside / (square * std::sqrt(square)), 0.45F);
+    return even + camera.lamp_share * (std::min(lamp, 1.6F) - even);
 }
 
 }  // namespace
@@ -122,8 +128,8 @@ PipePicture::Pose PipePicture::pose_of(const HeadState& state) const {
     pose.x = half_.width * (0.5 + camera.wander * sway(1));
     pose.y = half_.height * (0.5 + camera.wander * sway(2));
     const double roll = CV_PI / 180.0 *
-                        (camera.roll_deg * smooth_noise(seed + 3, s * 0.5) +
-                         camera.roll_start_deg + camera.roll_deg_per_m * s);
+                        (camera.roll_deg * smooth_noise(seed + 3, s * 0.5) + camera.roll_start_deg +
+                         camera.roll_deg_per_m * s);
     pose.cos_roll = std::cos(roll);
     pose.sin_roll = std::sin(roll);
     pose.focal = 0.75 * std::hypot(half_.width, half_.height) / 2.0;
@@ -184,8 +190,8 @@ void PipePicture::cast_rays(const Pose& pose) {
     water_.setTo(0.0F);
 }
 
-// From along the ray (x, y) to off the axis where it meets the wall: there the pipe's circle has the
-// radius k with x² + (y + k low)² = k².
+// From along the ray (x, y) to off the axis where it meets the wall: there the pipe's circle has
+// the radius k with x² + (y + k low)² = k².
 void PipePicture::shift_to_axis(const Pose& pose) {
     const double rest = 1.0 - pose.low * pose.low;
     for (int row = 0; row < half_.height; ++row) {
@@ -322,7 +328,8 @@ void PipePicture::mark_lens(cv::Mat1b& luma) const {
                            luma.rows * random.uniform(0.55, 0.9));
     for (int row = 0; row < luma.rows; ++row) {
         for (int col = 0; col < luma.cols; ++col) {
-            const double off = 2.0 * std::hypot(col - 0.5 * luma.cols, row - 0.5 * luma.rows) / size;
+            const double off =
+                2.0 * std::hypot(col - 0.5 * luma.cols, row - 0.5 * luma.rows) / size;
             const double near = std::hypot(col - spot.x, row - spot.y) / (0.12 * size);
             const double level = luma(row, col) * (1.0 - camera.vignette * off * off) +
                                  190.0 * camera.glare * std::exp(-near * near);
@@ -357,7 +364,8 @@ void PipePicture::shade(const Pose& pose, const HeadState& state, Frame& frame) 
     // crown, broken up by how rough it is.
     const auto glint = [&](float column, float row) {
         const double down = std::cos(2.0 * CV_PI * (column / WallTexture::columns - 0.25));
-        const double rough = smooth_noise(seed + 5, row * 0.11) + smooth_noise(seed + 6, column * 0.2);
+        const double rough =
+            smooth_noise(seed + 5, row * 0.11) + smooth_noise(seed + 6, column * 0.2);
         return std::pow(std::abs(down), 24.0) * std::max(0.0, 0.5 + rough);
     };
     for (int row = 0; row < half_.height; ++row) {
@@ -366,8 +374,8 @@ void PipePicture::shade(const Pose& pose, const HeadState& state, Frame& frame) 
             // Off the lens, radii; in a reflection the way is as long as in the mirrored pipe.
             const double off = camera.lamp_share <= 0.0
                                    ? 1.0
-                                   : std::hypot(x_(row, column) * ahead / pose.focal,
-                                                y_(row, column) * ahead / pose.focal - pose.low);
+                                   : off_lens(x_(row, column) * ahead / pose.focal,
+                                              y_(row, column) * ahead / pose.focal - pose.low);
             const double light = light_at(camera, ahead, off);
             double level = gain * (grey(row, column) * light * reflect_(row, column) +
                                    water_body * water_(row, column));

@@ -66,6 +66,7 @@ void take_pipe(const Json& from, PipeScene& pipe) {
         take(one, "to_m", stain.to_m);
         take(one, "depth_ratio", stain.depth_ratio);
         take(one, "darkness", stain.darkness);
+        take(one, "sag", stain.sag);
     });
     take_list(from, "deposits", pipe.deposits, [](const Json& one, Deposit& deposit) {
         take(one, "from_m", deposit.from_m);

@@ -34,6 +34,7 @@ struct StainBand {
     double to_m = 0.0;
     double depth_ratio = 0.2;  // of the level that left it, over the inside diameter
     double darkness = 0.5;     // 0…1
+    bool sag = false;          // deepest in the middle, as a pool that was there; else even
 };
 
 // Mud or gravel that lies along the invert.

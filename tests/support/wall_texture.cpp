@@ -195,11 +195,15 @@ class Painter {
     }
 
     void stain_band(const StainBand& stain) {
-        const double edge = half_width(stain.depth_ratio);
+        const double middle_m = 0.5 * (stain.from_m + stain.to_m);
+        const double reach_m = std::max(1e-3, 0.5 * (stain.to_m - stain.from_m));
         each_row(stain.from_m, stain.to_m, [&](int row, double share) {
+            const double off = (first_m_ + row * WallTexture::row_m - middle_m) / reach_m;
+            const double deep = stain.sag ? std::cos(0.5 * CV_PI * off) : 1.0;
+            if (stain.sag) share = 1.0;
+            const double edge = half_width(stain.depth_ratio * deep);
             for (int column = 0; column < WallTexture::columns; ++column) {
-                const double inside =
-                    edge * share - std::abs(column - 0.25 * WallTexture::columns);
+                const double inside = edge * share - std::abs(column - 0.25 * WallTexture::columns);
                 const double dark = stain.darkness * std::clamp(inside / 4.0, 0.0, 1.0);
                 wall_(row, column) *= static_cast<float>(1.0 - dark);
             }
