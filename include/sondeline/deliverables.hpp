@@ -60,6 +60,10 @@ std::string readings_picture(std::span<const Track> tracks);
 // header clip,time_s,counter,inclination,percent; empty when no clip shows one.
 std::string grade_csv(std::span<const Track> tracks);
 
+// The text of readings/<run>_water.csv: depth of standing water along each stretch that the footage
+// shows, with the header clip,counter,share_of_diameter,sd; empty when no clip shows any.
+std::string water_csv(std::span<const Track> tracks);
+
 // A file of its own for each evidence picture of a clip: "012.3s-first-reading.png".
 struct NamedPicture {
     std::string name;

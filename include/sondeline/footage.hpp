@@ -108,10 +108,50 @@ struct GradeLog {
     std::optional<double> percent(const GradePoint& point) const;
 };
 
+// What one look along the pipe says of standing water before the lens.
+enum class WaterState { dry, water, submerged, not_sure, no_pipe };
+std::string_view word(WaterState state);
+
+struct WaterSample {
+    double time_s = 0.0;
+    WaterState state = WaterState::no_pipe;
+    double down_rad = 0.0;  // of the invert in the picture, clockwise from its right-hand side
+    std::optional<double> share;  // depth over the inside diameter, where water is seen
+};
+
+// Depth of standing water at one place, as a share of the inside diameter.
+struct WaterDepth {
+    double counter = 0.0;  // continuous, see WaterStretch
+    Estimate share;
+};
+
+// Water that stands in the pipe between two places, lower counter first. Counters are those of the
+// clip made continuous across zeroings, in the counter's unit, as join_clips gives them.
+struct WaterStretch {
+    double from = 0.0;
+    double to = 0.0;
+    double from_bound = 0.0;  // either end is off by at most so much, 95 %
+    double to_bound = 0.0;
+    bool from_seen = false;  // its shore is in the footage; else the water reaches back from there
+    bool to_seen = false;
+    std::vector<WaterDepth> depths;  // by rising counter; none where the lens was under water
+    bool submerged = false;          // the lens went under: it is deeper than the lens is high
+    bool pushing = false;            // seen while the head was pushed in
+    bool retrieving = false;         // seen while it was drawn back
+    double deepest_s = 0.0;          // of the deepest look
+};
+
+struct WaterLog {
+    std::vector<WaterSample> samples;     // in time order, about two a second
+    std::optional<Estimate> lens_height;  // above the invert, over the inside diameter
+    std::vector<WaterStretch> stretches;  // by rising counter
+};
+
 // A frame that a reading rests on: small, with the counter's box drawn in and its digits enlarged.
 struct EvidencePicture {
     double time_s = 0.0;
-    std::string what;  // "first reading", "furthest reach", "set to another value", "not read"
+    std::string what;  // "first reading", "furthest reach", "set to another value", "standing
+                       // water", "not read"
     std::string png;   // the bytes of the file
 };
 
@@ -141,6 +181,7 @@ struct Track {
     std::vector<OverlayField> other_fields;
     std::optional<OverlayClock> clock;
     std::optional<GradeLog> grade;
+    std::optional<WaterLog> water;          // empty: no counter, so that water would have no place
     std::vector<EvidencePicture> evidence;  // in time order; see add_evidence
     double coverage = 0.0;                  // share of samples with a reading
     Findings findings;                      // where.file is the clip's name
@@ -152,6 +193,7 @@ using ReadProgress = std::function<void(double)>;
 struct ReadOptions {
     double samples_per_s = 10.0;
     double min_probability = 0.98;  // below it a reading is missing
+    bool water = true;              // look for standing water as well
 };
 
 // Reads the counter of one clip: overlay, format, value of every sampled frame. Single-threaded and
@@ -162,9 +204,10 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options = 
                 const ReadProgress& progress = {});
 
 // Sets the track's evidence: the frames of the first reading, of the furthest reach, of every time
-// the counter was set to another value and of every stretch of a second or more that could not be
-// read, a dozen at most (the longest stretches first). Frames are sought, not decoded one after the
-// other; one that cannot be found at its time is left out. Deterministic.
+// the counter was set to another value, of the deepest standing water and of every stretch of a
+// second or more that could not be read, a dozen at most (the longest stretches first). Frames are
+// sought, not decoded one after the other; one that cannot be found at its time is left out.
+// Deterministic.
 void add_evidence(const std::filesystem::path& clip, Track& track);
 
 // Headers and hash only; no frame is decoded, so frames and duration are the container's claims.
@@ -202,6 +245,12 @@ struct PushedReach {
     double pushed = 0.0;   // continuous
 };
 
+// Standing water seen in one of the clips, its counters continuous and in the run's unit.
+struct PushedWater {
+    int clip = 0;
+    WaterStretch stretch;
+};
+
 // The clips of one run, joined by their counters.
 struct JoinedTrack {
     std::vector<std::string> clips;  // names in push order
@@ -217,6 +266,7 @@ struct JoinedTrack {
     bool continuous = true;     // false: a gap across a zeroing or between clips cannot be known
     std::vector<double> parts;  // pushed distance of each continuous part, in the counter's unit
     double coverage = 0.0;
+    std::vector<PushedWater> water;  // clip by clip
     Findings findings;
 };
 

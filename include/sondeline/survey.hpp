@@ -72,6 +72,22 @@ enum class VerticalKind {
     still_water  // invert equal at both ends of a stretch of standing water
 };
 
+// Depth of standing water at a nominal station, as a share of the inside diameter.
+struct SeenWaterDepth {
+    double x_m = 0.0;
+    Estimate share;
+};
+
+// Standing water as the footage shows it.
+struct SeenWater {
+    double from_sd_m = 0.0;  // of its ends along the pipe
+    double to_sd_m = 0.0;
+    bool from_seen = false;  // its shore; else the water reaches back from there
+    bool to_seen = false;
+    bool submerged = false;  // deeper than the lens is high
+    std::vector<SeenWaterDepth> depths;
+};
+
 // One row of the vertical adjustment, placed by station.
 struct VerticalObservation {
     VerticalKind kind = VerticalKind::sonde_depth;
@@ -81,6 +97,7 @@ struct VerticalObservation {
     std::optional<Estimate> ground_m;  // elevation; empty when not known
     int fix = -1;                      // index into Site::fixes, or -1
     std::string source;                // "fix F3", "taped at box", "note at 8.2 m"
+    std::optional<SeenWater> water;    // still_water from the footage only
 };
 
 enum class FixPlacing { by_counter, by_video_time, by_clock, by_hold, unplaced };

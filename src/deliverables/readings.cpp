@@ -149,6 +149,38 @@ nlohmann::json company_json(const Track& track) {
     return company;
 }
 
+// What the picture shows of standing water; null without a counter.
+nlohmann::json water_json(const Track& track) {
+    using nlohmann::json;
+    if (!track.water) return nullptr;
+    json looks = json::array();
+    for (const WaterSample& look : track.water->samples) {
+        looks.push_back({{"time_s", look.time_s},
+                         {"state", word(look.state)},
+                         {"down_rad", look.down_rad},
+                         {"share_of_diameter", look.share ? json(*look.share) : json()}});
+    }
+    json stretches = json::array();
+    for (const WaterStretch& stretch : track.water->stretches) {
+        json depths = json::array();
+        for (const WaterDepth& depth : stretch.depths) {
+            depths.push_back({depth.counter, depth.share.value, depth.share.sd});
+        }
+        stretches.push_back({{"from", stretch.from},
+                             {"from_bound", stretch.from_bound},
+                             {"from_shore_seen", stretch.from_seen},
+                             {"to", stretch.to},
+                             {"to_bound", stretch.to_bound},
+                             {"to_shore_seen", stretch.to_seen},
+                             {"lens_under_water", stretch.submerged},
+                             {"seen_pushing", stretch.pushing},
+                             {"seen_retrieving", stretch.retrieving},
+                             {"deepest_time_s", stretch.deepest_s},
+                             {"counter_share_sd", std::move(depths)}});
+    }
+    return {{"looks", std::move(looks)}, {"stretches", std::move(stretches)}};
+}
+
 nlohmann::json track_json(const Track& track) {
     using nlohmann::json;
     json clip{{"file", track.clip.name},
@@ -156,7 +188,8 @@ nlohmann::json track_json(const Track& track) {
               {"coverage", track.coverage},
               {"counter", track.format ? format_json(*track.format) : json()},
               {"events", events_json(track)},
-              {"overlay", company_json(track)}};
+              {"overlay", company_json(track)},
+              {"water", water_json(track)}};
     json samples = json::array();
     for (const CounterSample& sample : track.samples) {
         samples.push_back({{"time_s", sample.time_s},

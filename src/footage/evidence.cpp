@@ -14,6 +14,7 @@ namespace sondeline {
 namespace {
 
 constexpr int kMostZeroings = 5;
+constexpr int kMostWaters = 3;
 constexpr double kDoubtful_s = 1.0;
 constexpr int kWidest_px = 360;
 
@@ -110,6 +111,16 @@ std::vector<EvidenceMoment> evidence_moments(const Track& track) {
             {zeroing.time_s, "set to another value",
              fmt::format("{} before, {} here", reading_words(track, zeroing.counter_before),
                          reading_words(track, zeroing.counter_after))});
+    }
+    if (track.water) {
+        int told = 0;
+        for (const WaterStretch& stretch : track.water->stretches) {
+            if (moments.size() == most_evidence || told++ == kMostWaters) break;
+            moments.push_back(
+                {stretch.deepest_s, "standing water",
+                 fmt::format("{:.{}f} to {:.{}f}, deepest here", stretch.from,
+                             track.format->decimals, stretch.to, track.format->decimals)});
+        }
     }
     for (const Stretch& stretch : doubtful_stretches(track.samples)) {
         if (moments.size() == most_evidence) break;

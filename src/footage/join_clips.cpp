@@ -21,6 +21,7 @@ class Joiner {
     void choose_unit_and_tick();
     double factor_of(const Track& track);
     void add(const Track& track);
+    void add_water(const Track& track, double factor);
     void begin_clip(const Track& track, double factor);
     void cross(const Zeroing& zeroing, const Track& track, double factor);
     void break_off();
@@ -172,6 +173,29 @@ void Joiner::add(const Track& track) {
             ++zeroing;
         }
         add_sample(sample, factor);
+    }
+    add_water(track, factor);
+}
+
+// From the clip's own continuous counter to that of the run, by the first reading of both.
+void Joiner::add_water(const Track& track, double factor) {
+    if (!track.water || track.water->stretches.empty()) return;
+    Track bare = track;
+    bare.evidence.clear();
+    bare.water.reset();
+    const JoinedTrack own = join_clips(std::span(&bare, 1));
+    const int clip = static_cast<int>(joined_.clips.size()) - 1;
+    const auto first = std::ranges::find_if(
+        joined_.samples, [&](const PushSample& s) { return s.clip == clip && s.pushed; });
+    if (!own.first || first == joined_.samples.end()) return;
+    const double offset = *first->pushed - own.first->pushed * factor;
+    for (WaterStretch stretch : track.water->stretches) {
+        stretch.from = stretch.from * factor + offset;
+        stretch.to = stretch.to * factor + offset;
+        stretch.from_bound *= factor;
+        stretch.to_bound *= factor;
+        for (WaterDepth& depth : stretch.depths) depth.counter = depth.counter * factor + offset;
+        joined_.water.push_back({clip, std::move(stretch)});
     }
 }
 

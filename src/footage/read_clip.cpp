@@ -11,6 +11,7 @@
 #include "footage/reel_and_picture.hpp"
 #include "footage/track_findings.hpp"
 #include "footage/unit_change.hpp"
+#include "footage/water/water_log.hpp"
 
 namespace sondeline {
 namespace {
@@ -111,7 +112,9 @@ std::vector<TimeSpan> long_unread(const std::vector<CounterSample>& samples) {
 // the clip is read as if it were a clip of its own.
 void look_again(const std::filesystem::path& clip, const ReadOptions& options, Track& track) {
     for (const TimeSpan& span : long_unread(track.samples)) {
-        const SpanReading reading = read_span(clip, span, options, {});
+        ReadOptions counter_only = options;
+        counter_only.water = false;
+        const SpanReading reading = read_span(clip, span, counter_only, {});
         const CounterChoice counter = likeliest_counter(reading.lines);
         if (counter.reading == nullptr) continue;
         const CounterFormat& format = counter.reading->format;
@@ -184,6 +187,7 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options,
         track.format = counter.reading->format;
         look_again(clip, options, track);
         judge_samples(track);
+        keep_water(reading.water, track);
         tell_of_disagreements(disagreements(track, reading.times_s, reading.motion), track);
     }
     keep_company(reading, counter, track);

@@ -1,6 +1,9 @@
 #include "footage/read_span.hpp"
 
+#include <optional>
+
 #include "footage/scene.hpp"
+#include "footage/water/water_watch.hpp"
 
 namespace sondeline {
 namespace {
@@ -20,7 +23,9 @@ class OnePass {
             const ReadOptions& options)
         : size_(size),
           watch_(located.lines, look.key_frames, size, look.interlaced, options),
-          motion_(boxes_of(located.lines), size) {}
+          motion_(boxes_of(located.lines), size) {
+        if (options.water) water_.emplace(boxes_of(located.lines), size);
+    }
 
     void take(double time_s, const cv::Mat1b& luma, bool damaged) {
         if (luma.size() != size_) return;
@@ -31,10 +36,12 @@ class OnePass {
         reading_.times_s.push_back(time_s);
         reading_.motion.push_back(motion_.motion_to(luma));
         watch_.take(time_s, luma, reading_.motion.back());
+        if (water_) water_->take(time_s, luma);
     }
 
     SpanReading finish() {
         reading_.lines = watch_.finish();
+        if (water_) reading_.water = water_->finish();
         return std::move(reading_);
     }
 
@@ -42,6 +49,7 @@ class OnePass {
     cv::Size size_;
     LineWatch watch_;
     MotionMeter motion_;
+    std::optional<WaterWatch> water_;
     SpanReading reading_;
 };
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "footage/line_watch.hpp"
+#include "footage/water/water_look.hpp"
 
 namespace sondeline {
 
@@ -16,7 +17,8 @@ struct SpanReading {
     std::vector<float> motion;      // of the picture, at each of them (LineCrop::picture_motion)
     std::vector<double> damaged_s;  // of samples left out because the picture is damaged
     std::vector<WatchedLine> lines;
-    FrameReport report;  // of the frames up to the end of the span
+    std::vector<WaterLook> water;  // empty when not asked for
+    FrameReport report;            // of the frames up to the end of the span
 };
 
 SpanReading read_span(const std::filesystem::path& clip, const TimeSpan& span,

@@ -27,6 +27,17 @@ std::string_view word(FieldKind kind) {
     return "";
 }
 
+std::string_view word(WaterState state) {
+    switch (state) {
+        case WaterState::dry: return "dry";
+        case WaterState::water: return "water";
+        case WaterState::submerged: return "submerged";
+        case WaterState::not_sure: return "not sure";
+        case WaterState::no_pipe: return "no pipe seen";
+    }
+    return "";
+}
+
 std::string_view word(InclinationUnit unit) {
     switch (unit) {
         case InclinationUnit::unknown: return "not shown";

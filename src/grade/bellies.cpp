@@ -142,7 +142,20 @@ Belly profile_belly(const Pond& pond) {
 
 std::string water_words(const Water& water) {
     const char* who = water.witness == Witness::note ? "Note" : "Footage";
-    return fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
+    std::string words =
+        fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
+    if (water.submerged) {
+        words += " The lens went under water: the water is deeper there than the lens is high.";
+    } else if (water.deepest_share) {
+        words += fmt::format(" Deepest about {:.0f} % of the inside diameter.",
+                             100.0 * *water.deepest_share);
+    }
+    if (!water.from_seen || !water.to_seen) {
+        words +=
+            " The water reaches back from where it was last seen: a sag, or a blockage "
+            "downstream; this cannot tell.";
+    }
+    return words;
 }
 
 // Litres between the shores when only the depth judged by eye is known: V-shaped at least, flat at
@@ -182,7 +195,9 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
                                   "the water."};
     if (!water.depth_m) return belly;
     const double depth_m = *water.depth_m;
-    belly.depth_m = Bounded{depth_m, (1.0 - kByEye) * depth_m, (1.0 + kByEye) * depth_m};
+    constexpr double kBoundInSds = 1.96;
+    const double off_m = water.depth_sd_m ? kBoundInSds * *water.depth_sd_m : kByEye * depth_m;
+    belly.depth_m = Bounded{depth_m, std::max(0.0, depth_m - off_m), depth_m + off_m};
     if (bore_m(run.run) && water.to_m) belly.volume_l = by_eye_volume(run.run, belly);
     return belly;
 }

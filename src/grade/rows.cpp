@@ -151,12 +151,52 @@ void add_depth_rows(const AlignedRun& run, RunRows& all) {
     }
 }
 
-Water seen_water(const StationedVertical& seen) {
+// Where ends are known less well than the water is level, the pipe falls between: by so much a
+// metre at most beside a belly (common practice, no source).
+constexpr double kShoreSlope = 0.03;
+
+// The deepest, and one halfway to either end: their errors are mostly one, that of the lens.
+std::vector<SeenWaterDepth> telling_depths(const SeenWater& seen) {
+    const auto deepest = std::ranges::max_element(
+        seen.depths, {}, [](const SeenWaterDepth& d) { return d.share.value; });
+    if (deepest == seen.depths.end()) return {};
+    std::vector<SeenWaterDepth> chosen{*deepest};
+    const auto at = deepest - seen.depths.begin();
+    const auto last = static_cast<std::ptrdiff_t>(seen.depths.size()) - 1;
+    if (at >= 2) chosen.push_back(seen.depths[static_cast<std::size_t>(at / 2)]);
+    if (last - at >= 2)
+        chosen.push_back(seen.depths[static_cast<std::size_t>((at + last + 1) / 2)]);
+    return chosen;
+}
+
+void add_soundings(const AlignedRun& run, const SeenWater& seen, Water& water) {
+    water.from_seen = seen.from_seen;
+    water.to_seen = seen.to_seen;
+    water.submerged = seen.submerged;
+    water.level_sd_m = kShoreSlope * std::hypot(seen.from_sd_m, seen.to_sd_m);
+    const std::vector<SeenWaterDepth> depths = telling_depths(seen);
+    if (depths.empty()) return;
+    water.deepest_share = depths.front().share.value;
+    if (!run.run.diameter_m || !(*run.run.diameter_m > 0.0)) return;
+    const double bore_m = inside_diameter_m({*run.run.diameter_m, run.run.material});
+    for (const SeenWaterDepth& depth : depths) {
+        water.soundings.push_back(
+            {station_of_x(run, depth.x_m),
+             {depth.share.value * bore_m, std::hypot(kWaterDepthSd_m, depth.share.sd * bore_m)}});
+    }
+    // Under water the deepest place was not seen.
+    if (seen.submerged) return;
+    water.depth_m = water.soundings.front().depth_m.value;
+    water.depth_sd_m = water.soundings.front().depth_m.sd;
+}
+
+Water seen_water(const AlignedRun& run, const StationedVertical& seen) {
     Water water;
     water.from_m = std::min(seen.station_m, seen.to_station_m);
     water.to_m = std::max(seen.station_m, seen.to_station_m);
     water.witness = seen.row.source.starts_with("note") ? Witness::note : Witness::footage;
     water.words = seen.row.source;
+    if (seen.row.water) add_soundings(run, *seen.row.water, water);
     return water;
 }
 
@@ -196,7 +236,7 @@ void add_waters(const AlignedRun& run, const std::vector<NotedWater>& noted, Run
             !within(seen.to_station_m, -kLongest_m, kLongest_m)) {
             continue;
         }
-        const Water water = in_run(seen_water(seen));
+        const Water water = in_run(seen_water(run, seen));
         const bool noted_too =
             std::ranges::any_of(all.waters, [&](const Water& w) { return same(w, water); });
         if (!noted_too) all.waters.push_back(water);
@@ -208,14 +248,24 @@ void add_waters(const AlignedRun& run, const std::vector<NotedWater>& noted, Run
 void add_water_rows(RunRows& all) {
     for (const Water& water : all.waters) {
         if (!water.to_m || *water.to_m - water.from_m < 2.0 * kSameWater_m) continue;
+        // Without both shores there is no pair of places at one height.
+        if (!water.from_seen || !water.to_seen) continue;
         Row level;
         level.kind = VerticalKind::still_water;
-        level.sd_m = kWaterLevelSd_m;
+        level.sd_m = std::hypot(kWaterLevelSd_m, water.level_sd_m);
         level.station_m = water.from_m;
         level.less_at_m = *water.to_m;
         level.source = water.words;
         all.rows.push_back(level);
-        if (!water.depth_m) continue;
+        for (const WaterSounding& sounding : water.soundings) {
+            Row depth = level;
+            depth.y_m = sounding.depth_m.value;
+            depth.sd_m = std::hypot(sounding.depth_m.sd, water.level_sd_m);
+            depth.station_m = *water.to_m;
+            depth.less_at_m = std::clamp(sounding.station_m, water.from_m, *water.to_m);
+            all.rows.push_back(depth);
+        }
+        if (!water.depth_m || !water.soundings.empty()) continue;
         // The shore less the invert in the middle, where a sag is deepest if it is even.
         Row depth = level;
         depth.y_m = *water.depth_m;

@@ -30,11 +30,24 @@ bool is_tape(const Row& row);     // invert measured with tape or rod
 bool is_water(const Row& row);
 bool may_be_outlier(const Row& row);  // rows from fixes; a tape is questioned, never dropped
 
+// Depth of seen water at one station.
+struct WaterSounding {
+    double station_m = 0.0;
+    Estimate depth_m;
+};
+
 // Water noted or seen standing between two stations; `depth_m` where someone gave it.
 struct Water {
     double from_m = 0.0;
     std::optional<double> to_m;
     std::optional<double> depth_m;
+    std::optional<double> depth_sd_m;      // where it was measured in the footage
+    std::optional<double> deepest_share;   // of the inside diameter, from the footage
+    std::vector<WaterSounding> soundings;  // from the footage, where the bore is known
+    double level_sd_m = 0.0;               // more than that of still water, from its ends
+    bool from_seen = true;                 // its shore; else the water reaches back from there
+    bool to_seen = true;
+    bool submerged = false;  // deeper than the lens is high
     Witness witness = Witness::note;
     std::string words;
 };

@@ -110,6 +110,41 @@ void add_noted(const RunInputs& inputs, const Run& run, const ReelReading& reel,
     }
 }
 
+// Standing water that the footage shows, where the counter's unit is known.
+void add_seen_water(const ReelReading& reel, SiteRun& site) {
+    if (reel.track == nullptr || !reel.metres_per_count) return;
+    constexpr double bound_in_sds = 1.96;
+    const double metres = *reel.metres_per_count;
+    const auto x_of = [&](double pushed) { return (pushed - reel.start) * metres; };
+    for (const PushedWater& pushed : reel.track->water) {
+        const WaterStretch& stretch = pushed.stretch;
+        SeenWater water{stretch.from_bound * metres / bound_in_sds,
+                        stretch.to_bound * metres / bound_in_sds,
+                        stretch.from_seen,
+                        stretch.to_seen,
+                        stretch.submerged,
+                        {}};
+        for (const WaterDepth& depth : stretch.depths) {
+            water.depths.push_back({x_of(depth.counter), depth.share});
+        }
+        VerticalObservation row{VerticalKind::still_water,
+                                x_of(stretch.from),
+                                x_of(stretch.to),
+                                {0.0, still_water_sd_m},
+                                std::nullopt,
+                                -1,
+                                "footage",
+                                std::move(water)};
+        if (static_cast<std::size_t>(pushed.clip) < reel.track->clips.size()) {
+            const auto second = static_cast<long>(std::lround(stretch.deepest_s));
+            row.source = fmt::format("footage {} at {}:{:02}",
+                                     reel.track->clips[static_cast<std::size_t>(pushed.clip)],
+                                     second / 60, second % 60);
+        }
+        site.vertical.push_back(std::move(row));
+    }
+}
+
 double sonde_height_m(const RunInputs& inputs, const Run& run, Findings& findings) {
     if (inputs.job.settings.sonde_height_m) return *inputs.job.settings.sonde_height_m;
     if (run.diameter_m) return run.diameter_m->value / 2.0;
@@ -151,6 +186,7 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     add_depths(inputs, static_cast<int>(index), site.vertical);
     add_taped(inputs, run, site, site.vertical);
     add_noted(inputs, run, reel, site);
+    add_seen_water(reel, site);
     site.sonde_height_m = sonde_height_m(inputs, run, findings);
     return site;
 }

@@ -21,6 +21,7 @@
 #include "sondeline/footage.hpp"
 
 #include "bench/clip_score.hpp"
+#include "bench/shipped_clips.hpp"
 #include "support/footage.hpp"
 
 namespace {
@@ -31,22 +32,7 @@ using support::Codec;
 using support::FieldRole;
 using support::StoryAction;
 
-struct Video {
-    std::string words;
-    fs::path path;
-};
-
-// Packages and files. Left out: those that show a film or a person.
-constexpr const char* kShipped[][2] = {
-    {"opencv-doc", "/usr/share/doc/opencv-doc/examples/data/vtest.avi"},
-    {"opencv-doc", "/usr/share/doc/opencv-doc/examples/data/tree.avi"},
-    {"opencv-doc", "/usr/share/doc/opencv-doc/opencv4/html/box.mp4.gz"},
-    {"opencv-doc", "/usr/share/doc/opencv-doc/opencv4/html/cup.mp4.gz"},
-    {"gem-doc", "/usr/share/gem/examples/data/alea.mpg"},
-    {"gem-doc", "/usr/share/gem/examples/data/anim-1.mov"},
-    {"forensics-samples-files",
-     "/usr/share/forensics-samples/original-files/movie1/VID_20191220_170832.mp4"},
-};
+using Video = bench::ShippedClip;
 
 support::OverlayField field(FieldRole role, int x, int y, const char* text = "") {
     support::OverlayField made;
@@ -134,27 +120,6 @@ std::vector<Video> made_videos(const fs::path& folder) {
     return videos;
 }
 
-std::vector<Video> shipped_videos(const fs::path& folder) {
-    std::vector<Video> videos;
-    for (const auto& [package, file] : kShipped) {
-        const fs::path path = file;
-        if (!fs::exists(path)) {
-            fmt::print("left out, not installed (.ci/install clips): {} of {}\n",
-                       path.filename().string(), package);
-            continue;
-        }
-        fs::path readable = path;
-        if (path.extension() == ".gz") {
-            readable = folder / path.stem();
-            const std::string unpack =
-                fmt::format("gzip -dc '{}' > '{}'", path.string(), readable.string());
-            if (std::system(unpack.c_str()) != 0) continue;
-        }
-        videos.push_back({fmt::format("{}: {}", package, path.filename().string()), readable});
-    }
-    return videos;
-}
-
 bool reads_a_counter(const Video& video) {
     const double before_s = bench::thread_cpu_s();
     const Track track = read_clip(video.path);
@@ -187,7 +152,7 @@ int main(int count, char** words) {
     fs::create_directories(folder);
     std::vector<Video> videos = made_videos(folder);
     if (shipped) {
-        for (Video& video : shipped_videos(folder)) videos.push_back(std::move(video));
+        for (Video& video : bench::shipped_clips(folder)) videos.push_back(std::move(video));
     }
     long found = 0;
     for (const Video& video : videos) found += reads_a_counter(video) ? 1 : 0;

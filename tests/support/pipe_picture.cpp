@@ -14,10 +14,11 @@ namespace {
 
 constexpr std::uint64_t wander_stream = 51;
 constexpr std::uint64_t exposure_stream = 52;
-constexpr double light_reach = 5.0;  // radii, to half the light
+constexpr std::uint64_t trickle_stream = 53;
+constexpr std::uint64_t drop_stream = 54;
 constexpr double thin_film = 0.004;  // less water than this is a wet wall
 constexpr double water_body = 30.0;  // grey level of lit murky water
-constexpr double lens_under = 0.5;   // depth ratio that drowns the lens
+constexpr double drop_rim = 0.85;    // of a droplet's radius, where its dark rim begins
 constexpr float least_radius_px = 0.5F;
 
 double ease(double share) {
@@ -47,8 +48,21 @@ Tint tint_of(Material material) {
     return {2.0, -4.0};
 }
 
-double light_at(double ahead) {
-    return 1.0 / (1.0 + ahead * ahead / (light_reach * light_reach));
+double off_lens(double x, double y) {
+    return std::sqrt(x * x + y * y);
+}
+
+// Of lamps round the lens, on a wall that is met `ahead` radii on and `off` radii beside the lens.
+double light_at(const CameraScene& camera, double ahead, double off) {
+    const double reach = camera.light_reach_radii;
+    const double even = 1.0 / (1.0 + ahead * ahead / (reach * reach));
+    if (camera.lamp_share <= 0.0) return even;
+    // By the square of the distance and the slant of the wall; the recorder's gamma (0.45) then
+    // lifts the dark. Of the wall that is as far ahead as beside, 1.
+    const auto square = static_cast<float>(ahead * ahead + off * off);
+    const auto beside = static_cast<float>(2.8284 * off);
+    const float lamp = std::pow(beside / (square * std::sqrt(square)), 0.45F);
+    return even + camera.lamp_share * (std::min(lamp, 1.6F) - even);
 }
 
 }  // namespace
@@ -60,6 +74,7 @@ struct PipePicture::Pose {
     double cos_roll = 1.0, sin_roll = 0.0;
     double focal = 0.0;
     double station_m = 0.0;
+    double low = 0.0;  // how far the lens lies below the axis, radii
     bool straight = true;
     // Where the pipe's axis is seen at so many radii ahead, off the vanishing point, pixels.
     std::array<float, rings> ring_ahead{}, ring_x{}, ring_y{};
@@ -78,6 +93,15 @@ PipePicture::PipePicture(const Scenario& scenario, const std::vector<HeadState>&
          {&column_, &ahead_, &reflect_, &water_, &x_, &y_, &row_, &radius_, &angle_}) {
         map->create(half_);
     }
+}
+
+// Standing water, or what runs along the invert.
+double PipePicture::surface_ratio(double station_m) const {
+    const double standing = water_ratio(station_m);
+    const double runs = scenario_.pipe.trickle;
+    if (runs <= 0.0) return standing;
+    const std::uint64_t seed = mixed(scenario_.seed, trickle_stream);
+    return std::max(standing, runs * (1.0 + 0.35 * smooth_noise(seed, station_m * 7.0)));
 }
 
 double PipePicture::water_ratio(double station_m) const {
@@ -103,11 +127,14 @@ PipePicture::Pose PipePicture::pose_of(const HeadState& state) const {
     };
     pose.x = half_.width * (0.5 + camera.wander * sway(1));
     pose.y = half_.height * (0.5 + camera.wander * sway(2));
-    const double roll = camera.roll_deg * CV_PI / 180.0 * smooth_noise(seed + 3, s * 0.5);
+    const double roll = CV_PI / 180.0 *
+                        (camera.roll_deg * smooth_noise(seed + 3, s * 0.5) + camera.roll_start_deg +
+                         camera.roll_deg_per_m * s);
     pose.cos_roll = std::cos(roll);
     pose.sin_roll = std::sin(roll);
     pose.focal = 0.75 * std::hypot(half_.width, half_.height) / 2.0;
     pose.station_m = s;
+    pose.low = 1.0 - 2.0 * camera.lens_height;
 
     const double radius_m = scenario_.pipe.diameter_m / 2.0;
     const double last = WallTexture::ahead_m / radius_m;
@@ -128,6 +155,7 @@ PipePicture::Pose PipePicture::pose_of(const HeadState& state) const {
         pose.ring_x[index] = static_cast<float>(pose.focal * across / ahead);
         pose.ring_y[index] = static_cast<float>(pose.focal * down / ahead);
         if (std::hypot(pose.ring_x[index], pose.ring_y[index]) > 0.5) pose.straight = false;
+        pose.ring_y[index] -= static_cast<float>(pose.low * pose.focal / ahead);
         before = ahead;
     }
     return pose;
@@ -151,6 +179,7 @@ void PipePicture::cast_rays(const Pose& pose) {
         cast_rays_round_bends(pose);
         cv::cartToPolar(x_, y_, radius_, angle_);
     } else {
+        if (pose.low != 0.0) shift_to_axis(pose);
         cv::cartToPolar(x_, y_, radius_, angle_);
         ahead_ = static_cast<float>(pose.focal) / cv::max(radius_, least_radius_px);
     }
@@ -159,6 +188,21 @@ void PipePicture::cast_rays(const Pose& pose) {
     angle_.convertTo(column_, CV_32F, WallTexture::columns / (2.0 * CV_PI));
     reflect_.setTo(1.0F);
     water_.setTo(0.0F);
+}
+
+// From along the ray (x, y) to off the axis where it meets the wall: there the pipe's circle has
+// the radius k with x² + (y + k low)² = k².
+void PipePicture::shift_to_axis(const Pose& pose) {
+    const double rest = 1.0 - pose.low * pose.low;
+    for (int row = 0; row < half_.height; ++row) {
+        for (int column = 0; column < half_.width; ++column) {
+            const double x = x_(row, column);
+            const double y = y_(row, column);
+            const double along = pose.low * y;
+            const double k = (along + std::sqrt(along * along + rest * (x * x + y * y))) / rest;
+            y_(row, column) = static_cast<float>(y + k * pose.low);
+        }
+    }
 }
 
 // Steps out along each ray from ring to ring until it has left the pipe.
@@ -213,44 +257,88 @@ void PipePicture::show_end(const Pose& pose, double station_m) {
     }
 }
 
-void PipePicture::lay_water(const Pose& pose, double station_m) {
+void PipePicture::lay_water(const Pose& pose, const HeadState& state) {
     const double radius_m = scenario_.pipe.diameter_m / 2.0;
+    const double station_m = state.station_m;
     const double focal = pose.focal;
-    const auto surface = [&](double ahead) {  // below the axis, radii
-        return std::max(0.05, 1.0 - 2.0 * water_ratio(station_m + ahead * radius_m));
+    const CameraScene& camera = scenario_.camera;
+    const double waves =
+        0.03 * (camera.ripple + camera.wake * std::min(1.0, std::abs(state.speed_m_per_s) / 0.2));
+    const auto surface = [&](double ahead) {  // below the lens, radii
+        return std::max(0.05, 1.0 - pose.low - 2.0 * surface_ratio(station_m + ahead * radius_m));
     };
     for (int row = 0; row < half_.height; ++row) {
         for (int column = 0; column < half_.width; ++column) {
+            const double wall = ahead_(row, column);
             const double x = x_(row, column);
-            const double y = y_(row, column);
+            const double y = y_(row, column) - pose.low * focal / wall;  // along the ray
             if (y <= 0.0) continue;
             const double r2 = x * x + y * y;
-            double ahead = ahead_(row, column);
-            const double wall = ahead;
+            double ahead = wall;
             for (int round = 0; round < 3; ++round)
                 ahead = std::min(wall, focal * surface(ahead) / y);
-            const double ratio = water_ratio(station_m + ahead * radius_m);
+            const double ratio = surface_ratio(station_m + ahead * radius_m);
             const double h = surface(ahead);
-            if (ratio < thin_film || y * y <= h * h * r2) continue;
-            // Where the ray goes on in the pipe mirrored in the water: |t (x, y) - (0, 2 h)| = 1.
-            const double spread = 16.0 * h * h * y * y - 4.0 * r2 * (4.0 * h * h - 1.0);
+            if (ratio < thin_film || ahead >= wall) continue;
+            // Where the ray goes on in the pipe mirrored in the water: |t (x, y) - (0, c)| = 1.
+            const double c = 2.0 * h + pose.low;
+            const double spread = c * c * y * y - r2 * (c * c - 1.0);
             if (spread < 0.0) continue;
-            const double t = (4.0 * h * y + std::sqrt(spread)) / (2.0 * r2);
+            const double t = (c * y + std::sqrt(spread)) / r2;
             const double place_m = station_m + ahead * radius_m;
-            const double ripple = 0.03 * std::sin(place_m * 70.0 + x / focal * ahead * 9.0);
-            double round = std::atan2(2.0 * h - t * y, t * x) + ripple;
+            const double ripple = waves * std::sin(place_m * 70.0 + x / focal * ahead * 9.0);
+            double round = std::atan2(c - t * y, t * x) + ripple;
             if (round < 0.0) round += 2.0 * CV_PI;
             const double steep = y / std::sqrt(r2 + focal * focal);  // cosine of incidence
             const double mirror = 0.05 + 0.8 * std::pow(1.0 - steep, 3.0);
             column_(row, column) = static_cast<float>(round * WallTexture::columns / (2.0 * CV_PI));
             ahead_(row, column) = std::min(static_cast<float>(focal * t), pose.ring_ahead.back());
             reflect_(row, column) = static_cast<float>(mirror);
-            water_(row, column) = static_cast<float>(light_at(ahead));
+            water_(row, column) = static_cast<float>(
+                scenario_.pipe.murk * light_at(scenario_.camera, ahead, std::max(0.2, h)));
         }
     }
 }
 
-void PipePicture::shade(const HeadState& state, Frame& frame) {
+// What stands on or before the lens: droplets that turn the picture round in them, and a lamp's own
+// glare.
+void PipePicture::mark_lens(cv::Mat1b& luma) const {
+    const CameraScene& camera = scenario_.camera;
+    const double size = std::hypot(luma.cols, luma.rows);
+    cv::RNG random(mixed(scenario_.seed, drop_stream));
+    for (int drop = 0; drop < camera.droplets; ++drop) {
+        const cv::Point at(random.uniform(0, luma.cols), random.uniform(0, luma.rows));
+        const double radius = size * random.uniform(0.015, 0.06);
+        const int reach = cvCeil(radius);
+        const cv::Mat1b behind = luma.clone();
+        for (int row = std::max(0, at.y - reach); row < std::min(luma.rows, at.y + reach); ++row) {
+            for (int col = std::max(0, at.x - reach); col < std::min(luma.cols, at.x + reach);
+                 ++col) {
+                const double off = std::hypot(col - at.x, row - at.y) / radius;
+                if (off > 1.0) continue;
+                const int y = std::clamp(at.y - 4 * (row - at.y), 0, luma.rows - 1);
+                const int x = std::clamp(at.x - 4 * (col - at.x), 0, luma.cols - 1);
+                const double rim = off > drop_rim ? 0.55 : 1.1;
+                luma(row, col) = cv::saturate_cast<unsigned char>(rim * behind(y, x));
+            }
+        }
+    }
+    if (camera.vignette <= 0.0 && camera.glare <= 0.0) return;
+    const cv::Point2d spot(luma.cols * random.uniform(0.3, 0.7),
+                           luma.rows * random.uniform(0.55, 0.9));
+    for (int row = 0; row < luma.rows; ++row) {
+        for (int col = 0; col < luma.cols; ++col) {
+            const double off =
+                2.0 * std::hypot(col - 0.5 * luma.cols, row - 0.5 * luma.rows) / size;
+            const double near = std::hypot(col - spot.x, row - spot.y) / (0.12 * size);
+            const double level = luma(row, col) * (1.0 - camera.vignette * off * off) +
+                                 190.0 * camera.glare * std::exp(-near * near);
+            luma(row, col) = cv::saturate_cast<unsigned char>(level);
+        }
+    }
+}
+
+void PipePicture::shade(const Pose& pose, const HeadState& state, Frame& frame) {
     const double radius_m = scenario_.pipe.diameter_m / 2.0;
     constexpr double shutter_s = 1.0 / 60.0;
     const cv::Mat1b& wall = texture_.at_smear(std::abs(state.speed_m_per_s) * shutter_s);
@@ -267,14 +355,33 @@ void PipePicture::shade(const HeadState& state, Frame& frame) {
     const std::uint64_t seed = mixed(scenario_.seed, exposure_stream);
     const double swing = scenario_.camera.exposure_swing * smooth_noise(seed, state.time_s * 0.35);
     const double gain = 1.05 * scenario_.camera.brightness * (1.0 + swing);
-    const double murk = water_ratio(state.station_m) > lens_under ? 0.75 : 0.0;
+    const double murk = under_water(state) ? 0.75 : 0.0;
+    const CameraScene& camera = scenario_.camera;
     const Tint tint = tint_of(scenario_.pipe.material);
     cv::Mat1b luma(half_);
+    const double shine_at = 150.0 * scenario_.pipe.shine * gain;
+    // A wet wall throws the lamps back where it lies across the ray: along the invert and the
+    // crown, broken up by how rough it is.
+    const auto glint = [&](float column, float row) {
+        const double down = std::cos(2.0 * CV_PI * (column / WallTexture::columns - 0.25));
+        const double rough =
+            smooth_noise(seed + 5, row * 0.11) + smooth_noise(seed + 6, column * 0.2);
+        return std::pow(std::abs(down), 24.0) * std::max(0.0, 0.5 + rough);
+    };
     for (int row = 0; row < half_.height; ++row) {
         for (int column = 0; column < half_.width; ++column) {
-            const double light = light_at(ahead_(row, column));
+            const double ahead = ahead_(row, column);
+            // Off the lens, radii; in a reflection the way is as long as in the mirrored pipe.
+            const double off = camera.lamp_share <= 0.0
+                                   ? 1.0
+                                   : off_lens(x_(row, column) * ahead / pose.focal,
+                                              y_(row, column) * ahead / pose.focal - pose.low);
+            const double light = light_at(camera, ahead, off);
             double level = gain * (grey(row, column) * light * reflect_(row, column) +
                                    water_body * water_(row, column));
+            if (shine_at != 0.0 && water_(row, column) <= 0.0F) {
+                level += shine_at * light * glint(column_(row, column), row_(row, column));
+            }
             level += murk * (65.0 * gain - level);
             luma(row, column) = cv::saturate_cast<unsigned char>(14.0 + level);
             const double brown = water_(row, column) > 0.0F || murk > 0.0 ? 1.5 : 1.0;
@@ -283,7 +390,12 @@ void PipePicture::shade(const HeadState& state, Frame& frame) {
             frame.v(row, column) = cv::saturate_cast<unsigned char>(128.0 + tint.v * share);
         }
     }
+    if (camera.droplets > 0 || camera.vignette > 0.0 || camera.glare > 0.0) mark_lens(luma);
     cv::resize(luma, frame.y, frame.y.size(), 0, 0, cv::INTER_LINEAR);
+}
+
+bool PipePicture::under_water(const HeadState& state) const {
+    return water_ratio(state.station_m) > scenario_.camera.lens_height;
 }
 
 void PipePicture::draw(const HeadState& state, Frame& frame) {
@@ -295,10 +407,10 @@ void PipePicture::draw(const HeadState& state, Frame& frame) {
     show_end(pose, state.station_m);
     bool wet = false;
     for (double ahead_m = 0.0; ahead_m < WallTexture::ahead_m; ahead_m += 0.05) {
-        wet = wet || water_ratio(state.station_m + ahead_m) > thin_film;
+        wet = wet || surface_ratio(state.station_m + ahead_m) > thin_film;
     }
-    if (wet && water_ratio(state.station_m) <= lens_under) lay_water(pose, state.station_m);
-    shade(state, frame);
+    if (wet && !under_water(state)) lay_water(pose, state);
+    shade(pose, state, frame);
 }
 
 }  // namespace sondeline::support

@@ -3,6 +3,7 @@
 //
 // Picture geometry, in units of the pipe's radius, lens on the axis, axis along z: a pixel (x, y)
 // off the vanishing point looks along (x, y, f) and meets the wall at z = f / r, r = hypot(x, y).
+// A lens that lies `low` radii below the axis meets it at z = f / k, x² + (y + k low)² = k².
 // Water whose surface lies h below the axis hides the wall where y / r > h; it is met at z = f h /
 // y and shows the wall of the pipe mirrored in its plane. So its edge on the wall runs along the
 // pipe and its near end is a level chord.
@@ -31,8 +32,12 @@ class PipePicture {
     Pose pose_of(const HeadState& state) const;
     void cast_rays(const Pose& pose);
     void cast_rays_round_bends(const Pose& pose);
-    void lay_water(const Pose& pose, double station_m);
-    void shade(const HeadState& state, Frame& frame);
+    void shift_to_axis(const Pose& pose);
+    void lay_water(const Pose& pose, const HeadState& state);
+    void shade(const Pose& pose, const HeadState& state, Frame& frame);
+    void mark_lens(cv::Mat1b& luma) const;
+    double surface_ratio(double station_m) const;
+    bool under_water(const HeadState& state) const;
     void show_end(const Pose& pose, double station_m);
 
     Scenario scenario_;

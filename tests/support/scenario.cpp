@@ -58,6 +58,21 @@ void take_pipe(const Json& from, PipeScene& pipe) {
     take_list(from, "water", pipe.water, [](const Json& pair, WaterKnot& knot) {
         knot = {pair.at(0).get<double>(), pair.at(1).get<double>()};
     });
+    take(from, "trickle", pipe.trickle);
+    take(from, "shine", pipe.shine);
+    take(from, "murk", pipe.murk);
+    take_list(from, "stains", pipe.stains, [](const Json& one, StainBand& stain) {
+        take(one, "from_m", stain.from_m);
+        take(one, "to_m", stain.to_m);
+        take(one, "depth_ratio", stain.depth_ratio);
+        take(one, "darkness", stain.darkness);
+        take(one, "sag", stain.sag);
+    });
+    take_list(from, "deposits", pipe.deposits, [](const Json& one, Deposit& deposit) {
+        take(one, "from_m", deposit.from_m);
+        take(one, "to_m", deposit.to_m);
+        take(one, "depth_ratio", deposit.depth_ratio);
+    });
     take_list(from, "bends", pipe.bends, [](const Json& one, Bend& bend) {
         take(one, "station_m", bend.station_m);
         take(one, "length_m", bend.length_m);
@@ -74,6 +89,16 @@ void take_camera(const Json& from, CameraScene& camera) {
     take(from, "previous_frame", camera.previous_frame);
     take(from, "wander", camera.wander);
     take(from, "roll_deg", camera.roll_deg);
+    take(from, "roll_start_deg", camera.roll_start_deg);
+    take(from, "roll_deg_per_m", camera.roll_deg_per_m);
+    take(from, "lens_height", camera.lens_height);
+    take(from, "ripple", camera.ripple);
+    take(from, "wake", camera.wake);
+    take(from, "light_reach_radii", camera.light_reach_radii);
+    take(from, "lamp_share", camera.lamp_share);
+    take(from, "vignette", camera.vignette);
+    take(from, "droplets", camera.droplets);
+    take(from, "glare", camera.glare);
     take(from, "exposure_swing", camera.exposure_swing);
     take(from, "brightness", camera.brightness);
     take(from, "upside_down", camera.upside_down);

@@ -28,6 +28,22 @@ struct Bend {
 enum class Material { plastic, clay, iron, corrugated };
 enum class PipeEnd { beyond_view, cap, open };
 
+// Where the wall below a former level of water is darker: edges like a shore, but no surface.
+struct StainBand {
+    double from_m = 0.0;
+    double to_m = 0.0;
+    double depth_ratio = 0.2;  // of the level that left it, over the inside diameter
+    double darkness = 0.5;     // 0…1
+    bool sag = false;          // deepest in the middle, as a pool that was there; else even
+};
+
+// Mud or gravel that lies along the invert.
+struct Deposit {
+    double from_m = 0.0;
+    double to_m = 0.0;
+    double depth_ratio = 0.08;
+};
+
 struct PipeScene {
     double diameter_m = 0.1;
     double length_m = 30.0;  // to its end
@@ -38,6 +54,11 @@ struct PipeScene {
     std::vector<WaterKnot> water;
     std::vector<Bend> bends;
     std::vector<double> roots_m;  // where roots hang in
+    std::vector<StainBand> stains;
+    std::vector<Deposit> deposits;
+    double trickle = 0.0;  // depth of a running film over the diameter; it meanders
+    double shine = 0.0;    // 0…1: how strongly a wet wall throws the lamps back
+    double murk = 1.0;     // how much light the water itself sends back
 };
 
 // ---- the camera -------------------------------------------------------------------------------
@@ -50,6 +71,18 @@ struct CameraScene {
     double previous_frame = 0.0;    // share of the frame before, as frame-rate conversion leaves it
     double wander = 1.0;            // of the vanishing point
     double roll_deg = 4.0;
+    double roll_start_deg = 0.0;     // clockwise, of the head
+    double roll_deg_per_m = 0.0;     // that it turns as it is pushed
+    double lens_height = 0.5;        // above the invert, over the diameter; 0.5 on the axis
+    double ripple = 1.0;             // of the water
+    double wake = 0.0;               // more of it round a head that moves at 0.2 m/s
+    double light_reach_radii = 5.0;  // to half the light
+    // 0: light falls with the distance ahead alone; 1: as from lamps at the lens, by the square of
+    // the distance and the slant of the wall.
+    double lamp_share = 0.0;
+    double vignette = 0.0;  // 0…1 at the corners
+    int droplets = 0;       // on the lens
+    double glare = 0.0;     // 0…1
     double exposure_swing = 0.15;
     double brightness = 1.0;
     bool upside_down = false;  // the whole picture, overlay included

@@ -52,6 +52,8 @@ class Painter {
         stains();
         scratches();
         for (const double root_m : pipe_.roots_m) root(root_m);
+        for (const StainBand& stain : pipe_.stains) stain_band(stain);
+        for (const Deposit& one : pipe_.deposits) deposit(one);
         cv::Mat1b grey;
         wall_.convertTo(grey, CV_8U);
         return grey;
@@ -174,6 +176,54 @@ class Painter {
                 at = next;
             }
         }
+    }
+
+    // Columns from the invert to where a level of this depth meets the wall.
+    static double half_width(double depth_ratio) {
+        return std::acos(1.0 - 2.0 * std::clamp(depth_ratio, 0.0, 1.0)) / (2.0 * CV_PI) *
+               WallTexture::columns;
+    }
+
+    // Calls back for each row of a stretch, with the share 0…1…0 it is faded in there.
+    template <class Visit>
+    void each_row(double from_m, double to_m, const Visit& visit) {
+        const int from = std::clamp(static_cast<int>(row_of(from_m)), 0, wall_.rows);
+        const int to = std::clamp(static_cast<int>(row_of(to_m)), 0, wall_.rows);
+        for (int row = from; row < to; ++row) {
+            visit(row, std::min({1.0, (row - from) / 40.0, (to - row) / 40.0}));
+        }
+    }
+
+    void stain_band(const StainBand& stain) {
+        const double middle_m = 0.5 * (stain.from_m + stain.to_m);
+        const double reach_m = std::max(1e-3, 0.5 * (stain.to_m - stain.from_m));
+        each_row(stain.from_m, stain.to_m, [&](int row, double share) {
+            const double off = (first_m_ + row * WallTexture::row_m - middle_m) / reach_m;
+            const double deep = stain.sag ? std::cos(0.5 * CV_PI * off) : 1.0;
+            if (stain.sag) share = 1.0;
+            const double edge = half_width(stain.depth_ratio * deep);
+            for (int column = 0; column < WallTexture::columns; ++column) {
+                const double inside = edge * share - std::abs(column - 0.25 * WallTexture::columns);
+                const double dark = stain.darkness * std::clamp(inside / 4.0, 0.0, 1.0);
+                wall_(row, column) *= static_cast<float>(1.0 - dark);
+            }
+        });
+    }
+
+    void deposit(const Deposit& one) {
+        const double edge = half_width(one.depth_ratio);
+        const std::uint64_t seed = random_.next();
+        each_row(one.from_m, one.to_m, [&](int row, double share) {
+            const double ragged = 1.0 + 0.25 * smooth_noise(seed, row * 0.05);
+            for (int column = 0; column < WallTexture::columns; ++column) {
+                const double inside =
+                    edge * share * ragged - std::abs(column - 0.25 * WallTexture::columns);
+                const double grit = 70.0 + 28.0 * smooth_noise(seed + 1, column * 0.21) +
+                                    28.0 * smooth_noise(seed + 2 + column / 6, row * 0.17);
+                const auto there = static_cast<float>(std::clamp(inside / 3.0, 0.0, 1.0));
+                wall_(row, column) += there * (static_cast<float>(grit) - wall_(row, column));
+            }
+        });
     }
 
     const PipeScene& pipe_;

@@ -1,0 +1,46 @@
+#include <fmt/format.h>
+
+#include "sondeline/deliverables.hpp"
+
+#include "deliverables/csv_text.hpp"
+
+namespace sondeline {
+
+namespace {
+
+constexpr std::string_view kCautions =
+    "# Depth of standing water as a share of the inside diameter, read from the picture: the "
+    "water's "
+    "shores on the pipe's circle.\n"
+    "# Measured on rendered footage only; look at the clip before anything is dug or told.\n";
+
+std::string stretch_comment(const Track& track, const WaterStretch& stretch) {
+    return fmt::format(
+        "# {}: water stands from {:.2f} (within {:.2f}{}) to {:.2f} (within {:.2f}{})"
+        "{}\n",
+        csv_field(track.clip.name), stretch.from, stretch.from_bound,
+        stretch.from_seen ? "" : ", its shore was not seen", stretch.to, stretch.to_bound,
+        stretch.to_seen ? "" : ", its shore was not seen",
+        stretch.submerged ? "; the lens went under water" : "");
+}
+
+}  // namespace
+
+std::string water_csv(std::span<const Track> tracks) {
+    std::string comments;
+    std::string rows;
+    for (const Track& track : tracks) {
+        if (!track.water) continue;
+        for (const WaterStretch& stretch : track.water->stretches) {
+            comments += stretch_comment(track, stretch);
+            for (const WaterDepth& depth : stretch.depths) {
+                rows += fmt::format("{},{:.2f},{:.3f},{:.3f}\n", csv_field(track.clip.name),
+                                    depth.counter, depth.share.value, depth.share.sd);
+            }
+        }
+    }
+    if (comments.empty()) return {};
+    return std::string(kCautions) + comments + "clip,counter,share_of_diameter,sd\n" + rows;
+}
+
+}  // namespace sondeline

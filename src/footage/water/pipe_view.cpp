@@ -1,0 +1,177 @@
+#include "footage/water/pipe_view.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include <opencv2/imgproc.hpp>
+
+namespace sondeline {
+namespace {
+
+constexpr int kRays = 72;
+constexpr double kLeastRound = 0.38;  // of the directions; deep water takes half of them
+constexpr double kLeastRise = 25.0;   // grey levels from the dark to the lit wall
+constexpr std::array kShares{0.2, 0.3, 0.4, 0.5, 0.6};
+
+struct Circle {
+    cv::Point2d centre;
+    double radius = 0.0;
+    int on_it = 0;
+};
+
+// The darkest place of the middle of the picture.
+cv::Point dark_core(const cv::Mat1b& smooth) {
+    const cv::Rect middle(smooth.cols / 4, smooth.rows / 4, smooth.cols / 2, smooth.rows / 2);
+    cv::Mat1f cost;
+    smooth(middle).convertTo(cost, CV_32F);
+    for (int row = 0; row < cost.rows; ++row) {
+        for (int col = 0; col < cost.cols; ++col) {
+            const double off = std::hypot(col - 0.5 * cost.cols, row - 0.5 * cost.rows);
+            cost(row, col) += static_cast<float>(30.0 * off / smooth.rows);
+        }
+    }
+    cv::Point at;
+    cv::minMaxLoc(cost, nullptr, nullptr, &at, nullptr);
+    return at + middle.tl();
+}
+
+// First crossing of a level along each ray from `start`; rays that meet none are left out.
+std::vector<cv::Point2d> crossings(const cv::Mat1b& smooth, const cv::Mat1b& unseen,
+                                   cv::Point2d start, double level) {
+    std::vector<cv::Point2d> found;
+    for (int ray = 0; ray < kRays; ++ray) {
+        const double angle = 2.0 * CV_PI * ray / kRays;
+        const cv::Point2d step(std::cos(angle), std::sin(angle));
+        double before = smooth(cv::Point(start));
+        for (double r = 1.0;; r += 1.0) {
+            const cv::Point at(cvRound(start.x + r * step.x), cvRound(start.y + r * step.y));
+            if (at.x < 0 || at.y < 0 || at.x >= smooth.cols || at.y >= smooth.rows) break;
+            if (unseen(at) != 0) break;
+            const double here = smooth(at);
+            if (here >= level && before < level) {
+                const double share = (level - before) / std::max(1.0, here - before);
+                found.push_back(start + (r - 1.0 + share) * step);
+                break;
+            }
+            before = here;
+        }
+    }
+    return found;
+}
+
+std::optional<Circle> through(cv::Point2d a, cv::Point2d b, cv::Point2d c) {
+    const cv::Point2d p = b - a;
+    const cv::Point2d q = c - a;
+    const double twice = 2.0 * p.cross(q);
+    if (std::abs(twice) < 1.0) return std::nullopt;
+    const double pp = p.dot(p);
+    const double qq = q.dot(q);
+    const cv::Point2d off((q.y * pp - p.y * qq) / twice, (p.x * qq - q.x * pp) / twice);
+    return Circle{a + off, std::hypot(off.x, off.y), 0};
+}
+
+bool lies_on(const Circle& circle, cv::Point2d point) {
+    const double off = std::hypot(point.x - circle.centre.x, point.y - circle.centre.y);
+    return std::abs(off - circle.radius) < 1.0 + 0.08 * circle.radius;
+}
+
+// Least squares of x² + y² = 2 a x + 2 b y + c over the points that lie on the circle.
+Circle refined(const Circle& rough, const std::vector<cv::Point2d>& points) {
+    cv::Matx33d n = cv::Matx33d::zeros();
+    cv::Vec3d rhs(0, 0, 0);
+    for (const cv::Point2d& point : points) {
+        if (!lies_on(rough, point)) continue;
+        const cv::Point2d at = point - rough.centre;
+        const cv::Vec3d row(2.0 * at.x, 2.0 * at.y, 1.0);
+        n += row * row.t();
+        rhs += at.dot(at) * row;
+    }
+    cv::Vec3d x;
+    if (!cv::solve(n, rhs, x, cv::DECOMP_CHOLESKY)) return rough;
+    const double square = x[2] + x[0] * x[0] + x[1] * x[1];
+    if (square <= 0.0) return rough;
+    Circle better{rough.centre + cv::Point2d(x[0], x[1]), std::sqrt(square), 0};
+    for (const cv::Point2d& point : points) better.on_it += lies_on(better, point) ? 1 : 0;
+    return better.on_it >= rough.on_it - 2 ? better : rough;
+}
+
+std::optional<Circle> best_circle(const std::vector<cv::Point2d>& points) {
+    const std::size_t count = points.size();
+    Circle best;
+    for (std::size_t first = 0; first < count; first += 2) {
+        for (const std::size_t apart : {count / 3, count / 4, count / 6}) {
+            const auto circle = through(points[first], points[(first + apart) % count],
+                                        points[(first + 2 * apart) % count]);
+            if (!circle) continue;
+            Circle tried = *circle;
+            for (const cv::Point2d& point : points) tried.on_it += lies_on(tried, point) ? 1 : 0;
+            if (tried.on_it > best.on_it) best = tried;
+        }
+    }
+    if (best.on_it < kLeastRound * kRays) return std::nullopt;
+    return refined(refined(best, points), points);
+}
+
+double quantile_of(const cv::Mat1b& picture, double share) {
+    std::array<int, 256> count{};
+    for (int row = 0; row < picture.rows; ++row) {
+        for (int col = 0; col < picture.cols; ++col) ++count[picture(row, col)];
+    }
+    auto left = static_cast<long>(share * static_cast<double>(picture.total()));
+    for (int level = 0; level < 256; ++level) {
+        left -= count[static_cast<std::size_t>(level)];
+        if (left < 0) return level;
+    }
+    return 255.0;
+}
+
+}  // namespace
+
+std::optional<PipeView> find_pipe_view(const cv::Mat1b& picture, const cv::Mat1b& unseen) {
+    cv::Mat1b smooth;
+    cv::GaussianBlur(picture, smooth, {}, picture.rows / 60.0);
+    const cv::Point core = dark_core(smooth);
+    const double dark = smooth(core);
+    const double lit = quantile_of(smooth, 0.8);
+    if (lit - dark < kLeastRise) return std::nullopt;
+    std::vector<Circle> circles;
+    cv::Point2d start(core);
+    for (const double share : kShares) {
+        const auto points = crossings(smooth, unseen, start, dark + share * (lit - dark));
+        if (points.size() < kLeastRound * kRays) continue;
+        const auto circle = best_circle(points);
+        if (!circle || circle->radius > 0.6 * picture.rows) continue;
+        if (circles.empty()) start = circle->centre;
+        circles.push_back(*circle);
+    }
+    if (circles.size() < 2) return std::nullopt;
+    // Line of centres over radii, by least squares; its slope is held back towards none, as circles
+    // of like size do not show it.
+    const double n = static_cast<double>(circles.size());
+    cv::Point2d mean(0, 0);
+    double mean_radius = 0.0;
+    for (const Circle& circle : circles) {
+        mean += circle.centre / n;
+        mean_radius += circle.radius / n;
+    }
+    cv::Point2d both(0, 0);
+    double spread = 0.0;
+    for (const Circle& circle : circles) {
+        both += (circle.radius - mean_radius) * (circle.centre - mean);
+        spread += (circle.radius - mean_radius) * (circle.radius - mean_radius);
+    }
+    PipeView view;
+    view.lean = both / (spread + 0.002 * picture.rows * picture.rows);
+    view.vanishing = mean - mean_radius * view.lean;
+    view.round = std::max_element(circles.begin(), circles.end(),
+                                  [](auto& a, auto& b) { return a.on_it < b.on_it; })
+                     ->on_it /
+                 static_cast<double>(kRays);
+    if (std::hypot(view.lean.x, view.lean.y) > 0.9) return std::nullopt;
+    if (!cv::Rect2d(0, 0, picture.cols, picture.rows).contains(view.vanishing)) return std::nullopt;
+    return view;
+}
+
+}  // namespace sondeline

@@ -1,0 +1,148 @@
+#include "footage/water/placed_looks.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "footage/water/water_level.hpp"
+
+namespace sondeline {
+namespace {
+
+constexpr double kWetEdge = 0.22;  // natural logarithm of light
+constexpr double kDryEdge = 0.17;
+constexpr double kSteady = 0.75;
+constexpr double kSharp = 0.5;
+constexpr double kMostShare = 0.9;
+constexpr double kAngleSd_rad = 0.05;
+
+double median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
+WaterState judged(const WaterLook& look) {
+    if (!look.pipe) return look.veiled ? WaterState::submerged : WaterState::no_pipe;
+    if (!look.shores || look.shores->edge < kDryEdge) return WaterState::dry;
+    const Shores& shores = *look.shores;
+    const bool shore =
+        shores.edge >= kWetEdge && shores.steady >= kSteady && shores.sharp >= kSharp;
+    return shore ? WaterState::water : WaterState::not_sure;
+}
+
+// Straight down in the picture at a moment, from the look nearest in time that shows water.
+std::optional<double> down_at(std::span<const WaterLook> looks, double time_s) {
+    constexpr double kNear_s = 3.0;
+    std::optional<double> down_rad;
+    double least_s = kNear_s;
+    for (const WaterLook& look : looks) {
+        if (judged(look) != WaterState::water) continue;
+        const double away_s = std::abs(look.time_s - time_s);
+        if (away_s > least_s) continue;
+        least_s = away_s;
+        down_rad = look.shores->down_rad;
+    }
+    return down_rad;
+}
+
+// A fainter shore counts where surer ones were seen shortly before and after in the same direction.
+void take_faint(std::vector<PlacedLook>& looks) {
+    constexpr double kFaintEdge = 0.11;
+    constexpr double kFaintSteady = 0.6;
+    constexpr double kSoon_s = 2.0;
+    constexpr double kSameDown_rad = 0.25;
+    std::vector<std::size_t> faint;
+    const auto sure_beside = [&](std::size_t i, int step) {
+        for (auto k = static_cast<std::ptrdiff_t>(i) + step;
+             k >= 0 && k < static_cast<std::ptrdiff_t>(looks.size()); k += step) {
+            const PlacedLook& other = looks[static_cast<std::size_t>(k)];
+            if (std::abs(other.look.time_s - looks[i].look.time_s) > kSoon_s) return false;
+            if (other.state != WaterState::water) continue;
+            return std::abs(std::remainder(
+                       other.look.shores->down_rad - looks[i].look.shores->down_rad, 2.0 * CV_PI)) <
+                   kSameDown_rad;
+        }
+        return false;
+    };
+    for (std::size_t i = 0; i < looks.size(); ++i) {
+        const PlacedLook& one = looks[i];
+        if (one.state != WaterState::not_sure && one.state != WaterState::dry) continue;
+        if (!one.look.shores || one.look.shores->edge < kFaintEdge ||
+            one.look.shores->steady < kFaintSteady) {
+            continue;
+        }
+        if (sure_beside(i, -1) && sure_beside(i, 1)) faint.push_back(i);
+    }
+    for (const std::size_t i : faint) looks[i].state = WaterState::water;
+}
+
+}  // namespace
+
+Estimate lens_height_of(std::span<const WaterLook> looks) {
+    constexpr std::size_t kFewest = 4;
+    constexpr double kUnknownSd = 0.12;
+    constexpr double kLeastSd = 0.02;
+    // The fit holds the lean back, and so does a vanishing point that is sought by the light; found
+    // on made clips.
+    constexpr double kHeldBack = 1.5;
+    std::vector<double> low;
+    for (const WaterLook& look : looks) {
+        if (look.flows.empty()) continue;
+        const auto down_rad = down_at(looks, look.time_s);
+        if (!down_rad) continue;
+        const cv::Point2d down(std::cos(*down_rad), std::sin(*down_rad));
+        for (const FlowLook& flow : look.flows) {
+            if (flow.lean) low.push_back(-flow.lean->dot(down));
+        }
+    }
+    if (low.size() < kFewest) return {0.5, kUnknownSd};
+    const double middle = median(low);
+    std::vector<double> off;
+    for (const double value : low) off.push_back(std::abs(value - middle));
+    const double spread =
+        1.4826 * median(off) * 1.2533 / std::sqrt(static_cast<double>(low.size()));
+    return {0.5 - 0.5 * std::clamp(kHeldBack * middle, -0.3, 0.6),
+            std::min(kUnknownSd, std::hypot(kLeastSd + 0.1 * std::abs(middle), 0.5 * spread))};
+}
+
+Estimate share_of(double half_rad, const Estimate& lens_height) {
+    const auto at = [](double half, double height) {
+        return 0.5 * (1.0 - surface_below_axis(half, 1.0 - 2.0 * height));
+    };
+    const double share = at(half_rad, lens_height.value);
+    const double by_height =
+        0.5 * (at(half_rad, std::min(0.95, lens_height.value + lens_height.sd)) -
+               at(half_rad, std::max(0.05, lens_height.value - lens_height.sd)));
+    const double by_angle = 0.5 * (at(half_rad + kAngleSd_rad, lens_height.value) -
+                                   at(half_rad - kAngleSd_rad, lens_height.value));
+    return {std::clamp(share, 0.0, kMostShare), std::hypot(by_height, by_angle)};
+}
+
+std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
+                                    double metres_per_count, const Estimate& lens_height) {
+    std::vector<PlacedLook> placed;
+    std::size_t at = 0;
+    for (const WaterLook& look : looks) {
+        PlacedLook one;
+        one.look = look;
+        one.state = judged(look);
+        while (at + 1 < joined.samples.size() &&
+               joined.samples[at].sample.time_s < look.time_s - 1e-6) {
+            ++at;
+        }
+        if (at < joined.samples.size() && joined.samples[at].pushed) {
+            one.placed = true;
+            one.x_m = *joined.samples[at].pushed * metres_per_count + water_ahead_m;
+            one.retrieving = joined.samples[at].sample.state == CounterState::pull;
+        }
+        placed.push_back(std::move(one));
+    }
+    take_faint(placed);
+    for (PlacedLook& one : placed) {
+        if (one.state != WaterState::water) continue;
+        one.share = share_of(one.look.shores->half_rad, lens_height).value;
+    }
+    return placed;
+}
+
+}  // namespace sondeline

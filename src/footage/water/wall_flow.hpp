@@ -1,0 +1,39 @@
+// How the wall passes by the lens between two pictures, direction by direction.
+#pragma once
+
+#include <array>
+
+#include "footage/water/unrolled.hpp"
+
+namespace sondeline {
+
+inline constexpr int flow_sectors = 24;
+inline constexpr int most_flow_shift = 14;  // columns
+
+// In columns by even step of 1 / radius a wall moves by one shift along the whole row: the way
+// moved over the distance of that wall from the lens. `alike` holds how alike the two pictures are,
+// −1…1, when the later one is moved back by −most_flow_shift … most_flow_shift columns.
+struct FlowSector {
+    std::array<double, 2 * most_flow_shift + 1> alike{};
+    // What of the detail they share then: its covariance, which noise does not change on average.
+    std::array<double, 2 * most_flow_shift + 1> shared{};
+    double best_shift = 0.0;  // where they are most alike, towards the lens
+    double best_alike = 0.0;
+
+    // At a shift between columns; 0 beyond the last.
+    double shared_at(double shift) const;
+};
+
+struct WallFlow {
+    std::array<FlowSector, flow_sectors> sectors;  // the first about direction 0, clockwise
+    double common = 0.0;                           // usual shift; 0: the head stands
+};
+
+inline double direction_of_sector(int sector) {
+    return 2.0 * CV_PI * sector / flow_sectors;
+}
+
+// `before` and `after`: detail only, about one vanishing point, same columns.
+WallFlow wall_flow(const Unrolled& before, const Unrolled& after);
+
+}  // namespace sondeline

@@ -1,0 +1,174 @@
+#include "footage/water/water_log.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "footage/track_findings.hpp"
+#include "footage/water/placed_looks.hpp"
+#include "footage/water/water_runs.hpp"
+
+namespace sondeline {
+namespace {
+
+struct BothWays {
+    std::vector<PlacedLook> pushing;  // by rising place
+    std::vector<PlacedLook> retrieving;
+};
+
+BothWays by_direction(const std::vector<PlacedLook>& looks) {
+    BothWays ways;
+    for (const PlacedLook& look : looks) {
+        if (look.placed) (look.retrieving ? ways.retrieving : ways.pushing).push_back(look);
+    }
+    for (auto* way : {&ways.pushing, &ways.retrieving}) {
+        std::ranges::stable_sort(*way, {}, &PlacedLook::x_m);
+    }
+    return ways;
+}
+
+bool overlap(const WaterRun& a, const WaterRun& b) {
+    return a.from.x_m < b.to.x_m && b.from.x_m < a.to.x_m;
+}
+
+// Whether looks in the other direction say that the middle of a run is dry.
+bool denied(const WaterRun& run, const std::vector<PlacedLook>& others) {
+    constexpr double kMiddle = 0.25;  // of the length left out at either end
+    constexpr int kFewest = 2;
+    const double inset_m = kMiddle * (run.to.x_m - run.from.x_m);
+    int dry = 0;
+    int other = 0;
+    for (const PlacedLook& look : others) {
+        if (look.x_m < run.from.x_m + inset_m || look.x_m > run.to.x_m - inset_m) continue;
+        dry += look.state == WaterState::dry ? 1 : 0;
+        other += look.state == WaterState::water ? 1 : 0;
+    }
+    return dry >= kFewest && dry > 2 * other;
+}
+
+// The surer of two sightings of one end: the one with the tighter bound, seen before unseen.
+WaterEndSeen surer(const WaterEndSeen& a, const WaterEndSeen& b) {
+    if (a.seen != b.seen) return a.seen ? a : b;
+    return a.bound_m <= b.bound_m ? a : b;
+}
+
+class Judge {
+  public:
+    Judge(Track& track, double metres_per_count, const Estimate& lens)
+        : track_(track), metres_per_count_(metres_per_count), lens_(lens) {}
+
+    void settle(const std::vector<WaterRun>& runs, const std::vector<PlacedLook>& others,
+                std::vector<WaterRun> seen_too, bool retrieving) {
+        for (const WaterRun& run : runs) {
+            if (run.verdict == WaterVerdict::wall || run.verdict == WaterVerdict::faint) continue;
+            if (run.verdict == WaterVerdict::even_depth) {
+                tell_even(run);
+                continue;
+            }
+            const auto too = std::ranges::find_if(seen_too, [&](const WaterRun& other) {
+                return overlap(run, other) && other.verdict == WaterVerdict::stands;
+            });
+            const bool other_story = std::ranges::any_of(seen_too, [&](const WaterRun& other) {
+                return overlap(run, other) && other.verdict != WaterVerdict::stands &&
+                       other.verdict != WaterVerdict::faint;
+            });
+            if (too == seen_too.end() && (other_story || denied(run, others))) {
+                tell_disagreement(run, retrieving);
+                continue;
+            }
+            if (std::ranges::any_of(track_.water->stretches, [&](const WaterStretch& stretch) {
+                    return stretch.from < counter(run.to.x_m) && counter(run.from.x_m) < stretch.to;
+                })) {
+                continue;  // told from the other direction
+            }
+            add(run, too == seen_too.end() ? nullptr : &*too, retrieving);
+        }
+    }
+
+  private:
+    double counter(double x_m) const { return x_m / metres_per_count_; }
+
+    std::string place(const WaterRun& run) const {
+        const int decimals = track_.format->decimals;
+        return fmt::format("{:.{}f} to {:.{}f}", counter(run.from.x_m), decimals,
+                           counter(run.to.x_m), decimals);
+    }
+
+    void add(const WaterRun& run, const WaterRun* too, bool retrieving) {
+        WaterStretch stretch;
+        const WaterEndSeen from = too == nullptr ? run.from : surer(run.from, too->from);
+        const WaterEndSeen to = too == nullptr ? run.to : surer(run.to, too->to);
+        stretch.from = counter(from.x_m);
+        stretch.to = counter(to.x_m);
+        stretch.from_bound = counter(from.bound_m);
+        stretch.to_bound = counter(to.bound_m);
+        stretch.from_seen = from.seen;
+        stretch.to_seen = to.seen;
+        stretch.submerged = run.submerged || (too != nullptr && too->submerged);
+        stretch.pushing = !retrieving || too != nullptr;
+        stretch.retrieving = retrieving || too != nullptr;
+        stretch.deepest_s = run.deepest_s;
+        for (const PlacedLook& look : run.looks) {
+            const double sd = share_of(look.look.shores->half_rad, lens_).sd;
+            stretch.depths.push_back({counter(look.x_m), {look.share, sd}});
+        }
+        track_.water->stretches.push_back(std::move(stretch));
+    }
+
+    void tell_even(const WaterRun& run) {
+        track_.findings.push_back(clip_finding(
+            track_, Severity::info,
+            fmt::format("Water lies along the invert from {} at an even depth: the footage does "
+                        "not tell whether it runs or stands.",
+                        place(run)),
+            "Look here; stop the flow and look again to see whether water stays.", run.deepest_s));
+    }
+
+    void tell_disagreement(const WaterRun& run, bool retrieving) {
+        track_.findings.push_back(clip_finding(
+            track_, Severity::caution,
+            fmt::format("What may be standing water from {} was seen while the head was {} only; "
+                        "the other way it does not look so. Nothing was claimed.",
+                        place(run), retrieving ? "drawn back" : "pushed in"),
+            "Look here and judge by eye.", run.deepest_s));
+    }
+
+    Track& track_;
+    double metres_per_count_;
+    Estimate lens_;
+};
+
+JoinedTrack continuous(const Track& track) {
+    Track bare = track;
+    bare.evidence.clear();
+    bare.water.reset();
+    return join_clips(std::span(&bare, 1));
+}
+
+}  // namespace
+
+void keep_water(std::span<const WaterLook> looks, Track& track) {
+    track.water.reset();
+    if (!track.format || looks.empty()) return;
+    const double metres = metres_per_count(track.format->unit, LengthUnit::foot);
+    const Estimate lens = lens_height_of(looks);
+    const auto placed = place_looks(looks, continuous(track), metres, lens);
+    track.water.emplace();
+    track.water->lens_height = lens;
+    for (const PlacedLook& one : placed) {
+        WaterSample sample{one.look.time_s, one.state, 0.0, {}};
+        if (one.look.shores) sample.down_rad = one.look.shores->down_rad;
+        if (one.state == WaterState::water) sample.share = one.share;
+        track.water->samples.push_back(sample);
+    }
+    const BothWays ways = by_direction(placed);
+    const auto pushing = water_runs(ways.pushing);
+    const auto retrieving = water_runs(ways.retrieving);
+    Judge judge(track, metres, lens);
+    judge.settle(pushing, ways.retrieving, retrieving, false);
+    judge.settle(retrieving, ways.pushing, pushing, true);
+    std::ranges::stable_sort(track.water->stretches, {}, &WaterStretch::from);
+}
+
+}  // namespace sondeline

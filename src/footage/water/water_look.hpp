@@ -1,0 +1,54 @@
+// One look along the pipe: whether water stands before the lens, and how high.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "footage/water/pipe_view.hpp"
+#include "footage/water/shores.hpp"
+#include "footage/water/wall_flow.hpp"
+
+namespace sondeline {
+
+// What two pictures a moment apart show of the wall's passing.
+struct FlowLook {
+    // How much of the detail between the shores passes as the wall does, over how much of the
+    // wall's own: about 1 for a stained wall, about 0 for water, which shows other things at
+    // another pace.
+    std::optional<double> passes;
+    std::optional<cv::Point2d> lean;  // as PipeView::lean, from how fast the wall passes where
+};
+
+struct WaterLook {
+    double time_s = 0.0;
+    bool pipe = false;    // a round pipe is seen along its axis
+    bool veiled = false;  // hardly any light and dark in the whole picture, as under water
+    std::optional<Shores> shores;
+    std::vector<FlowLook> flows;  // against later pictures, as far as the head has moved
+};
+
+// A sampled picture made small, kept until a later one shows how the wall has passed.
+class WaterEye {
+  public:
+    // `unseen`: non-zero where overlay text stands, in the size of the small picture.
+    WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s);
+
+    // A pipe is seen whose wall has not been compared often enough yet.
+    bool wants_more() const;
+
+    // Compares with a later picture, if the head has moved on far enough and not too far.
+    void follow(const cv::Mat1b& small);
+
+    const WaterLook& look() const { return look_; }
+
+  private:
+    WaterLook look_;
+    cv::Mat1b unseen_;
+    cv::Point2d vanishing_;
+    Unrolled detail_;
+};
+
+// Width of the small pictures, pixels.
+inline constexpr int water_picture_width = 160;
+
+}  // namespace sondeline

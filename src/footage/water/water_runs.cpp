@@ -1,0 +1,267 @@
+#include "footage/water/water_runs.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sondeline {
+namespace {
+
+constexpr double kWidestGap_m = 0.7;  // between two looks of one water
+constexpr int kMostGapLooks = 3;
+constexpr double kRolled_rad = 0.6;  // a head turns no faster from look to look
+constexpr std::size_t kFewestLooks = 3;
+constexpr double kShallow = 0.045;  // below it a level may be a running film
+constexpr double kLeastDeepest = 0.075;
+constexpr double kLeastLength_m = 0.2;
+
+constexpr double kMostFar = 0.88;     // see Shores::far_over_near
+constexpr double kMostPasses = 0.4;   // see FlowLook::passes, lower quartile
+constexpr double kMostBustle = 2.3;   // see Shores::even
+constexpr double kLeastTaper = 0.35;  // of the deepest, that the level changes along the pipe
+constexpr double kLeastEdge = 0.30;   // upper quartile, see Shores::edge …
+constexpr double kMoreEdge = 0.10;    // … and so much more for each end without a shore
+constexpr double kFaintTail = 0.5;    // of the upper quartile: fainter ends are no water
+constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
+constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
+
+double quantile(std::vector<double> values, double share) {
+    const auto at = values.begin() +
+                    static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), at, values.end());
+    return *at;
+}
+
+double turned_rad(const PlacedLook& a, const PlacedLook& b) {
+    return std::abs(std::remainder(a.look.shores->down_rad - b.look.shores->down_rad, 2.0 * CV_PI));
+}
+
+// Indices of the looks that show water, run by run; looks between them that show nothing are passed
+// over, and a dry one if water follows at once.
+std::vector<std::vector<std::size_t>> wet_chains(std::span<const PlacedLook> looks) {
+    std::vector<std::vector<std::size_t>> chains;
+    int between = 0;
+    int dry = 0;
+    bool under = false;
+    for (std::size_t i = 0; i < looks.size(); ++i) {
+        if (looks[i].state != WaterState::water) {
+            ++between;
+            dry += looks[i].state == WaterState::dry ? 1 : 0;
+            under = under || looks[i].state == WaterState::submerged;
+            continue;
+        }
+        const bool joins = !chains.empty() && [&] {
+            const PlacedLook& last = looks[chains.back().back()];
+            const bool near = looks[i].x_m - last.x_m <= kWidestGap_m;
+            return (under || (near && between <= kMostGapLooks)) && dry <= 1 &&
+                   turned_rad(last, looks[i]) < kRolled_rad;
+        }();
+        if (joins) {
+            chains.back().push_back(i);
+        } else {
+            chains.push_back({i});
+        }
+        between = 0;
+        dry = 0;
+        under = false;
+    }
+    return chains;
+}
+
+std::vector<PlacedLook> deep_looks(const std::vector<PlacedLook>& looks, double deepest) {
+    std::vector<PlacedLook> deep;
+    for (const PlacedLook& look : looks) {
+        if (look.share >= std::max(kShallow, 0.5 * deepest)) deep.push_back(look);
+    }
+    return deep;
+}
+
+WaterVerdict verdict_on(const WaterRun& run) {
+    const std::vector<PlacedLook> deep = deep_looks(run.looks, run.deepest);
+    std::vector<double> far;
+    std::vector<double> passes;
+    std::vector<double> bustle;
+    std::vector<double> edges;
+    for (const PlacedLook& one : deep) {
+        if (one.look.shores->far_over_near) far.push_back(*one.look.shores->far_over_near);
+        for (const FlowLook& flow : one.look.flows) {
+            if (flow.passes) passes.push_back(*flow.passes);
+        }
+        bustle.push_back(one.look.shores->even);
+        edges.push_back(one.look.shores->edge);
+    }
+    if (far.empty() || quantile(far, 0.5) > kMostFar) return WaterVerdict::wall;
+    constexpr std::size_t kFewestFlows = 3;
+    if (passes.size() >= kFewestFlows && quantile(passes, 0.25) > kMostPasses) {
+        return WaterVerdict::wall;
+    }
+    if (quantile(bustle, 0.5) > kMostBustle) return WaterVerdict::wall;
+    const int unseen = (run.from.seen ? 0 : 1) + (run.to.seen ? 0 : 1);
+    if (quantile(edges, 0.75) < kLeastEdge + kMoreEdge * unseen) return WaterVerdict::faint;
+    double least = run.deepest;
+    for (const PlacedLook& one : run.looks) least = std::min(least, one.share);
+    return run.deepest - least < kLeastTaper * run.deepest ? WaterVerdict::even_depth
+                                                           : WaterVerdict::stands;
+}
+
+// Where the level, followed over the looks next to one end, comes down to the invert. `sign` is 1
+// at the far end.
+std::optional<double> shore_m(const std::vector<PlacedLook>& looks, double sign) {
+    constexpr double kReach_m = 0.5;
+    double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
+    const double end_m = sign > 0.0 ? looks.back().x_m : looks.front().x_m;
+    for (const PlacedLook& look : looks) {
+        if (std::abs(look.x_m - end_m) > kReach_m || look.share < 0.5 * kShallow) continue;
+        n += 1.0;
+        sx += look.x_m;
+        sy += look.share;
+        sxx += look.x_m * look.x_m;
+        sxy += look.x_m * look.share;
+    }
+    const double spread = n * sxx - sx * sx;
+    if (n < 2.0 || spread < 1e-6) return std::nullopt;
+    const double slope = (n * sxy - sx * sy) / spread;
+    if (sign * slope >= -1e-3) return std::nullopt;
+    return sx / n - sy / n / slope;
+}
+
+// `beyond`: the nearest look past the end, if any; `outermost` the last that shows water.
+WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) {
+    constexpr double kFurthest_m = 0.5;
+    const double last_m = sign > 0.0 ? run.looks.back().x_m : run.looks.front().x_m;
+    WaterEndSeen end;
+    const double gap_m = beyond == nullptr ? kFurthest_m : std::abs(beyond->x_m - last_m);
+    end.seen = beyond != nullptr && gap_m <= 2.0 * kFurthest_m;
+    const double reach_m = std::min(gap_m, kFurthest_m);
+    end.x_m = last_m + sign * 0.5 * reach_m;
+    if (const auto shore = shore_m(run.looks, sign)) {
+        end.x_m = sign > 0.0 ? std::clamp(*shore, last_m, last_m + reach_m)
+                             : std::clamp(*shore, last_m - reach_m, last_m);
+    }
+    end.bound_m = std::hypot(std::max(0.08, 0.6 * reach_m), water_ahead_bound_m);
+    if (!end.seen) end.x_m = last_m;
+    return end;
+}
+
+// How many looks from one end on show a film that runs along the invert: shallow, and no deeper
+// further on. `sign` 1 counts back from the far end.
+std::size_t film_looks(std::span<const PlacedLook> looks, const std::vector<std::size_t>& chain,
+                       double sign, double& film) {
+    constexpr double kLeast_m = 0.35;
+    constexpr double kMostRise = 0.02;
+    constexpr double kMeanderShare = 0.025;  // share that a film changes as it meanders …
+    constexpr double kMeander = 0.9;         // … or of its depth
+    double least = 1.0;
+    double most = 0.0;
+    std::size_t longest = 0;
+    double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
+    for (std::size_t k = 0; k < chain.size(); ++k) {
+        const PlacedLook& look = looks[sign > 0.0 ? chain[chain.size() - 1 - k] : chain[k]];
+        const PlacedLook& first = looks[sign > 0.0 ? chain.back() : chain.front()];
+        const double x = std::abs(look.x_m - first.x_m);
+        n += 1.0;
+        sx += x;
+        sy += look.share;
+        sxx += x * x;
+        sxy += x * look.share;
+        least = std::min(least, look.share);
+        most = std::max(most, look.share);
+        const double spread = n * sxx - sx * sx;
+        if (n < 3.0 || x < kLeast_m || spread < 1e-9) continue;
+        const double rise = (n * sxy - sx * sy) / spread * x;
+        if (sy / n > kMostFilm || std::abs(rise) > kMostRise) continue;
+        if (most - least > std::max(kMeanderShare, kMeander * sy / n)) continue;
+        longest = k + 1;
+        film = sy / n;
+    }
+    return longest;
+}
+
+// Without ends that are much fainter than the rest.
+std::vector<std::size_t> without_faint_ends(std::span<const PlacedLook> looks,
+                                            std::vector<std::size_t> chain) {
+    std::vector<double> edges;
+    for (const std::size_t i : chain) edges.push_back(looks[i].look.shores->edge);
+    const double least = kFaintTail * quantile(edges, 0.75);
+    const auto faint = [&](std::size_t i) {
+        return looks[i].look.shores->edge < least && looks[i].share < kMostFilm;
+    };
+    while (!chain.empty() && faint(chain.back())) chain.pop_back();
+    while (!chain.empty() && faint(chain.front())) chain.erase(chain.begin());
+    return chain;
+}
+
+// Without the film that runs into the water and out of it; empty when there is nothing else.
+std::vector<std::size_t> without_film(std::span<const PlacedLook> looks,
+                                      const std::vector<std::size_t>& chain, bool& only_film) {
+    double film = 0.0;
+    const std::size_t before = film_looks(looks, chain, -1.0, film);
+    const std::size_t after = film_looks(looks, chain, 1.0, film);
+    only_film = false;
+    if (before == 0 && after == 0) return chain;
+    std::vector<std::size_t> rest;
+    double deepest = 0.0;
+    for (std::size_t k = before; k + after < chain.size(); ++k) {
+        rest.push_back(chain[k]);
+        deepest = std::max(deepest, looks[chain[k]].share);
+    }
+    only_film = before + after >= chain.size() || deepest < film + kAboveFilm;
+    return rest;
+}
+
+WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t>& chain) {
+    WaterRun run;
+    for (const std::size_t i : chain) run.looks.push_back(looks[i]);
+    // One look that is off is put right by its neighbours.
+    for (std::size_t k = 1; k + 1 < chain.size(); ++k) {
+        const double a = looks[chain[k - 1]].share;
+        const double b = looks[chain[k]].share;
+        const double c = looks[chain[k + 1]].share;
+        run.looks[k].share = std::max(std::min(a, b), std::min(std::max(a, b), c));
+    }
+    for (const PlacedLook& look : run.looks) {
+        if (look.share <= run.deepest) continue;
+        run.deepest = look.share;
+        run.deepest_s = look.look.time_s;
+    }
+    for (std::size_t i = chain.front(); i < chain.back(); ++i) {
+        run.submerged = run.submerged || looks[i].state == WaterState::submerged;
+    }
+    // Wall, or the film that was taken away.
+    const auto dry = [&](std::size_t i) {
+        return looks[i].state == WaterState::dry ||
+               (looks[i].state == WaterState::water && looks[i].share < kMostFilm);
+    };
+    const PlacedLook* before = nullptr;
+    for (std::size_t i = chain.front(); i > 0 && before == nullptr; --i) {
+        if (dry(i - 1)) before = &looks[i - 1];
+    }
+    const PlacedLook* after = nullptr;
+    for (std::size_t i = chain.back() + 1; i < looks.size() && after == nullptr; ++i) {
+        if (dry(i)) after = &looks[i];
+    }
+    run.from = end_of(run, before, -1.0);
+    run.to = end_of(run, after, 1.0);
+    return run;
+}
+
+}  // namespace
+
+std::vector<WaterRun> water_runs(std::span<const PlacedLook> looks) {
+    std::vector<WaterRun> runs;
+    for (const auto& whole : wet_chains(looks)) {
+        const auto chain = without_faint_ends(looks, whole);
+        if (chain.size() < kFewestLooks) continue;
+        bool only_film = false;
+        const auto standing = without_film(looks, chain, only_film);
+        WaterRun run = run_of(looks, only_film ? chain : standing);
+        if (run.looks.size() < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m) continue;
+        if (!only_film && run.deepest < kLeastDeepest) continue;
+        run.verdict = verdict_on(run);
+        if (only_film && run.verdict == WaterVerdict::stands)
+            run.verdict = WaterVerdict::even_depth;
+        runs.push_back(std::move(run));
+    }
+    return runs;
+}
+
+}  // namespace sondeline

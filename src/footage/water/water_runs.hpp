@@ -1,0 +1,38 @@
+// Looks in one direction of travel joined into stretches of standing water.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "footage/water/placed_looks.hpp"
+
+namespace sondeline {
+
+struct WaterEndSeen {
+    double x_m = 0.0;
+    double bound_m = 0.0;
+    bool seen = false;  // dry wall was seen beyond it
+};
+
+enum class WaterVerdict {
+    stands,
+    even_depth,  // as deep at its ends as in between: it may run
+    wall,        // what lies between the edges passes or darkens like a stained wall
+    faint,       // the edges are too weak to tell
+};
+
+struct WaterRun {
+    WaterEndSeen from;
+    WaterEndSeen to;
+    std::vector<PlacedLook> looks;  // those that show its level, by rising place
+    bool submerged = false;
+    WaterVerdict verdict = WaterVerdict::stands;
+    double deepest = 0.0;  // share
+    double deepest_s = 0.0;
+};
+
+// `looks`: placed, of one direction, by rising place. Runs too short or too shallow to tell are
+// left out.
+std::vector<WaterRun> water_runs(std::span<const PlacedLook> looks);
+
+}  // namespace sondeline

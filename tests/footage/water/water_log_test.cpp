@@ -1,0 +1,126 @@
+#include "footage/water/water_log.hpp"
+
+#include <cmath>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+// A head that moves at 0.2 m/s, one look every 0.5 s.
+constexpr double kSpeed_m_per_s = 0.2;
+
+WaterLook look_with(double time_s, double ratio) {
+    WaterLook look;
+    look.time_s = time_s;
+    look.pipe = true;
+    // Depth over diameter of a chord: (1 − cos half) / 2 (plane geometry).
+    look.shores =
+        Shores{1.6, std::acos(1.0 - 2.0 * std::max(ratio, 0.01)), 0.05, 1.0, 0.9, 0.6, 0.6};
+    if (ratio > 0.0) look.shores->edge = 0.7;
+    return look;
+}
+
+struct Push {
+    Track track;
+    std::vector<WaterLook> looks;
+
+    Push() {
+        track.clip.name = "a.mp4";
+        track.format = CounterFormat{};
+        track.format->unit = CounterUnit::metre;
+        track.format->decimals = 2;
+    }
+
+    // Travels between two counters, seeing `ratio` of the diameter at each.
+    template <class Ratio>
+    void travel(double from_m, double to_m, const Ratio& ratio) {
+        const double way_m = to_m - from_m;
+        const int steps = static_cast<int>(std::lround(std::abs(way_m) / (0.1 * kSpeed_m_per_s)));
+        for (int i = 0; i < steps; ++i) {
+            const double counter = from_m + way_m * i / steps;
+            const double time_s = 0.1 * static_cast<double>(track.samples.size());
+            track.samples.push_back(
+                {time_s, counter, 1.0, way_m > 0.0 ? CounterState::push : CounterState::pull, ""});
+            if (i % 5 == 0) looks.push_back(look_with(time_s, ratio(counter)));
+        }
+    }
+};
+
+// A pool from 2 to 4 m, 0.2 of the diameter deep in its middle; the lens looks a little ahead.
+double pool(double counter) {
+    return std::max(0.0, 0.2 * (1.0 - std::abs(counter - 3.0)));
+}
+
+TEST(WaterLog, JoinsLooksIntoOneStretchWithItsShoresAndDepth) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    keep_water(push.looks, push.track);
+    ASSERT_TRUE(push.track.water);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    const WaterStretch& stretch = push.track.water->stretches.front();
+    EXPECT_NEAR(stretch.from, 2.0, 0.2);
+    EXPECT_NEAR(stretch.to, 4.0, 0.2);
+    EXPECT_TRUE(stretch.from_seen);
+    EXPECT_TRUE(stretch.to_seen);
+    double deepest = 0.0;
+    for (const WaterDepth& depth : stretch.depths) deepest = std::max(deepest, depth.share.value);
+    // The looks to either side of the very tip put it right: 0.1 m of way, 0.02 of the diameter.
+    EXPECT_NEAR(deepest, 0.2, 0.025);
+}
+
+TEST(WaterLog, SaysNothingOfATrickleOfEvenDepth) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) { return 0.05 + 0.01 * std::sin(3.0 * counter); });
+    keep_water(push.looks, push.track);
+    EXPECT_TRUE(push.track.water->stretches.empty());
+}
+
+TEST(WaterLog, ClaimsNothingWherePushingAndRetrievingDisagree) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    push.travel(6.0, 0.0, [](double) { return 0.0; });
+    keep_water(push.looks, push.track);
+    EXPECT_TRUE(push.track.water->stretches.empty());
+    EXPECT_THAT(push.track.findings, testing::Contains(testing::Field(
+                                         &Finding::what, testing::HasSubstr("Nothing was"))));
+}
+
+TEST(WaterLog, TakesWhatBothWaysShow) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    push.travel(6.0, 0.0, pool);
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    EXPECT_TRUE(push.track.water->stretches.front().pushing);
+    EXPECT_TRUE(push.track.water->stretches.front().retrieving);
+}
+
+TEST(WaterLog, SaysThatTheWaterReachesBackWhereNoShoreWasSeen) {
+    Push push;
+    push.travel(0.0, 3.0, pool);
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    EXPECT_TRUE(push.track.water->stretches.front().from_seen);
+    EXPECT_FALSE(push.track.water->stretches.front().to_seen);
+}
+
+TEST(WaterLog, DoesNotTakeAStainForWater) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    for (WaterLook& look : push.looks) look.shores->far_over_near = 1.0;
+    keep_water(push.looks, push.track);
+    EXPECT_TRUE(push.track.water->stretches.empty());
+}
+
+TEST(WaterLog, HasNoPlaceForWaterWithoutACounter) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    push.track.format.reset();
+    keep_water(push.looks, push.track);
+    EXPECT_FALSE(push.track.water);
+}
+
+}  // namespace
+}  // namespace sondeline

@@ -1,0 +1,76 @@
+#include "footage/water/water_look.hpp"
+
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "footage/water/drawn_pipe.hpp"
+
+namespace sondeline {
+namespace {
+
+// Chord and depth of a circle: depth over diameter = (1 − cos half) / 2 (plane geometry).
+double half_of(double ratio) {
+    return std::acos(1.0 - 2.0 * ratio);
+}
+
+WaterLook look_at(const support::Scenario& scenario) {
+    const auto frames = small_frames(scenario, 0.1);
+    const cv::Mat1b unseen(frames.front().size(), uchar{0});
+    WaterEye eye(frames[0], unseen, 0.0);
+    for (std::size_t i = 1; i < frames.size() && eye.wants_more(); ++i) eye.follow(frames[i]);
+    return eye.look();
+}
+
+TEST(WaterLook, FindsTheShoresOfStillWaterAndTheInvertBetweenThem) {
+    support::Scenario scenario = plain_pipe();
+    scenario.pipe.water = {{-1.0, 0.25}, {9.0, 0.25}};
+    const WaterLook look = look_at(scenario);
+    ASSERT_TRUE(look.pipe);
+    ASSERT_TRUE(look.shores);
+    EXPECT_NEAR(look.shores->down_rad, CV_PI / 2, 0.06);
+    EXPECT_NEAR(look.shores->half_rad, half_of(0.25), 0.08);
+    EXPECT_GT(look.shores->edge, 0.5);
+}
+
+TEST(WaterLook, FollowsTheHeadsRoll) {
+    support::Scenario scenario = plain_pipe();
+    scenario.pipe.water = {{-1.0, 0.2}, {9.0, 0.2}};
+    scenario.camera.roll_start_deg = 40.0;
+    const WaterLook look = look_at(scenario);
+    ASSERT_TRUE(look.shores);
+    EXPECT_NEAR(look.shores->down_rad, CV_PI / 2 + 40.0 * CV_PI / 180.0, 0.06);
+}
+
+TEST(WaterLook, SeesNoStrongShoreInADryPipe) {
+    const WaterLook look = look_at(plain_pipe());
+    ASSERT_TRUE(look.pipe);
+    if (look.shores) {
+        EXPECT_LT(look.shores->edge, 0.2);
+    }
+}
+
+TEST(WaterLook, DoesNotTakeAnEvenPictureForAPipe) {
+    const cv::Mat1b grey(120, 160, uchar{90});
+    const WaterEye eye(grey, cv::Mat1b(grey.size(), uchar{0}), 0.0);
+    EXPECT_FALSE(eye.look().pipe);
+    EXPECT_FALSE(eye.look().shores);
+}
+
+// A stain is as much darker far off as near; water shows more of the wall the flatter it is looked
+// at (Fresnel's equations).
+TEST(WaterLook, TellsAStainedWallFromWaterByItsDarknessFarOff) {
+    support::Scenario stained = plain_pipe();
+    stained.pipe.stains = {{-1.0, 9.0, 0.25, 0.7, false}};
+    support::Scenario wet = plain_pipe();
+    wet.pipe.water = {{-1.0, 0.25}, {9.0, 0.25}};
+    const WaterLook stain = look_at(stained);
+    const WaterLook water = look_at(wet);
+    ASSERT_TRUE(stain.shores && stain.shores->far_over_near);
+    ASSERT_TRUE(water.shores && water.shores->far_over_near);
+    EXPECT_GT(*stain.shores->far_over_near, 0.9);
+    EXPECT_LT(*water.shores->far_over_near, 0.85);
+}
+
+}  // namespace
+}  // namespace sondeline
