@@ -110,7 +110,8 @@ void add_noted(const RunInputs& inputs, const Run& run, const ReelReading& reel,
     }
 }
 
-// Standing water that the footage shows, where the counter's unit is known.
+// Standing water that the footage shows both ways, where the counter's unit is known. What was seen
+// one way only is a place to look at, no observation.
 void add_seen_water(const ReelReading& reel, SiteRun& site) {
     if (reel.track == nullptr || !reel.metres_per_count) return;
     constexpr double bound_in_sds = 1.96;
@@ -118,6 +119,7 @@ void add_seen_water(const ReelReading& reel, SiteRun& site) {
     const auto x_of = [&](double pushed) { return (pushed - reel.start) * metres; };
     for (const PushedWater& pushed : reel.track->water) {
         const WaterStretch& stretch = pushed.stretch;
+        if (!stretch.pushing || !stretch.retrieving) continue;
         SeenWater water{stretch.from_bound * metres / bound_in_sds,
                         stretch.to_bound * metres / bound_in_sds,
                         stretch.from_seen,

@@ -109,11 +109,21 @@ class Judge {
         stretch.pushing = !retrieving || too != nullptr;
         stretch.retrieving = retrieving || too != nullptr;
         stretch.deepest_s = run.deepest_s;
+        if (too == nullptr) tell_one_way(run, retrieving);
         for (const PlacedLook& look : run.looks) {
             const double sd = share_of(look.look.shores->half_rad, lens_).sd;
             stretch.depths.push_back({counter(look.x_m), {look.share, sd}});
         }
         track_.water->stretches.push_back(std::move(stretch));
+    }
+
+    void tell_one_way(const WaterRun& run, bool retrieving) {
+        track_.findings.push_back(clip_finding(
+            track_, Severity::info,
+            fmt::format("What looks like standing water from {} was seen while the head was {} "
+                        "only; it is kept with the readings, but not taken into the profile.",
+                        place(run), retrieving ? "drawn back" : "pushed in"),
+            "Look here; keep recording while the head is drawn back, slowly.", run.deepest_s));
     }
 
     void tell_even(const WaterRun& run) {

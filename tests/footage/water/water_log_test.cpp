@@ -97,6 +97,15 @@ TEST(WaterLog, TakesWhatBothWaysShow) {
     EXPECT_TRUE(push.track.water->stretches.front().retrieving);
 }
 
+TEST(WaterLog, SaysWhereWaterWasSeenOneWayOnly) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    keep_water(push.looks, push.track);
+    EXPECT_FALSE(push.track.water->stretches.front().retrieving);
+    EXPECT_THAT(push.track.findings,
+                testing::Contains(testing::Field(&Finding::what, testing::HasSubstr("pushed in"))));
+}
+
 TEST(WaterLog, SaysThatTheWaterReachesBackWhereNoShoreWasSeen) {
     Push push;
     push.travel(0.0, 3.0, pool);
