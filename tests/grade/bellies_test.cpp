@@ -145,6 +145,25 @@ TEST(Bellies, ShownOnlyByStillWaterDoNotCountTheProfileAsAWitness) {
     EXPECT_TRUE(run.bellies.front().depth_m.has_value());
 }
 
+TEST(Bellies, SeenInTheFootageHaveItAsTheirWitness) {
+    made::Pipe pipe;
+    pipe.sags = {{0.08, 12.0, 4.0}};
+    made::Run made_run = made::make_run(pipe, locator_and_tapes(), 4);
+    StationedVertical seen;
+    seen.station_m = 11.3;
+    seen.to_station_m = 13.8;
+    seen.row.kind = VerticalKind::still_water;
+    seen.row.x_m = 11.3;
+    seen.row.to_x_m = 13.8;
+    seen.row.water = SeenWater{0.1, 0.1, true, false, false, {{12.5, {0.4, 0.06}}}};
+    made::run_of(made_run.lines).vertical.push_back(seen);
+    const GradedRun run = grade_lines(made_run.lines, made::levelled()).runs.front();
+    ASSERT_THAT(run.bellies, SizeIs(1));
+    EXPECT_THAT(run.bellies.front().evidence, ElementsAre(Witness::footage));
+    EXPECT_THAT(run.bellies.front().words, HasSubstr("a sag, or a blockage downstream"));
+    EXPECT_THAT(run.bellies.front().words, HasSubstr("Deepest about 40 %"));
+}
+
 TEST(Bellies, AreNotSoughtInTrenches) {
     made::Pipe pipe;
     pipe.slope = 0.0;

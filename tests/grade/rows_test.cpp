@@ -94,6 +94,58 @@ TEST(Rows, OfStillWaterSayThatBothShoresAreLevel) {
     EXPECT_NEAR(*rows.rows[2].less_at_m, 7.5, 1e-9);
 }
 
+// Water from 6 to 9 m as the footage shows it, deepest at 7.5 m by 30 % of the bore.
+StationedVertical seen_in_footage(bool both_shores, bool submerged) {
+    StationedVertical seen;
+    seen.station_m = 6.0;
+    seen.to_station_m = 9.0;
+    seen.row.kind = VerticalKind::still_water;
+    seen.row.x_m = 6.0;
+    seen.row.to_x_m = 9.0;
+    SeenWater water;
+    water.from_sd_m = 0.1;
+    water.to_sd_m = 0.1;
+    water.from_seen = true;
+    water.to_seen = both_shores;
+    water.submerged = submerged;
+    water.depths = {{6.6, {0.1, 0.05}}, {7.5, {0.3, 0.05}}, {8.4, {0.1, 0.05}}};
+    seen.row.water = water;
+    return seen;
+}
+
+// The bore of 4 in SDR 35 is 3.975 in (ASTM D3034, minimum wall).
+TEST(Rows, OfWaterInTheFootageSoundTheInvertBelowItsSurface) {
+    AlignedRun run = empty_run();
+    run.run.material = "SDR 35";
+    add(run, VerticalKind::open_depth, 3.0, 0.8, 100.0);
+    run.vertical.push_back(seen_in_footage(true, false));
+    const RunRows rows = make_rows(run, ZReference::benchmark, {});
+    ASSERT_GE(rows.rows.size(), 3U);
+    EXPECT_EQ(rows.rows[1].y_m, 0.0);
+    EXPECT_GT(rows.rows[1].sd_m, 0.010);  // its shores are known less well than it is level
+    EXPECT_NEAR(rows.rows[2].y_m, 0.3 * 3.975 * 0.0254, 1e-3);
+    EXPECT_NEAR(*rows.rows[2].less_at_m, 7.5, 1e-9);
+    EXPECT_GT(rows.rows[2].sd_m, 0.05 * 0.1);
+}
+
+TEST(Rows, TakeNoLevelFromWaterWithoutItsSecondShore) {
+    AlignedRun run = empty_run();
+    add(run, VerticalKind::open_depth, 3.0, 0.8, 100.0);
+    run.vertical.push_back(seen_in_footage(false, false));
+    const RunRows rows = make_rows(run, ZReference::benchmark, {});
+    EXPECT_THAT(rows.rows, SizeIs(1));
+    EXPECT_THAT(rows.waters, SizeIs(1));
+}
+
+TEST(Rows, GiveSubmergedWaterNoGreatestDepth) {
+    AlignedRun run = empty_run();
+    run.vertical.push_back(seen_in_footage(true, true));
+    const RunRows rows = make_rows(run, ZReference::benchmark, {});
+    ASSERT_THAT(rows.waters, SizeIs(1));
+    EXPECT_TRUE(rows.waters[0].submerged);
+    EXPECT_FALSE(rows.waters[0].depth_m);
+}
+
 TEST(Rows, CountWaterThatIsNotedAndSeenOnce) {
     AlignedRun run = empty_run();
     add(run, VerticalKind::open_depth, 3.0, 0.8, 100.0);

@@ -12,6 +12,10 @@
 namespace sondeline {
 namespace {
 
+// What depths were off by where they could be held against the truth: nine tenths of the deepest
+// ones within 0.093 of the diameter (rendered footage, docs/standing-water.md).
+constexpr double kDepthShareSd = 0.057;
+
 struct BothWays {
     std::vector<PlacedLook> pushing;  // by rising place
     std::vector<PlacedLook> retrieving;
@@ -111,7 +115,8 @@ class Judge {
         stretch.deepest_s = run.deepest_s;
         if (too == nullptr) tell_one_way(run, retrieving);
         for (const PlacedLook& look : run.looks) {
-            const double sd = share_of(look.look.shores->half_rad, lens_).sd;
+            const double sd =
+                std::hypot(kDepthShareSd, share_of(look.look.shores->half_rad, lens_).sd);
             stretch.depths.push_back({counter(look.x_m), {look.share, sd}});
         }
         track_.water->stretches.push_back(std::move(stretch));
