@@ -3,6 +3,7 @@
 #include <map>
 
 #include "service/plain_bytes.hpp"
+#include "service/water_bytes.hpp"
 
 namespace sondeline {
 
@@ -198,86 +199,6 @@ std::optional<GradeLog> take_grade(ByteReader& in) {
         grade.points.push_back(point);
     }
     return grade;
-}
-
-void put(ByteWriter& out, const Estimate& estimate) {
-    const auto& [value, sd] = estimate;
-    out.real(value);
-    out.real(sd);
-}
-
-Estimate take_estimate(ByteReader& in) {
-    Estimate estimate;
-    estimate.value = in.real();
-    estimate.sd = in.real();
-    return estimate;
-}
-
-void put(ByteWriter& out, const WaterStretch& stretch) {
-    const auto& [from, to, from_bound, to_bound, from_seen, to_seen, depths, submerged, pushing,
-                 retrieving, deepest_s] = stretch;
-    for (const double value : {from, to, from_bound, to_bound, deepest_s}) out.real(value);
-    for (const bool flag : {from_seen, to_seen, submerged, pushing, retrieving}) out.flag(flag);
-    out.whole(depths.size());
-    for (const auto& [counter, share] : depths) {
-        out.real(counter);
-        put(out, share);
-    }
-}
-
-WaterStretch take_stretch(ByteReader& in) {
-    WaterStretch stretch;
-    for (double* value :
-         {&stretch.from, &stretch.to, &stretch.from_bound, &stretch.to_bound, &stretch.deepest_s}) {
-        *value = in.real();
-    }
-    for (bool* flag : {&stretch.from_seen, &stretch.to_seen, &stretch.submerged, &stretch.pushing,
-                       &stretch.retrieving}) {
-        *flag = in.flag();
-    }
-    for (std::uint64_t left = in.count(24); left > 0 && in.good; --left) {
-        WaterDepth depth;
-        depth.counter = in.real();
-        depth.share = take_estimate(in);
-        stretch.depths.push_back(depth);
-    }
-    return stretch;
-}
-
-void put(ByteWriter& out, const std::optional<WaterLog>& water) {
-    out.flag(water.has_value());
-    if (!water) return;
-    const auto& [samples, lens_height, stretches] = *water;
-    out.whole(samples.size());
-    for (const auto& [time_s, state, down_rad, share] : samples) {
-        out.real(time_s);
-        out.word_of(state);
-        out.real(down_rad);
-        out.maybe(share);
-    }
-    out.flag(lens_height.has_value());
-    if (lens_height) put(out, *lens_height);
-    out.whole(stretches.size());
-    for (const WaterStretch& stretch : stretches) put(out, stretch);
-}
-
-std::optional<WaterLog> take_water(ByteReader& in) {
-    constexpr std::size_t least_stretch_bytes = 53;
-    if (!in.flag()) return std::nullopt;
-    WaterLog water;
-    for (std::uint64_t left = in.count(18); left > 0 && in.good; --left) {
-        WaterSample sample;
-        sample.time_s = in.real();
-        sample.state = in.word_of(WaterState::no_pipe);
-        sample.down_rad = in.real();
-        sample.share = in.maybe();
-        water.samples.push_back(sample);
-    }
-    if (in.flag()) water.lens_height = take_estimate(in);
-    for (std::uint64_t left = in.count(least_stretch_bytes); left > 0 && in.good; --left) {
-        water.stretches.push_back(take_stretch(in));
-    }
-    return water;
 }
 
 void put(ByteWriter& out, const EvidencePicture& picture) {
