@@ -20,7 +20,7 @@ struct DrawnWater {
 };
 
 struct WaterClip {
-    std::string words;  // what is in it: for the reader of the table
+    std::string words;      // what is in it: for the reader of the table
     bool held_out = false;  // material, lamp, lens and overlay of a family kept from tuning
     std::optional<DrawnWater> water;
     double counter_unit_m = 1.0;

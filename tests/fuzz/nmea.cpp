@@ -1,7 +1,7 @@
 // The log of a receiver: whatever is accepted lies on the earth and has a time and an accuracy.
-#include <cmath>
-
 #include "intake/nmea.hpp"
+
+#include <cmath>
 
 #include "fuzz/require.hpp"
 
