@@ -107,6 +107,13 @@ TEST(Paper, IsTheSameEveryTime) {
     }
 }
 
+// Links to files beside it would name the folder where it was made.
+TEST(Paper, HasNoLinksToFiles) {
+    const MadeSet set({}, weasyprint);
+    EXPECT_THAT(text_of(set.file("report.html")), testing::HasSubstr("evidence/house/"));
+    EXPECT_THAT(text_of(set.file("report.pdf")), testing::Not(testing::HasSubstr("/URI (file:")));
+}
+
 TEST(Paper, IsMissedWithAdviceWhereTheProgramIsNotThereOrFails) {
     for (const auto& [program, what] : {std::pair{"no-such-program", "not on this machine"},
                                         std::pair{"false", "did not make it"}}) {

@@ -98,7 +98,7 @@ std::string footage_panel(const std::vector<RunMotion>& motions) {
            "space bar plays.</p></div>";
 }
 
-// Pictures of the counter, in files beside the page.
+// Pictures out of the clips of a run, in files beside the page.
 std::string evidence_links(const AsBuilt& as_built, const RunMotion& motion) {
     const std::vector<std::string> folders = evidence_folders(as_built.job);
     std::string links;
@@ -111,10 +111,7 @@ std::string evidence_links(const AsBuilt& as_built, const RunMotion& motion) {
                                  folders[index], named.name, escaped(named.picture->what));
         }
     }
-    if (links.empty()) return "";
-    return "<p class=\"quiet screen-only\">Pictures of the counter, in the folder evidence beside "
-           "this page: " +
-           links + "</p>";
+    return links;
 }
 
 }  // namespace
@@ -150,13 +147,26 @@ std::string profile_sections(const PageData& page, const std::vector<RunMotion>&
             paragraph("", {"pipe_runs", run, "quality"}),
             profile.empty() ? "<p>No profile: no depths were given.</p>"
                             : "<div class=\"pan\">" + profile + "</div>",
-            (motion.empty() ? "" : "<div class=\"pan keep\">" + motion + "</div>") +
-                evidence_links(page.as_built(), motions[run]),
+            motion.empty() ? "" : "<div class=\"pan keep\">" + motion + "</div>",
             paragraph("Bends: ", {"pipe_runs", run, "bends"}),
             paragraph("", {"pipe_runs", run, "smallest_belly"}) +
                 paragraph("", {"pipe_runs", run, "capacity"}));
     }
     return text + "</section>";
+}
+
+std::string evidence_section(const PageData& page, const std::vector<RunMotion>& motions) {
+    std::string items;
+    for (std::size_t run = 0; run < motions.size(); ++run) {
+        const std::string links = evidence_links(page.as_built(), motions[run]);
+        if (links.empty()) continue;
+        items += fmt::format("<li>{}: {}</li>", page.words({"pipe_runs", run, "run_id"}), links);
+    }
+    if (items.empty()) return "";
+    return "<section class=\"screen-only\"><h2>Pictures from the footage</h2><p class=\"quiet\">"
+           "The counter, and water where it was seen. They lie in the folder evidence beside this "
+           "page.</p><ul>" +
+           items + "</ul></section>";
 }
 
 }  // namespace sondeline

@@ -19,6 +19,8 @@ std::string plan_legend();
 std::string notes_list(const PageData& page);
 std::string runs_table(const PageData& page);
 std::string profile_sections(const PageData& page, const std::vector<RunMotion>& motions);
+// Links to the pictures beside the page; for the screen, as paper has no files beside it.
+std::string evidence_section(const PageData& page, const std::vector<RunMotion>& motions);
 std::string records_section(const PageData& page);
 std::string quantities_section(const PageData& page);
 std::string load_test_section(const PageData& page);
