@@ -95,7 +95,7 @@ class Judge {
 
     std::string place(const WaterRun& run) const {
         const int decimals = track_.format->decimals;
-        return fmt::format("{:.{}f} to {:.{}f}", counter(run.from.x_m), decimals,
+        return fmt::format("counter {:.{}f} to {:.{}f}", counter(run.from.x_m), decimals,
                            counter(run.to.x_m), decimals);
     }
 
