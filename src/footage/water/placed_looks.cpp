@@ -98,6 +98,7 @@ Estimate lens_height_of(std::span<const WaterLook> looks) {
     if (low.size() < kFewest) return {0.5, kUnknownSd};
     const double middle = median(low);
     std::vector<double> off;
+    off.reserve(low.size());
     for (const double value : low) off.push_back(std::abs(value - middle));
     const double spread =
         1.4826 * median(off) * 1.2533 / std::sqrt(static_cast<double>(low.size()));

@@ -9,6 +9,7 @@ namespace sondeline {
 
 std::vector<float> radii_by_ratio(double inner, double outer, int columns) {
     std::vector<float> radius;
+    radius.reserve(static_cast<std::size_t>(columns));
     for (int i = 0; i < columns; ++i) {
         radius.push_back(static_cast<float>(inner * std::pow(outer / inner, i / (columns - 1.0))));
     }
@@ -17,6 +18,7 @@ std::vector<float> radii_by_ratio(double inner, double outer, int columns) {
 
 std::vector<float> radii_by_depth(double inner, double outer, int columns) {
     std::vector<float> radius;
+    radius.reserve(static_cast<std::size_t>(columns));
     for (int i = 0; i < columns; ++i) {
         const double share = i / (columns - 1.0);
         radius.push_back(static_cast<float>(1.0 / std::lerp(1.0 / inner, 1.0 / outer, share)));

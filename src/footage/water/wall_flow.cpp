@@ -64,7 +64,8 @@ WallFlow wall_flow(const Unrolled& before, const Unrolled& after) {
         FlowSector& sector = flow.sectors[static_cast<std::size_t>(number)];
         for (int shift = -most_flow_shift; shift <= most_flow_shift; ++shift) {
             const Match match = match_when_moved(before, after, number, shift);
-            const auto at = static_cast<std::size_t>(shift + most_flow_shift);
+            const int above_least = shift + most_flow_shift;
+            const auto at = static_cast<std::size_t>(above_least);
             sector.alike[at] = match.alike;
             sector.shared[at] = match.shared;
         }

@@ -180,6 +180,7 @@ std::size_t film_looks(std::span<const PlacedLook> looks, const std::vector<std:
 std::vector<std::size_t> without_faint_ends(std::span<const PlacedLook> looks,
                                             std::vector<std::size_t> chain) {
     std::vector<double> edges;
+    edges.reserve(chain.size());
     for (const std::size_t i : chain) edges.push_back(looks[i].look.shores->edge);
     const double least = kFaintTail * quantile(edges, 0.75);
     const auto faint = [&](std::size_t i) {
