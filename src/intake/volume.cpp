@@ -42,7 +42,7 @@ std::optional<double> seconds_in(std::string_view word) {
 
 // `gpd` and `gpm` are the trade's short forms.
 std::string written_out(std::string_view unit) {
-    const std::string cleaned = lower_case(trim(unit));
+    std::string cleaned = lower_case(trim(unit));
     if (cleaned == "gpd") return "gal/day";
     if (cleaned == "gpm") return "gal/min";
     if (cleaned == "lpm") return "l/min";
