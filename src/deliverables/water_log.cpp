@@ -10,15 +10,21 @@ namespace {
 
 constexpr std::string_view kCautions =
     "# Depth of standing water as a share of the inside diameter, read from the picture: the "
-    "water's "
-    "shores on the pipe's circle.\n"
+    "water's shores on the pipe's circle.\n"
     "# Measured on rendered footage only; look at the clip before anything is dug or told.\n";
+
+// Seen one way only it is a place to look at, no more.
+std::string_view claim_of(const WaterStretch& stretch) {
+    if (stretch.pushing && stretch.retrieving) return "water stands";
+    return stretch.pushing ? "what looks like standing water, seen while pushing in only,"
+                           : "what looks like standing water, seen while drawing back only,";
+}
 
 std::string stretch_comment(const Track& track, const WaterStretch& stretch) {
     return fmt::format(
-        "# {}: water stands from {:.2f} (within {:.2f}{}) to {:.2f} (within {:.2f}{})"
+        "# {}: {} from {:.2f} (within {:.2f}{}) to {:.2f} (within {:.2f}{})"
         "{}\n",
-        csv_field(track.clip.name), stretch.from, stretch.from_bound,
+        csv_field(track.clip.name), claim_of(stretch), stretch.from, stretch.from_bound,
         stretch.from_seen ? "" : ", its shore was not seen", stretch.to, stretch.to_bound,
         stretch.to_seen ? "" : ", its shore was not seen",
         stretch.submerged ? "; the lens went under water" : "");

@@ -117,7 +117,8 @@ std::vector<EvidenceMoment> evidence_moments(const Track& track) {
         for (const WaterStretch& stretch : track.water->stretches) {
             if (moments.size() == most_evidence || told++ == kMostWaters) break;
             moments.push_back(
-                {stretch.deepest_s, "standing water",
+                {stretch.deepest_s,
+                 stretch.pushing && stretch.retrieving ? "standing water" : "maybe standing water",
                  fmt::format("{:.{}f} to {:.{}f}, deepest here", stretch.from,
                              track.format->decimals, stretch.to, track.format->decimals)});
         }

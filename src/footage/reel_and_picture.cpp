@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "footage/quantile.hpp"
 #include "footage/track_findings.hpp"
 
 namespace sondeline {
@@ -62,13 +63,6 @@ std::vector<Window> windows_of(const Track& track, std::span<const double> times
         windows.push_back(window);
     }
     return windows;
-}
-
-double quantile(std::vector<double> values, double share) {
-    const auto at = static_cast<std::size_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(at),
-                     values.end());
-    return values[at];
 }
 
 }  // namespace

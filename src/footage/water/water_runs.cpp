@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "footage/quantile.hpp"
+
 namespace sondeline {
 namespace {
 
@@ -23,13 +25,6 @@ constexpr double kMoreEdge = 0.10;    // … and so much more for each end witho
 constexpr double kFaintTail = 0.5;    // of the upper quartile: fainter ends are no water
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
-
-double quantile(std::vector<double> values, double share) {
-    const auto at = values.begin() +
-                    static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), at, values.end());
-    return *at;
-}
 
 double turned_rad(const PlacedLook& a, const PlacedLook& b) {
     return std::abs(std::remainder(a.look.shores->down_rad - b.look.shores->down_rad, 2.0 * CV_PI));

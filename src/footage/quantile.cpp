@@ -1,0 +1,14 @@
+#include "footage/quantile.hpp"
+
+#include <algorithm>
+
+namespace sondeline {
+
+double quantile(std::vector<double> values, double share) {
+    const auto at = values.begin() +
+                    static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), at, values.end());
+    return *at;
+}
+
+}  // namespace sondeline
