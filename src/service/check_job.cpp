@@ -52,13 +52,24 @@ bool rests_on_unread_footage(const Finding& finding, const KnownSoFar& known) {
     return false;
 }
 
-std::string belly_words(const GradedRun& graded) {
-    for (const DetectionLimit& limit : graded.limits) {
-        if (limit.sag_m) {
-            return fmt::format("{:.0f} cm over {:.0f} m", 100.0 * *limit.sag_m, limit.width_m);
-        }
-    }
-    return "none would show";
+std::string belly_words(const GradedRun& graded, LengthUnit unit) {
+    const auto limit = std::ranges::find_if(
+        graded.limits, [](const DetectionLimit& one) { return one.sag_m.has_value(); });
+    if (limit == graded.limits.end()) return "none would show";
+    constexpr double inch_m = 0.0254;
+    const std::string sag = unit == LengthUnit::metre
+                                ? fmt::format("{:.0f} cm", 100.0 * *limit->sag_m)
+                                : fmt::format("{:.0f} in", *limit->sag_m / inch_m);
+    return fmt::format("{} over {}", sag, length_words(limit->width_m, unit, 0));
+}
+
+// Both the check and the adjustment look for units mixed up; a cell is told of once.
+bool names_cell_of(const Finding& finding, const Findings& others) {
+    return finding.where.row > 0 && std::ranges::any_of(others, [&](const Finding& other) {
+               return other.where.file == finding.where.file &&
+                      other.where.row == finding.where.row &&
+                      other.where.column == finding.where.column;
+           });
 }
 
 RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, std::size_t r) {
@@ -69,7 +80,7 @@ RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, s
     check.footage_read = known.read[r];
     if (fit.site.runs[r].counter_length_m) check.reach_m = *fit.site.runs[r].counter_length_m;
     if (const auto worst = least_certain(fit.lines.runs[r])) check.worst_sd_m = worst->sd_m;
-    check.belly_words = belly_words(fit.profiles.runs[r]);
+    check.belly_words = belly_words(fit.profiles.runs[r], fit.site.job_unit);
     return check;
 }
 
@@ -101,13 +112,15 @@ SiteCheck check_job(const std::filesystem::path& folder, const std::optional<Tra
     Findings findings = job.findings;
     append(findings, clip_slips(job, headers));
     append(findings, fix_slips(job, headers));
-    append(findings, depth_slips(job));
+    const Findings depths = depth_slips(job);
+    append(findings, depths);
     append(findings, counter_slips(fit.site));
     mention_open_unit(job, known, findings);
     for (const Findings* later :
          {&fit.site.findings, &fit.lines.findings, &fit.profiles.findings}) {
         for (const Finding& finding : *later) {
-            if (!rests_on_unread_footage(finding, known)) findings.push_back(finding);
+            if (rests_on_unread_footage(finding, known) || names_cell_of(finding, depths)) continue;
+            findings.push_back(finding);
         }
     }
 

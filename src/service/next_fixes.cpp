@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "grade/phrases.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -167,9 +169,9 @@ std::optional<Suggestion> smaller_belly(const Fitted& now) {
     suggestion.where.run = run.id.text;
     suggestion.words = fmt::format(
         "A fix with depth and level {} would help the heights most: the smallest belly that could "
-        "show goes from {:.0f} cm to {:.0f} cm.",
-        place_words(run, gap.x_m, now.site.job_unit), 100.0 * *before->sag_m,
-        100.0 * *after->sag_m);
+        "show goes from {} to {}.",
+        place_words(run, gap.x_m, now.site.job_unit), grade::height_words(*before->sag_m),
+        grade::height_words(*after->sag_m));
     return suggestion;
 }
 

@@ -24,10 +24,10 @@ struct Mistaken {
     double factor;
     std::string_view words;
 };
-constexpr Mistaken mistaken_units[] = {{12.0, "feet in a column of inches"},
-                                       {1.0 / 12.0, "inches in a column of feet"},
-                                       {3.28, "metres in a column of feet"},
-                                       {0.305, "feet in a column of metres"}};
+constexpr Mistaken mistaken_units[] = {{12.0, "feet taken for inches"},
+                                       {1.0 / 12.0, "inches taken for feet"},
+                                       {3.28, "metres taken for feet"},
+                                       {0.305, "feet taken for metres"}};
 
 Where at_fix(const Fix& fix, const char* column) {
     Where where = where_is(fix.source);
@@ -94,8 +94,7 @@ std::string what_is_odd(const Fix& fix, const std::optional<double>& usual_m) {
         const double ratio = depth_m / *usual_m;
         if (ratio > 0.0 && std::abs(std::log(ratio * mistake.factor)) < near) {
             return fmt::format(
-                "The depth of fix {} is {:.2f} times that of the fixes next to it, "
-                "as if there were {}.",
+                "The depth of fix {} is {:.2f} times that of the fixes next to it, as with {}.",
                 fix.id, ratio, mistake.words);
         }
     }

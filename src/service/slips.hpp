@@ -12,7 +12,7 @@ Findings clip_slips(const Job& job, const std::vector<HeaderCheck>& headers);
 Findings fix_slips(const Job& job, const std::vector<HeaderCheck>& headers);
 
 // Single depths that no pipe of the run has: deeper than a transmitter is heard, or about 12, 3.3,
-// 0.3 or 1/12 times those of the fixes next to it, as when feet stand in a column of inches.
+// 0.3 or 1/12 times those of the fixes next to it, as when feet are taken for inches.
 Findings depth_slips(const Job& job);
 
 // Positions whose distances are about 3.28 or 0.305 times what the counter says: feet taken for

@@ -22,17 +22,17 @@ auto words_of(const Finding& finding) {
 }
 
 std::string line_of(const Finding& first, const std::vector<std::string>& places) {
-    constexpr std::size_t most_places = 4;
-    std::vector<std::string> named(
-        places.begin(),
-        places.begin() + static_cast<std::ptrdiff_t>(std::min(places.size(), most_places)));
-    std::string where = fmt::format("{}", fmt::join(named, "; "));
-    if (places.size() > most_places) {
-        where += fmt::format(" and {} more", places.size() - most_places);
-    }
-    if (places.size() > 1) return fmt::format("{} ({})", first.what_to_do, where);
-    const std::string words = first.what + (first.what_to_do.empty() ? "" : " " + first.what_to_do);
-    return where.empty() ? words : fmt::format("{}: {}", where, words);
+    constexpr std::size_t most_others = 3;
+    std::string words = first.what + (first.what_to_do.empty() ? "" : " " + first.what_to_do);
+    if (places.empty()) return words;
+    words = fmt::format("{}: {}", places.front(), words);
+    if (places.size() == 1) return words;
+    const auto others = std::min(places.size() - 1, most_others);
+    const auto from = places.begin() + 1;
+    words += fmt::format(" The same for {}",
+                         fmt::join(from, from + static_cast<std::ptrdiff_t>(others), "; "));
+    const std::size_t untold = places.size() - 1 - others;
+    return words + (untold == 0 ? "." : fmt::format(" and {} more.", untold));
 }
 
 }  // namespace

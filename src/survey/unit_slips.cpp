@@ -29,10 +29,21 @@ bool about(double ratio, double factor) {
     return ratio > factor / likeness && ratio < factor * likeness;
 }
 
-std::string_view slip_of(double ratio) {
-    if (about(ratio, inches_in_a_foot)) return "inches entered as feet";
-    if (about(ratio, inches_in_a_metre)) return "inches entered as metres";
+// Of depths that stand so against those of the others. Where one is a twelfth of the other, the one
+// too shallow for a pipe is the slip.
+std::string_view slip_of(double depth_m, double others_m) {
+    const double ratio = depth_m / others_m;
+    if (depth_m < least_usual_m) {
+        return about(ratio, 1.0 / inches_in_a_foot) ? "feet taken for inches" : "";
+    }
+    if (others_m < least_usual_m) return "";
+    if (about(ratio, inches_in_a_foot)) return "inches taken for feet";
+    if (about(ratio, inches_in_a_metre)) return "inches taken for metres";
     return "";
+}
+
+std::string times_words(double ratio) {
+    return ratio < 1.0 ? fmt::format("{:.2f} times", ratio) : fmt::format("{:.0f} times", ratio);
 }
 
 std::vector<double> depths_of(const std::vector<SiteFix>& fixes, int run, bool inside) {
@@ -48,10 +59,10 @@ void tell_fix(const SiteFix& fix, double others_m, std::string_view slip, Length
     Where where = where_is(fix.source);
     where.column = "depth";
     findings.push_back({Severity::caution, where,
-                        fmt::format("The depth of fix {}, {}, is {:.0f} times that of the others: "
+                        fmt::format("The depth of fix {}, {}, is {} that of the others: "
                                     "it looks like {}.",
                                     fix.id, length_words(fix.depth_m->value, unit, 1),
-                                    fix.depth_m->value / others_m, slip),
+                                    times_words(fix.depth_m->value / others_m), slip),
                         "Correct the figure or write its unit beside it; it was not changed."});
 }
 
@@ -62,16 +73,16 @@ bool tell_run(const Job& job, const std::vector<SiteFix>& fixes, int run, Findin
     if (own.size() < 2 || others.size() < others_to_compare) return false;
     const double other = median(others);
     if (!(other > 0.0)) return false;
-    const std::string_view slip = slip_of(median(own) / other);
+    const std::string_view slip = slip_of(median(own), other);
     if (slip.empty()) return false;
     Where where;
     where.file = "fixes";
     where.column = "depth";
     where.run = job.runs[static_cast<std::size_t>(run)].id.text;
     findings.push_back({Severity::caution, where,
-                        fmt::format("The depths of this run are {:.0f} times those of the other "
-                                    "runs: they look like {}.",
-                                    median(own) / other, slip),
+                        fmt::format("The depths of this run are {} those of the other runs: they "
+                                    "look like {}.",
+                                    times_words(median(own) / other), slip),
                         "Correct the column or write its unit in the header; it was not changed."});
     return true;
 }
@@ -112,7 +123,7 @@ void tell_unit_slips(const Job& job, const std::vector<SiteFix>& fixes, LengthUn
     if (all.size() <= others_to_compare || !(usual > 0.0)) return;
     for (const SiteFix& fix : fixes) {
         if (!fix.depth_m || (fix.run >= 0 && told[static_cast<std::size_t>(fix.run)])) continue;
-        const std::string_view slip = slip_of(fix.depth_m->value / usual);
+        const std::string_view slip = slip_of(fix.depth_m->value, usual);
         if (!slip.empty()) tell_fix(fix, usual, slip, unit, findings);
     }
 }

@@ -57,7 +57,7 @@ TEST_F(CheckJob, OfAGoodDayFindsOnlyTheMistypedFix) {
 
 TEST_F(CheckJob, SaysHowLargeABellyTheDepthsCouldShow) {
     for (const RunCheck& run : check_job(folder_).runs) EXPECT_FALSE(run.belly_words.empty());
-    EXPECT_THAT(check_job(folder_).runs[1].belly_words, HasSubstr("cm over"));
+    EXPECT_THAT(check_job(folder_).runs[1].belly_words, HasSubstr(" in over 20 ft"));
 }
 
 TEST_F(CheckJob, SaysWhatItSpeaksOfWithoutReadingFootage) {
@@ -103,7 +103,28 @@ TEST_F(CheckJob, FindsADepthThatNoPipeHas) {
 
 TEST_F(CheckJob, FindsFeetInAColumnOfInches) {
     change("fixes.csv", "0.06,29.2,", "0.06,2.43,");
-    EXPECT_THAT(found(), Contains(Says("fixes.csv row 10", "feet in a column of inches")));
+    EXPECT_THAT(found(), Contains(Says("fixes.csv row 10", "feet taken for inches")));
+}
+
+TEST_F(CheckJob, TellsOfADepthInTheWrongUnitOnce) {
+    change("fixes.csv", "0.06,21.9,", "0.06,262.8,");
+    const Findings all = found();
+    EXPECT_EQ(std::ranges::count_if(all,
+                                    [](const Finding& finding) {
+                                        return finding.where.file == "fixes.csv" &&
+                                               finding.where.row == 2 &&
+                                               finding.where.column == "depth";
+                                    }),
+              1);
+}
+
+TEST_F(CheckJob, SaysWhatIsWrongOnceAndNamesEveryPlaceOfIt) {
+    for (const char* clip : {"spare one.mp4", "spare two.mp4"}) {
+        fs::copy_file(folder_ / "house.mp4", folder_ / clip);
+    }
+    EXPECT_THAT(check_job(folder_).to_do,
+                Contains(AllOf(HasSubstr("spare one.mp4: No run names this clip"),
+                               HasSubstr("The same for spare two.mp4."))));
 }
 
 TEST_F(CheckJob, FindsACounterInTheOtherUnit) {

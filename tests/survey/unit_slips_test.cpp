@@ -39,7 +39,7 @@ TEST(UnitSlips, NamesTheFixWhoseInchesWereEnteredAsFeet) {
     const Findings findings = depths.told();
     ASSERT_EQ(findings.size(), 1u);
     EXPECT_NE(findings[0].what.find("F3"), std::string::npos);
-    EXPECT_NE(findings[0].what.find("inches entered as feet"), std::string::npos);
+    EXPECT_NE(findings[0].what.find("inches taken for feet"), std::string::npos);
     EXPECT_DOUBLE_EQ(depths.fixes[2].depth_m->value, 30.0 * foot);
 }
 
@@ -50,6 +50,16 @@ TEST(UnitSlips, NamesTheRunWhoseInchesWereEnteredAsFeetOnce) {
     const Findings findings = depths.told();
     ASSERT_EQ(findings.size(), 1u);
     EXPECT_EQ(findings[0].where.run, "B");
+}
+
+TEST(UnitSlips, NamesTheRunWhoseFeetWereTakenForInchesAndNotTheOthers) {
+    Depths depths;
+    depths.run({2.5, 2.6, 2.8});
+    depths.run({2.4 / 12.0, 2.5 / 12.0, 2.7 / 12.0});
+    const Findings findings = depths.told();
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_EQ(findings[0].where.run, "B");
+    EXPECT_NE(findings[0].what.find("feet taken for inches"), std::string::npos);
 }
 
 TEST(UnitSlips, NamesAWholeJobInInches) {
