@@ -127,7 +127,7 @@ std::string outcome_text(const Outcome& outcome) {
 }
 
 std::string day_text(const std::vector<Outcome>& outcomes) {
-    std::vector<std::array<std::string, 4>> rows{{"job", "runs measured", "problems", "map"}};
+    std::vector<std::array<std::string, 4>> rows{{"job", "runs measured", "problems", "map in"}};
     std::ptrdiff_t well = 0;
     for (const Outcome& outcome : outcomes) {
         const auto measured = std::ranges::count_if(
@@ -136,7 +136,8 @@ std::string day_text(const std::vector<Outcome>& outcomes) {
             std::ranges::count(outcome.findings, Severity::problem, &Finding::severity);
         const bool written = outcome.exit_code != 3;
         rows.push_back({outcome.site, fmt::format("{} of {}", measured, outcome.runs.size()),
-                        fmt::format("{}", problems), written ? "written" : "not written"});
+                        fmt::format("{}", problems),
+                        written ? outcome.out.generic_string() : "not written"});
         well += outcome.exit_code == 0 ? 1 : 0;
     }
     std::string text = "\nThe day\n\n" + aligned_columns(rows) + "\n";

@@ -50,6 +50,16 @@ TEST(OutcomeText, SaysLengthsInTheJobsUnitWithTheirBounds) {
     EXPECT_NE(outcome_text(small_outcome()).find("100.0 ft (99.7 to 100.3)"), std::string::npos);
 }
 
+TEST(DayText, TellsTwoJobsOfOneNameApartByWhereTheirMapsAre) {
+    Outcome first = small_outcome();
+    Outcome second = small_outcome();
+    first.out = "day/a/asbuilt";
+    second.out = "day/b/asbuilt";
+    const std::string text = day_text({first, second});
+    EXPECT_NE(text.find("day/a/asbuilt"), std::string::npos);
+    EXPECT_NE(text.find("day/b/asbuilt"), std::string::npos);
+}
+
 TEST(OutcomeJson, IsOneLineThatParses) {
     const std::string text = outcome_json(small_outcome());
     EXPECT_EQ(std::ranges::count(text, '\n'), 1);
