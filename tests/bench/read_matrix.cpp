@@ -1,14 +1,15 @@
 // How well the counter is read, over many invented clips whose truth is known.
 //
 // read_matrix [--half tuning|judged] [--first N] [--clips N] [--threads N] [--no-decode]
-//             [--tesseract N] [--cost SECONDS] [--keep FOLDER] [--list]
+//             [--minutes N] [--tesseract N] [--cost SECONDS] [--keep FOLDER] [--list]
 //
 // Clips are drawn by number (matrix_clip.hpp), encoded, read by read_clip and held against their
-// truth. --no-decode leaves out the decoding by ffmpeg that CPU time is compared with; --tesseract
-// has every N-th sample read by Tesseract too (0: none, the default; 1 takes about as long again as
-// everything else); --cost measures, before anything else runs, the whole pass as a process against
-// ffmpeg on clips of that length, one for each codec (0: not, the default); --keep keeps the clips;
-// --list names them and stops.
+// truth. --minutes begins no further clip after so long and sums up those done (0: all, the
+// default); --no-decode leaves out the decoding by ffmpeg that CPU time is compared with;
+// --tesseract has every N-th sample read by Tesseract too (0: none, the default; 1 takes about as
+// long again as everything else); --cost measures, before anything else runs, the whole pass as a
+// process against ffmpeg on clips of that length, one for each codec (0: not, the default); --keep
+// keeps the clips; --list names them and stops.
 //
 // Per clip and per group: counter found, samples right, wrong readings in 10 000 reported, coverage
 // of the samples that show a counter, furthest reading against the furthest shown in ticks, changes
@@ -17,6 +18,7 @@
 #include <algorithm>
 #include <atomic>
 #include <charconv>
+#include <chrono>
 #include <cstdio>
 #include <mutex>
 #include <string_view>
@@ -40,6 +42,7 @@ struct Wish {
     std::uint64_t first = 0;
     std::uint64_t clips = 300;
     unsigned threads = 2;
+    double minutes = 0.0;  // no clip is begun after these; 0: no end
     bool decode = true;
     bool list = false;
     int tesseract = 0;    // every so many samples; 0: none
@@ -102,6 +105,7 @@ Wish wish_of(int count, char** words) {
             if (word == "--half") wish.half = value == "tuning" ? Half::tuning : Half::judged;
             if (word == "--first") wish.first = number_of<std::uint64_t>(value);
             if (word == "--clips") wish.clips = number_of<std::uint64_t>(value);
+            if (word == "--minutes") wish.minutes = number_of<double>(value);
             if (word == "--threads") wish.threads = number_of<unsigned>(value);
             if (word == "--tesseract") wish.tesseract = number_of<int>(value);
             if (word == "--cost") wish.cost_s = number_of<double>(value);
@@ -134,8 +138,13 @@ int main(int count, char** words) {
     std::atomic<std::uint64_t> next{0};
     std::mutex printing;
     std::uint64_t printed = 0;
+    const auto begun = std::chrono::steady_clock::now();
+    const auto time_left = [&] {
+        const std::chrono::duration<double> gone = std::chrono::steady_clock::now() - begun;
+        return wish.minutes <= 0.0 || gone.count() < 60.0 * wish.minutes;
+    };
     const auto work = [&] {
-        for (std::uint64_t i = next++; i < wish.clips; i = next++) {
+        for (std::uint64_t i = next++; i < wish.clips && time_left(); i = next++) {
             outcomes[i] = measure(wish, wish.first + i);
             const std::scoped_lock lock(printing);
             done[i] = 1;
@@ -147,6 +156,7 @@ int main(int count, char** words) {
     std::vector<std::thread> helpers;
     for (unsigned i = 0; i < std::max(1U, wish.threads); ++i) helpers.emplace_back(work);
     for (std::thread& helper : helpers) helper.join();
+    outcomes.resize(printed);
     if (!wish.list) print_groups(outcomes);
     print_costs(costs);
     if (wish.keep.empty()) fs::remove_all(wish.folder());
