@@ -251,6 +251,13 @@ struct PushedWater {
     WaterStretch stretch;
 };
 
+// What the camera's own level showed at one place, percent as the overlay writes its sign.
+struct PushedGrade {
+    int clip = 0;
+    double pushed = 0.0;
+    double percent = 0.0;
+};
+
 // The clips of one run, joined by their counters.
 struct JoinedTrack {
     std::vector<std::string> clips;  // names in push order
@@ -266,7 +273,9 @@ struct JoinedTrack {
     bool continuous = true;     // false: a gap across a zeroing or between clips cannot be known
     std::vector<double> parts;  // pushed distance of each continuous part, in the counter's unit
     double coverage = 0.0;
-    std::vector<PushedWater> water;  // clip by clip
+    std::vector<PushedWater> water;   // clip by clip
+    std::vector<PushedGrade> grade;   // in time order; without readings whose unit is not shown
+    double grade_tick_percent = 0.0;  // coarsest step of those figures
     Findings findings;
 };
 

@@ -25,7 +25,7 @@ struct Stretch {
     SlopeVerdict verdict = SlopeVerdict::not_asked;
 };
 
-enum class Witness { profile, footage, note };
+enum class Witness { profile, footage, note, level_log };
 std::string_view word(Witness witness);
 
 struct Belly {
@@ -86,6 +86,7 @@ struct GradeOptions {
     std::vector<NotedWater> noted_water;
     std::string minimum_slope_table = "IPC Table 704.1";
     std::optional<double> design_flow_m3_per_s;  // averaged over a day
+    InclinationSign inclination_sign = InclinationSign::not_said;
 };
 
 // Deterministic: samples are drawn from a generator seeded by the run's id.

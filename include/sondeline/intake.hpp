@@ -10,6 +10,9 @@ namespace sondeline {
 enum class NorthReference { true_north, grid, magnetic };
 
 // The table `job`, with its defaults filled in.
+// Which sign the camera's own level shows where the head points downhill.
+enum class InclinationSign { not_said, downhill_positive, downhill_negative };
+
 struct JobSettings {
     std::string site;  // default: name of the folder
     std::string date;  // "2026-05-14"; empty: not said
@@ -25,6 +28,7 @@ struct JobSettings {
     std::string reel;
     std::optional<double> sonde_height_m;  // empty: half the inside diameter
     bool level_ground = false;
+    InclinationSign inclination_sign = InclinationSign::not_said;
     // What digging is priced by; empty: the usual practice (QuantityOptions).
     std::vector<double> depth_bands_m;        // limits, rising
     std::optional<double> trench_width_m;     // at the bottom
@@ -188,6 +192,14 @@ struct Note {
     SourceCell source;
 };
 
+// What the camera's own level showed at one place of a run, written down.
+struct GradeReading {
+    RunId run;
+    MaybeCell<double> counter;  // in the counter's unit, as shown
+    MaybeCell<double> percent;  // as shown, sign included
+    SourceCell source;
+};
+
 struct LoadStep {
     std::string step;
     MaybeCell<double> clock_s;
@@ -222,6 +234,7 @@ struct Job {
     std::vector<LevelReading> levels;
     std::vector<RecordClaim> records;
     std::vector<Note> notes;
+    std::vector<GradeReading> grade;
     std::vector<LoadStep> load_test;
     std::optional<std::filesystem::path> terrain;
     std::vector<FootageFile> footage;

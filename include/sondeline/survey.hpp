@@ -69,8 +69,14 @@ enum class VerticalKind {
     open_depth,   // ground to invert, pipe exposed
     taped_start,  // ground to invert in the start structure
     taped_end,
-    still_water  // invert equal at both ends of a stretch of standing water
+    still_water,  // invert equal at both ends of a stretch of standing water
+    level_log     // fall of the invert over a stretch by the camera's own level, sign as shown
 };
+
+// True for what was measured from the ground down to the pipe.
+constexpr bool is_depth(VerticalKind kind) {
+    return kind != VerticalKind::still_water && kind != VerticalKind::level_log;
+}
 
 // Depth of standing water at a nominal station, as a share of the inside diameter.
 struct SeenWaterDepth {
@@ -92,12 +98,13 @@ struct SeenWater {
 struct VerticalObservation {
     VerticalKind kind = VerticalKind::sonde_depth;
     double x_m = 0.0;                  // nominal station: counter metres from the start structure
-    double to_x_m = 0.0;               // still_water only: far end
-    Estimate depth_m;                  // down from ground; still_water: value 0
+    double to_x_m = 0.0;               // still_water, level_log: far end
+    Estimate depth_m;                  // down from ground; still_water: 0; level_log: the fall
     std::optional<Estimate> ground_m;  // elevation; empty when not known
     int fix = -1;                      // index into Site::fixes, or -1
     std::string source;                // "fix F3", "taped at box", "note at 8.2 m"
     std::optional<SeenWater> water;    // still_water from the footage only
+    int log = -1;                      // level_log: those of one number share the level's zero
 };
 
 enum class FixPlacing { by_counter, by_video_time, by_clock, by_hold, unplaced };

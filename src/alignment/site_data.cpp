@@ -277,7 +277,7 @@ double plan_per_pipe(const SiteRun& run) {
     constexpr double steepest = 0.7;
     double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
     for (const VerticalObservation& row : run.vertical) {
-        if (!row.ground_m || row.kind == VerticalKind::still_water) continue;
+        if (!row.ground_m || !is_depth(row.kind)) continue;
         const double y = row.ground_m->value - row.depth_m.value;
         n += 1.0;
         sx += row.x_m;

@@ -22,6 +22,7 @@ class Joiner {
     double factor_of(const Track& track);
     void add(const Track& track);
     void add_water(const Track& track, double factor);
+    void add_grade(const Track& track);
     void begin_clip(const Track& track, double factor);
     void cross(const Zeroing& zeroing, const Track& track, double factor);
     void break_off();
@@ -175,6 +176,27 @@ void Joiner::add(const Track& track) {
         add_sample(sample, factor);
     }
     add_water(track, factor);
+    add_grade(track);
+}
+
+// Its readings are those of samples, and both are in time order.
+void Joiner::add_grade(const Track& track) {
+    if (!track.grade) return;
+    const int clip = static_cast<int>(joined_.clips.size()) - 1;
+    auto sample = std::ranges::find(joined_.samples, clip, &PushSample::clip);
+    bool any = false;
+    for (const GradePoint& point : track.grade->points) {
+        const auto percent = track.grade->percent(point);
+        while (sample != joined_.samples.end() && sample->sample.time_s < point.time_s - 1e-6) {
+            ++sample;
+        }
+        if (sample == joined_.samples.end() || !percent) break;
+        if (sample->sample.time_s > point.time_s + 1e-6 || !sample->pushed) continue;
+        joined_.grade.push_back({clip, *sample->pushed, *percent});
+        any = true;
+    }
+    const auto step = track.grade->percent({0.0, 0.0, track.grade->tick});
+    if (any && step) joined_.grade_tick_percent = std::max(joined_.grade_tick_percent, *step);
 }
 
 // From the clip's own continuous counter to that of the run, by the first reading of both.

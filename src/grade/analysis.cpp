@@ -18,7 +18,7 @@ double span_m(const std::vector<Row>& rows) {
     double high = 0.0;
     bool any = false;
     for (const Row& row : rows) {
-        if (is_water(row)) continue;
+        if (!says_height(row)) continue;
         low = any ? std::min(low, row.station_m) : row.station_m;
         high = any ? std::max(high, row.station_m) : row.station_m;
         any = true;
@@ -70,12 +70,20 @@ Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
     const std::vector<Row>& used = analysis.screening.used;
     analysis.evidence = weigh_evidence(all, used, analysis.screening.scatter);
     analysis.samples = sample(all, *analysis.evidence, run.run.id);
-    if (std::ranges::any_of(used, is_water)) {
-        std::vector<Row> dry;
-        std::ranges::copy_if(used, std::back_inserter(dry),
-                             [](const Row& row) { return !is_water(row); });
+    const auto of = [&](auto wanted) {
+        std::vector<Row> wanted_rows;
+        std::ranges::copy_if(used, std::back_inserter(wanted_rows), wanted);
+        return weigh_evidence(all, wanted_rows, analysis.screening.scatter);
+    };
+    const bool water = std::ranges::any_of(used, is_water);
+    const bool level = std::ranges::any_of(used, is_level_log);
+    if (water || level) {
+        analysis.evidence_of_depths = of(says_height);
+        analysis.samples_of_depths = sample(all, *analysis.evidence_of_depths, run.run.id);
+    }
+    if (water && level) {
         analysis.samples_without_water =
-            sample(all, weigh_evidence(all, dry, analysis.screening.scatter), run.run.id);
+            sample(all, of([](const Row& row) { return !is_water(row); }), run.run.id);
     }
     return analysis;
 }

@@ -15,7 +15,10 @@ struct Analysis {
     // Empty when fewer than two inverts a metre apart are known, or tape and depths contradict.
     std::optional<Evidence> evidence;
     std::optional<Samples> samples;
-    // As `samples`, without the rows that still water gives; only where there are such rows.
+    // As those above, of depths and tapes alone; only where other rows were used as well.
+    std::optional<Evidence> evidence_of_depths;
+    std::optional<Samples> samples_of_depths;
+    // Without the rows that still water gives; only where a level's were used beside them.
     std::optional<Samples> samples_without_water;
     Withheld why_no_profile;  // read when samples is empty
 

@@ -69,6 +69,8 @@ bool is_supported(const Analysis& analysis, double from_m, double to_m) {
                 std::min(row.station_m, far_m) <= to_m) {
                 return true;
             }
+        } else if (is_level_log(row)) {
+            if (*row.less_at_m >= from_m && row.station_m <= to_m) ++rows;
         } else if (row.station_m >= from_m - kBeside_m && row.station_m <= to_m + kBeside_m) {
             ++rows;
         }
@@ -109,12 +111,29 @@ bool overlaps(const Pond& pond, const Water& water) {
     return pond.from_m <= water.to_m.value_or(water.from_m) && pond.to_m >= water.from_m;
 }
 
-// Probability that the profile alone, without the water, ponds where the belly lies.
-double alone_probability(const Analysis& analysis, const std::vector<Pond>& alone,
-                         const Belly& belly, double joint) {
-    if (!analysis.samples_without_water) return joint;
+// The ponds of the profile, and of what it would be without some of the witnesses.
+struct PondsBy {
+    std::vector<Pond> all;
+    std::vector<Pond> depths;     // by depths and tapes alone
+    std::vector<Pond> and_level;  // and the camera's level
+};
+
+PondsBy ponds_by(const AlignedRun& run, const Analysis& analysis) {
+    PondsBy ponds;
+    ponds.all = find_ponds(analysis, *analysis.samples, bore_m(run.run));
+    const auto of = [&](const std::optional<Samples>& samples, const std::vector<Pond>& otherwise) {
+        return samples ? find_ponds(analysis, *samples, std::nullopt) : otherwise;
+    };
+    ponds.depths = of(analysis.samples_of_depths, ponds.all);
+    const bool level = std::ranges::any_of(analysis.screening.used, is_level_log);
+    ponds.and_level = of(analysis.samples_without_water, level ? ponds.all : ponds.depths);
+    return ponds;
+}
+
+// The most probable of the ponds that lie where the belly does.
+double probability_there(const std::vector<Pond>& ponds, const Belly& belly) {
     double best = 0.0;
-    for (const Pond& pond : alone) {
+    for (const Pond& pond : ponds) {
         if (pond.supported && pond.from_m <= belly.to_m && pond.to_m >= belly.from_m) {
             best = std::max(best, pond.probability);
         }
@@ -211,24 +230,36 @@ void add_witness(Belly& belly, const Water& water) {
     belly.words += " " + water_words(water);
 }
 
+bool level_reaches(const Analysis& analysis, const Belly& belly) {
+    return std::ranges::any_of(analysis.screening.used, [&](const Row& row) {
+        return is_level_log(row) && row.station_m <= belly.to_m && *row.less_at_m >= belly.from_m;
+    });
+}
+
 // One belly of everything that lies on one pond.
-Belly joint_belly(const Analysis& analysis, const std::vector<Pond>& alone, const Pond& pond,
+Belly joint_belly(const Analysis& analysis, const PondsBy& ponds, const Pond& pond,
                   const std::vector<const Water*>& waters) {
     Belly belly = profile_belly(pond);
-    if (waters.empty()) return belly;
-    if (waters.front()->to_m) {
+    const bool level = level_reaches(analysis, belly);
+    if (waters.empty() && !level) return belly;
+    if (!waters.empty() && waters.front()->to_m) {
         // Shores that were seen are better than those of the profile.
         belly.from_m = waters.front()->from_m;
         belly.to_m = *waters.front()->to_m;
     }
-    const double by_profile = alone_probability(analysis, alone, belly, pond.probability);
     belly.evidence.clear();
-    belly.words = "Profile and water together: " + pond_words(pond) + ".";
-    if (by_profile >= kRowFrom) belly.evidence.push_back(Witness::profile);
-    if (analysis.samples_without_water) {
-        belly.words += by_profile > 0.0
-                           ? fmt::format(" Profile alone: probability {:.2f}.", by_profile)
-                           : std::string(" Profile alone: would not show it.");
+    belly.words = fmt::format("Profile{}{} together: {}.", level ? ", the camera's level" : "",
+                              waters.empty() ? "" : " and water", pond_words(pond));
+    const double by_depths =
+        analysis.samples_of_depths ? probability_there(ponds.depths, belly) : pond.probability;
+    if (by_depths >= kRowFrom) belly.evidence.push_back(Witness::profile);
+    if (level && probability_there(ponds.and_level, belly) >= kRowFrom) {
+        belly.evidence.push_back(Witness::level_log);
+    }
+    if (analysis.samples_of_depths) {
+        belly.words += by_depths > 0.0
+                           ? fmt::format(" Depths alone: probability {:.2f}.", by_depths)
+                           : std::string(" Depths alone: would not show it.");
     }
     for (const Water* water : waters) add_witness(belly, *water);
     return belly;
@@ -295,17 +326,13 @@ std::vector<Pond> find_ponds(const Analysis& analysis, const Samples& samples,
 
 void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& graded,
                  Findings& findings) {
-    std::vector<Pond> ponds;
-    std::vector<Pond> alone;
+    PondsBy ponds;
     if (analysis.samples && is_height(graded.z_reference) && run.run.kind != RunKind::trench) {
-        ponds = find_ponds(analysis, *analysis.samples, bore_m(run.run));
-        if (analysis.samples_without_water) {
-            alone = find_ponds(analysis, *analysis.samples_without_water, std::nullopt);
-        }
+        ponds = ponds_by(run, analysis);
     }
     std::vector<bool> told(analysis.rows.waters.size(), false);
     std::vector<Pond> reported;
-    for (const Pond& pond : ponds) {
+    for (const Pond& pond : ponds.all) {
         const bool row = pond.probability >= kRowFrom && pond.supported;
         std::vector<const Water*> waters;
         for (std::size_t w = 0; row && w < told.size(); ++w) {
@@ -313,7 +340,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
             told[w] = true;
             waters.push_back(&analysis.rows.waters[w]);
         }
-        if (row) graded.bellies.push_back(joint_belly(analysis, alone, pond, waters));
+        if (row) graded.bellies.push_back(joint_belly(analysis, ponds, pond, waters));
         if (!row && pond.probability >= kSuspectedFrom) find_suspected(run, pond, findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }

@@ -21,25 +21,45 @@ constexpr double kFalseAlarms = 0.05;
 constexpr double kPower = 0.90;
 
 // Independent tests in one run: not more than twice its rows, however many places are tried.
-double tests(const Analysis& analysis) {
-    const auto rows = static_cast<double>(
-        std::ranges::count_if(analysis.screening.used, [](const Row& r) { return !is_water(r); }));
-    const auto places = static_cast<double>(
-        std::ranges::count_if(analysis.evidence->plain_sags, &SagPlace::supported));
-    return std::max(1.0, std::min(2.0 * rows, places));
+double tests(const Evidence& evidence, std::ptrdiff_t rows) {
+    const auto places =
+        static_cast<double>(std::ranges::count_if(evidence.plain_sags, &SagPlace::supported));
+    return std::max(1.0, std::min(2.0 * static_cast<double>(rows), places));
 }
 
-std::optional<double> smallest_sag_m(const Analysis& analysis, double width_m) {
+double tests(const Analysis& analysis) {
+    const auto& used = analysis.screening.used;
+    return tests(*analysis.evidence, std::ssize(used) - std::ranges::count_if(used, is_water));
+}
+
+std::optional<double> smallest_sag_m(const Evidence& evidence, double tests, double width_m) {
     std::vector<double> sds;
     int places = 0;
-    for (const SagPlace& place : analysis.evidence->plain_sags) {
+    for (const SagPlace& place : evidence.plain_sags) {
         if (place.width_m != width_m) continue;
         ++places;
         if (place.supported && place.a > 0.0) sds.push_back(1.0 / std::sqrt(place.a));
     }
     if (sds.empty() || 2 * static_cast<int>(sds.size()) < places) return std::nullopt;
-    const double sigmas = alarm_threshold(tests(analysis)) + normal_quantile(kPower);
+    const double sigmas = alarm_threshold(tests) + normal_quantile(kPower);
     return sigmas * quantile(sds, 0.5);
+}
+
+// What the depths would have shown without the camera's level; empty when it was not used.
+std::string depths_alone_words(const Analysis& analysis) {
+    const auto& used = analysis.screening.used;
+    if (!analysis.evidence_of_depths || std::ranges::none_of(used, is_level_log)) return "";
+    const double places =
+        tests(*analysis.evidence_of_depths, std::ranges::count_if(used, says_height));
+    for (const double width_m : kWidths_m) {
+        const auto sag_m = smallest_sag_m(*analysis.evidence_of_depths, places, width_m);
+        if (!sag_m) continue;
+        return fmt::format(
+            " It is the camera's level that shows it: depths alone would not show a sag under {} "
+            "over {} here.",
+            height_words(*sag_m), station_words(width_m));
+    }
+    return " It is the camera's level that shows it: depths alone would show no sag here.";
 }
 
 }  // namespace
@@ -56,7 +76,7 @@ std::vector<DetectionLimit> detection_limits(const Analysis& analysis,
         if (width_m > kWidest * analysis.rows.length_m) break;
         DetectionLimit limit;
         limit.width_m = width_m;
-        limit.sag_m = smallest_sag_m(analysis, width_m);
+        limit.sag_m = smallest_sag_m(*analysis.evidence, tests(analysis), width_m);
         if (limit.sag_m && slope) limit.ponding_m = dip_ponding_m({*limit.sag_m, width_m, *slope});
         limits.push_back(limit);
     }
@@ -85,6 +105,7 @@ std::string limit_words(const Analysis& analysis, const std::vector<DetectionLim
             "there "
             "unseen.",
             seen);
+        words += depths_alone_words(analysis);
     }
     if (!unseen.empty()) {
         words += fmt::format(

@@ -6,6 +6,7 @@
 #include "grade/bellies.hpp"
 #include "grade/capacity.hpp"
 #include "grade/detection_limit.hpp"
+#include "grade/level_log.hpp"
 #include "grade/phrases.hpp"
 #include "grade/profile.hpp"
 #include "grade/slope.hpp"
@@ -23,6 +24,7 @@ void find_rejected(const AlignedRun& run, const GradedRun& graded, const Analysi
                    Findings& findings) {
     if (!analysis.samples) return;  // residuals are read off the profile
     for (const Row& row : analysis.screening.rejected) {
+        if (!row.fix) continue;
         const auto residual =
             std::ranges::find(graded.depth_residuals_m, *row.fix, &std::pair<int, double>::first);
         Finding finding = run_finding(
@@ -102,8 +104,8 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     Analysis analysis = analyse_run(run, flow, std::move(rows));
     settle_flow(analysis);
     graded.flow_with_push = analysis.flow.with_push;
-    graded.depth_rows_used = static_cast<int>(std::ranges::count_if(
-        analysis.screening.used, [](const Row& row) { return !is_water(row); }));
+    graded.depth_rows_used =
+        static_cast<int>(std::ranges::count_if(analysis.screening.used, says_height));
     if (analysis.samples) {
         add_profile(analysis, graded);
     } else {
@@ -140,6 +142,26 @@ void check_table(const GradeOptions& options, Findings& findings) {
     findings.push_back(std::move(finding));
 }
 
+// The camera is one for all runs, and so is the sign of its level.
+std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& options) {
+    std::vector<RunRows> all;
+    double log_odds = 0.0;
+    for (std::size_t i = 0; i < lines.runs.size(); ++i) {
+        std::vector<NotedWater> noted;
+        for (const NotedWater& water : options.noted_water) {
+            if (water.run == static_cast<int>(i)) noted.push_back(water);
+        }
+        all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
+        if (options.inclination_sign == InclinationSign::not_said) {
+            log_odds += log_odds_downhill_positive(all.back());
+        }
+    }
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);
+    }
+    return all;
+}
+
 }  // namespace
 
 }  // namespace grade
@@ -147,15 +169,11 @@ void check_table(const GradeOptions& options, Findings& findings) {
 Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
     Profiles profiles;
     grade::check_table(options, profiles.findings);
+    std::vector<grade::RunRows> rows = grade::rows_of_runs(lines, options);
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         const AlignedRun& run = lines.runs[i];
-        std::vector<NotedWater> noted;
-        for (const NotedWater& water : options.noted_water) {
-            if (water.run == static_cast<int>(i)) noted.push_back(water);
-        }
         profiles.runs.push_back(grade::grade_run(run, grade::flow_of(run.run, lines.structures),
-                                                 grade::make_rows(run, options.z_reference, noted),
-                                                 options, profiles.findings));
+                                                 std::move(rows[i]), options, profiles.findings));
     }
     return profiles;
 }

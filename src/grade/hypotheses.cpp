@@ -19,7 +19,7 @@ constexpr double kMostBreakPlaces = 100.0;
 constexpr double kMostPlacesPerWidth = 300.0;
 constexpr int kMostCertain = 4;
 constexpr double kSeenByRow = 0.25;
-constexpr double kSeenByWater = 0.05;
+constexpr double kSeenByDifference = 0.05;
 // A break more likely than not only because the run is long is no finding of the data.
 constexpr double kOddsGain = 3.0;
 
@@ -27,11 +27,9 @@ bool supported(const SagPlace& sag, const std::vector<Row>& rows) {
     int seen = 0;
     for (const SagPlace::InRow& touch : sag.in_rows) {
         const double size = std::abs(touch.phi);
-        if (is_water(rows[static_cast<std::size_t>(touch.row)])) {
-            if (size > kSeenByWater) return true;
-        } else if (size > kSeenByRow) {
-            ++seen;
-        }
+        const Row& row = rows[static_cast<std::size_t>(touch.row)];
+        if (is_water(row) && size > kSeenByDifference) return true;
+        if (size > (says_height(row) ? kSeenByRow : kSeenByDifference)) ++seen;
     }
     return seen >= 2;
 }
@@ -64,7 +62,7 @@ std::vector<SagPlace> sag_places(double length_m, const std::vector<Row>& rows) 
 std::vector<double> break_stations(double length_m, const std::vector<Row>& rows) {
     std::vector<double> heights;
     for (const Row& row : rows) {
-        if (!is_water(row)) heights.push_back(row.station_m);
+        if (says_height(row)) heights.push_back(row.station_m);
     }
     std::ranges::sort(heights);
     std::vector<double> stations;

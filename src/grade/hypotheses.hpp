@@ -15,8 +15,8 @@ struct SagPlace {
         double phi = 0.0;
     };
     std::vector<InRow> in_rows;
-    // Seen by two depth or tape rows, or by still water; else the data say nothing of it and it
-    // keeps what was thought before.
+    // Seen by two depth, tape or level rows, or by still water; else the data say nothing of it and
+    // it keeps what was thought before.
     bool supported = false;
     // Products with the model that holds no break: a = φᵀQφ, m = −φᵀQy.
     double a = 0.0;

@@ -76,15 +76,28 @@ struct Dropped {
 
 Dropped find_outliers(const std::vector<Row>& rows, const VerticalModel& model) {
     Dropped out;
-    const auto most = static_cast<std::size_t>(std::ranges::count_if(rows, may_be_outlier)) / 3;
+    // A third of the depths, and a third of the pieces of a level.
+    const auto count = [&](bool logs) {
+        return std::ranges::count_if(
+            rows, [&](const Row& row) { return may_be_outlier(row) && is_level_log(row) == logs; });
+    };
+    const std::ptrdiff_t most_logs = count(true) / 3;
+    const std::ptrdiff_t most_depths = count(false) / 3;
+    const auto dropped = [&](bool logs) {
+        return std::ranges::count_if(out.rows, [&](Index i) {
+            return is_level_log(rows[static_cast<std::size_t>(i)]) == logs;
+        });
+    };
     for (;;) {
         const Largest worst = largest(rows, without(model, out.rows), out.rows);
         if (worst.row < 0 || worst.t <= kDropAbove) break;
-        if (!may_be_outlier(rows[static_cast<std::size_t>(worst.row)])) {
+        const Row& row = rows[static_cast<std::size_t>(worst.row)];
+        if (!may_be_outlier(row)) {
             out.tapes_at_odds.push_back(worst.row);
             break;
         }
-        if (out.rows.size() >= most) break;
+        const bool log = is_level_log(row);
+        if (dropped(log) >= (log ? most_logs : most_depths)) break;
         out.rows.push_back(worst.row);
     }
     readmit(model, out.rows);

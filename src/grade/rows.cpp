@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "grade/level_log.hpp"
 #include "grade/phrases.hpp"
 #include "grade/pipe_size.hpp"
 
@@ -59,7 +60,7 @@ bool known_ground(const VerticalObservation& row) {
 GroundLine known_ground_line(const AlignedRun& run, double length_m) {
     std::vector<GroundPoint> points;
     for (const StationedVertical& seen : run.vertical) {
-        if (seen.row.kind == VerticalKind::still_water || !usable(seen, length_m)) continue;
+        if (!is_depth(seen.row.kind) || !usable(seen, length_m)) continue;
         if (!known_ground(seen.row)) continue;
         points.push_back({std::clamp(seen.station_m, 0.0, length_m), *seen.row.ground_m});
     }
@@ -114,7 +115,7 @@ void add_depth_rows(const AlignedRun& run, RunRows& all) {
     int without_size = 0;
     std::vector<Row> rows;
     for (const StationedVertical& seen : run.vertical) {
-        if (seen.row.kind == VerticalKind::still_water) continue;
+        if (!is_depth(seen.row.kind)) continue;
         if (!usable(seen, all.length_m)) {
             ++unusable;
         } else if (auto row = depth_row(run, all, seen)) {
@@ -293,13 +294,21 @@ bool is_water(const Row& row) {
     return row.kind == VerticalKind::still_water;
 }
 
+bool is_level_log(const Row& row) {
+    return row.kind == VerticalKind::level_log;
+}
+
+bool says_height(const Row& row) {
+    return !row.less_at_m.has_value();
+}
+
 bool is_tape(const Row& row) {
     return row.kind == VerticalKind::open_depth || row.kind == VerticalKind::taped_start ||
            row.kind == VerticalKind::taped_end;
 }
 
 bool may_be_outlier(const Row& row) {
-    return !is_water(row) && row.fix.has_value();
+    return is_level_log(row) || (says_height(row) && row.fix.has_value());
 }
 
 RunRows make_rows(const AlignedRun& run, ZReference z_reference,
@@ -314,7 +323,10 @@ RunRows make_rows(const AlignedRun& run, ZReference z_reference,
     add_depth_rows(run, all);
     all.z_reference = reference_of(z_reference, !all.rows.empty(), !all.ground.known.empty());
     add_waters(run, noted, all);
-    if (all.z_reference != ZReference::below_ground) add_water_rows(all);
+    if (all.z_reference != ZReference::below_ground) {
+        add_water_rows(all);
+        std::ranges::move(level_log_rows(run, all.length_m), std::back_inserter(all.rows));
+    }
     if (run.run.vertical.empty() || all.rows.empty()) return all;
     if (!run.run.sonde_height_m && !run.run.diameter_m &&
         std::ranges::any_of(all.rows, is_locator)) {

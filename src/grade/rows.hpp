@@ -18,17 +18,21 @@ struct Row {
     double y_m = 0.0;
     double sd_m = 0.0;                 // of this row alone; what rows share is in the model
     double station_m = 0.0;            // y = z(station) …
-    std::optional<double> less_at_m;   // … − z(less_at), still water only
+    std::optional<double> less_at_m;   // … − z(less_at), still water and level log only
     double depth_m = 0.0;              // as read; scales a locator's proportional error
     bool ground_interpolated = false;  // shares the ground's error with its neighbours
     std::optional<int> fix;            // index into Site::fixes
+    int log = -1;                      // level log: rows of one number share the level's zero
     std::string source;
 };
 
 bool is_locator(const Row& row);  // depth of a transmitter: shares the locator's own errors
 bool is_tape(const Row& row);     // invert measured with tape or rod
 bool is_water(const Row& row);
-bool may_be_outlier(const Row& row);  // rows from fixes; a tape is questioned, never dropped
+bool is_level_log(const Row& row);
+bool says_height(const Row& row);  // else the difference of two
+// Rows from fixes and from the camera's level; a tape is questioned, never dropped.
+bool may_be_outlier(const Row& row);
 
 // Depth of seen water at one station.
 struct WaterSounding {
@@ -61,6 +65,8 @@ struct RunRows {
     Findings findings;
 };
 
+// Rows of the camera's level stand last, with the sign that it shows (level_log.hpp).
+//
 // z = ground − depth − sonde height for a transmitter, − outside diameter for a probe. Without any
 // known ground along the run, z is minus depth and water rows are left out, as they speak of true
 // level. Rows that cannot be a depth (not finite, negative, a metre beyond an end) are left out;

@@ -9,7 +9,8 @@ namespace sondeline::grade {
 
 struct Screening {
     std::vector<Row> used;
-    std::vector<Row> rejected;       // contradict their neighbours; at most a third of the fixes
+    // Contradict their neighbours; at most a third of the fixes, and of the pieces of a level.
+    std::vector<Row> rejected;
     std::vector<Row> tapes_at_odds;  // contradict the depths: one of the two is wrong
     double scatter = 1.0;            // found variance over stated variance of the depths
 };

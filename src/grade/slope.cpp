@@ -27,7 +27,7 @@ std::optional<Withheld> too_few_rows(const Analysis& analysis, const Reach& reac
     double first_m = reach.to_m;
     double last_m = reach.from_m;
     for (const Row& row : analysis.screening.used) {
-        if (is_water(row) || row.station_m < reach.from_m - 1e-9 ||
+        if (!says_height(row) || row.station_m < reach.from_m - 1e-9 ||
             row.station_m > reach.to_m + 1e-9) {
             continue;
         }

@@ -39,6 +39,10 @@ double shared(const Row& a, const Row& b, const ModelInput& input) {
     if (a.ground_interpolated && b.ground_interpolated) {
         covariance += ground_covariance_m2(*input.ground, a.station_m, b.station_m);
     }
+    if (a.log >= 0 && a.log == b.log) {
+        covariance += input.level_zero_sd * input.level_zero_sd * (*a.less_at_m - a.station_m) *
+                      (*b.less_at_m - b.station_m);
+    }
     return covariance;
 }
 
@@ -50,7 +54,7 @@ double mean_height_m(const std::vector<Row>& rows) {
     double sum = 0.0;
     int heights = 0;
     for (const Row& row : rows) {
-        if (is_water(row)) continue;
+        if (!says_height(row)) continue;
         sum += row.y_m;
         ++heights;
     }
@@ -77,7 +81,7 @@ double trend_at(const Trend& trend, double station_m) {
 double trend_in_row(const Trend& trend, const Row& row) {
     if (trend.kind == TrendKind::ground_grade) {
         // The row's height was taken from level ground: z = ground − depth, ground = γ(x − L/2).
-        return is_water(row) ? 0.0 : -(row.station_m - trend.at_m);
+        return says_height(row) ? -(row.station_m - trend.at_m) : 0.0;
     }
     const double there = trend_at(trend, row.station_m);
     return row.less_at_m ? there - trend_at(trend, *row.less_at_m) : there;
@@ -139,7 +143,7 @@ VerticalModel solve_model(const ModelInput& input, const std::vector<Trend>& tre
     model.offset_m = mean_height_m(rows);
     model.y = readings(rows);
     for (std::size_t i = 0; i < rows.size(); ++i) {
-        if (!is_water(rows[i])) model.y(static_cast<Eigen::Index>(i)) -= model.offset_m;
+        if (says_height(rows[i])) model.y(static_cast<Eigen::Index>(i)) -= model.offset_m;
     }
     const Eigen::MatrixXd x = columns(trends, rows);
     const Eigen::VectorXd prior = prior_precision(trends);

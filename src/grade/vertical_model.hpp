@@ -2,7 +2,8 @@
 //
 // z(x) = z₀ + g(x − L/2) + Σ Δ_k max(0, x − t_k) − Σ A_i φ(x; c_i, w_i) + f(x), with
 // φ = ½(1 + cos(2π(x − c)/w)) within w/2 of c, and f the unevenness of the bedding. Row covariance
-// V = diag(σ²) + bedding + a locator's constant and proportional error + interpolated ground.
+// V = diag(σ²) + bedding + a locator's constant and proportional error + interpolated ground + the
+// zero of a camera's level.
 #pragma once
 
 #include <Eigen/Core>
@@ -34,6 +35,9 @@ inline constexpr double kBeddingSd_m = 0.005;
 inline constexpr double kAssumedGroundGradeSd = 0.005;
 inline constexpr double kLocatorConstantSd_m = 0.03;
 inline constexpr double kLocatorProportionSd = 0.03;
+// What a camera's level is off by along a whole clip: its zero, and a head heavier at one end
+// (common practice, no source). Shared by the rows of a log, per metre of their length.
+inline constexpr double kLevelZeroSd = 0.01;
 
 // Level and grade; with the ground's own grade when it is assumed level.
 std::vector<Trend> plain_trends(const RunRows& run);
@@ -44,6 +48,7 @@ struct ModelInput {
     double scatter = 1.0;  // factor on the variance of locator and probe rows
     // Adds wander of 5 cm over 1.5 m, so that a real sag is not taken for bad readings.
     bool loose = false;
+    double level_zero_sd = kLevelZeroSd;
 };
 
 // V of the rows, square metres.

@@ -17,6 +17,7 @@ std::string_view word(Witness witness) {
         case Witness::profile: return "profile";
         case Witness::footage: return "footage";
         case Witness::note: return "note";
+        case Witness::level_log: return "grade log";
     }
     return "";
 }

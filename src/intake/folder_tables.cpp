@@ -16,8 +16,8 @@ namespace {
 namespace fs = std::filesystem;
 
 std::vector<const TableForm*> all_forms() {
-    return {&kJobForm,    &kStructuresForm, &kRunsForm,  &kFixesForm,   &kTiesForm,
-            &kLevelsForm, &kRecordsForm,    &kNotesForm, &kLoadTestForm};
+    return {&kJobForm,    &kStructuresForm, &kRunsForm,  &kFixesForm, &kTiesForm,
+            &kLevelsForm, &kRecordsForm,    &kNotesForm, &kGradeForm, &kLoadTestForm};
 }
 
 // "load test", "Load_Test" and "loadtest" are one name.

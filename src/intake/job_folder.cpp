@@ -75,6 +75,7 @@ void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLo
     job.ties = read_ties(tables.table(kTiesForm), reading, log);
     job.levels = read_levels(tables.table(kLevelsForm), reading, log);
     job.records = read_records(tables.table(kRecordsForm), reading, log);
+    job.grade = read_grade(tables.table(kGradeForm), job.runs, reading, log);
     job.notes = read_notes(tables.table(kNotesForm), job.runs, reading, log);
     job.load_test = read_load_test(tables.table(kLoadTestForm), reading, log);
 }

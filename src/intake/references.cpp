@@ -172,6 +172,7 @@ void check_references(Job& job, FindingLog& log) {
     settle_runs(job, structures, log);
     for (Fix& fix : job.fixes) settle_run(fix.run, fix.source, "fix", runs, log);
     for (Note& note : job.notes) settle_run(note.run, note.source, "note", runs, log);
+    for (GradeReading& one : job.grade) settle_run(one.run, one.source, "grade", runs, log);
     settle_ties(job, structures, log);
     settle_records(job, runs, structures, log);
 }

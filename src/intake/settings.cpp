@@ -12,24 +12,11 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kColumns{"key", "value"};
 
-constexpr std::array<std::string_view, 18> kKeys{"site",
-                                                 "date",
-                                                 "prepared by",
-                                                 "prepared for",
-                                                 "crs",
-                                                 "length unit",
-                                                 "vertical datum",
-                                                 "utc offset",
-                                                 "north",
-                                                 "declination",
-                                                 "sonde setback",
-                                                 "reel",
-                                                 "sonde height",
-                                                 "level ground",
-                                                 "depth bands",
-                                                 "trench width",
-                                                 "trench side slope",
-                                                 "design flow"};
+constexpr std::array<std::string_view, 19> kKeys{
+    "site",          "date",           "prepared by",       "prepared for", "crs",
+    "length unit",   "vertical datum", "utc offset",        "north",        "declination",
+    "sonde setback", "reel",           "sonde height",      "level ground", "inclination downhill",
+    "depth bands",   "trench width",   "trench side slope", "design flow"};
 
 // The job table turned on its side: one row whose columns are the keys.
 TableRow row_of_keys(const Table& job, FindingLog& log) {
@@ -195,6 +182,18 @@ bool read_level_ground(const RowReader& row) {
     return false;
 }
 
+InclinationSign read_inclination_sign(const RowReader& row) {
+    const TextCell* cell = row.cell("inclination downhill");
+    if (cell == nullptr) return InclinationSign::not_said;
+    const std::string word = normalised(cell->text);
+    if (word == "positive" || word == "+") return InclinationSign::downhill_positive;
+    // Blanks, hyphens and underscores are one in names.
+    if (word == "negative" || trim(cell->text) == "-") return InclinationSign::downhill_negative;
+    row.reject(*cell, "positive or negative",
+               "Write which sign the camera's level shows where the head points downhill.");
+    return InclinationSign::not_said;
+}
+
 // "4 ft; 5 ft; 10 ft": limits that rise. Empty for anything else.
 std::vector<double> parse_limits_m(const TextCell& cell, double metres_per_bare_unit) {
     constexpr std::size_t most = 20;
@@ -296,6 +295,7 @@ JobSettings read_settings(const Table& job, const std::string& folder_name, Read
         settings.sonde_setback_m = setback->value;
     if (const auto height = row.depth_m("sonde height")) settings.sonde_height_m = height->value;
     settings.level_ground = read_level_ground(row);
+    settings.inclination_sign = read_inclination_sign(row);
     read_digging(row, settings, reading);
     if (const auto flow = row.flow_m3_per_s("design flow")) {
         settings.design_flow_m3_per_s = flow->value;

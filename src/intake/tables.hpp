@@ -15,6 +15,7 @@ extern const TableForm kTiesForm;
 extern const TableForm kLevelsForm;
 extern const TableForm kRecordsForm;
 extern const TableForm kNotesForm;
+extern const TableForm kGradeForm;
 extern const TableForm kLoadTestForm;
 
 // What bare lengths mean, from `length unit` of the job table, else from the counter units that the
@@ -38,6 +39,8 @@ std::vector<LevelReading> read_levels(const Table& table, Reading& reading, Find
 std::vector<RecordClaim> read_records(const Table& table, Reading& reading, FindingLog& log);
 std::vector<Note> read_notes(const Table& table, const std::vector<Run>& runs, Reading& reading,
                              FindingLog& log);
+std::vector<GradeReading> read_grade(const Table& table, const std::vector<Run>& runs,
+                                     Reading& reading, FindingLog& log);
 std::vector<LoadStep> read_load_test(const Table& table, Reading& reading, FindingLog& log);
 
 // The unit a run's counter shows, when the runs table says it.

@@ -89,6 +89,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     GradeOptions grade;
     grade.z_reference = site.z_reference;
     grade.noted_water = noted_water(job, site);
+    grade.inclination_sign = job.settings.inclination_sign;
     grade.design_flow_m3_per_s = job.settings.design_flow_m3_per_s;
     const Profiles profiles = grade_lines(lines, grade);
     const Appraisal appraisal = appraise(job, site, lines, profiles, digging(job.settings));

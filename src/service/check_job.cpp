@@ -106,7 +106,9 @@ SiteCheck check_job(const std::filesystem::path& folder, const std::optional<Tra
     const std::vector<HeaderCheck> headers = all_headers(job);
     const KnownSoFar known = known_so_far(job, cache);
     Site site = survey_site(known.job, known.tracks);
-    const GradeOptions grade{site.z_reference, {}};  // notes of water make no depth show more
+    GradeOptions grade;  // notes of water make no depth show more
+    grade.z_reference = site.z_reference;
+    grade.inclination_sign = job.settings.inclination_sign;
     const Fitted fit = fitted(std::move(site), grade);
 
     Findings findings = job.findings;

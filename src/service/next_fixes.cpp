@@ -84,7 +84,7 @@ struct Gap {
 Gap widest_gap(const SiteRun& run) {
     std::vector<double> xs{0.0};
     for (const VerticalObservation& row : run.vertical) {
-        if (row.kind != VerticalKind::still_water) xs.push_back(row.x_m);
+        if (is_depth(row.kind)) xs.push_back(row.x_m);
     }
     if (run.counter_length_m) xs.push_back(*run.counter_length_m);
     std::ranges::sort(xs);

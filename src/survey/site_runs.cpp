@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "survey/level_log.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -189,6 +191,7 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     add_taped(inputs, run, site, site.vertical);
     add_noted(inputs, run, reel, site);
     add_seen_water(reel, site);
+    std::ranges::move(level_log_of(inputs.job, run, reel), std::back_inserter(site.vertical));
     site.sonde_height_m = sonde_height_m(inputs, run, findings);
     return site;
 }

@@ -21,6 +21,13 @@ namespace {
 struct Case {
     const char* name;
     made::Survey survey;
+    InclinationSign sign = InclinationSign::not_said;
+
+    GradeOptions options() const {
+        GradeOptions levelled = made::levelled();
+        levelled.inclination_sign = sign;
+        return levelled;
+    }
 };
 
 std::vector<Case> cases() {
@@ -34,10 +41,15 @@ std::vector<Case> cases() {
     made::Survey fine = dense;
     fine.depth_sd_m = 0.01;
     fine.constant_sd_m = fine.proportion_sd = 0.01;
-    return {{"locator each 1.5 m, 5 cm", usual},
-            {"the same, both ends taped", taped},
-            {"locator each 0.75 m, 5 cm, taped", dense},
-            {"each 0.75 m, 1 cm, taped", fine}};
+    made::Survey level = taped;
+    level.level = true;
+    return {
+        {"locator each 1.5 m, 5 cm", usual},
+        {"the same, both ends taped", taped},
+        {"locator each 0.75 m, 5 cm, taped", dense},
+        {"each 0.75 m, 1 cm, taped", fine},
+        {"locator each 1.5 m, taped, camera's level", level, InclinationSign::downhill_positive},
+        {"the same, its sign not said", level}};
 }
 
 made::Pipe random_pipe(int seed) {
@@ -87,7 +99,7 @@ Tally straight_runs(const Case& each, int runs) {
     Tally tally;
     for (int seed = 0; seed < runs; ++seed) {
         const made::Run run = made::make_run(random_pipe(seed), each.survey, seed);
-        const Profiles profiles = timed(run, made::levelled(), tally);
+        const Profiles profiles = timed(run, each.options(), tally);
         const GradedRun& graded = profiles.runs.front();
         ++tally.runs;
         tally.belly_rows += static_cast<int>(graded.bellies.size());
@@ -132,15 +144,15 @@ void print_power(const Case& each, int runs) {
         for (int seed = 0; seed < runs; ++seed) {
             made::Pipe pipe = random_pipe(seed);
             const Profiles before =
-                grade_lines(made::make_run(pipe, each.survey, seed).lines, made::levelled());
+                grade_lines(made::make_run(pipe, each.survey, seed).lines, each.options());
             const auto& limits = before.runs.front().limits;
             const auto limit = std::ranges::find(limits, 4.0, &DetectionLimit::width_m);
             if (limit == limits.end() || !limit->sag_m) continue;
             grade::Draws place("place " + std::to_string(seed));
             pipe.sags = {
                 {share * *limit->sag_m, 2.0 + (pipe.length_m - 4.0) * place.uniform(), 4.0}};
-            const Profiles after = grade_lines(
-                made::make_run(pipe, each.survey, 100000 + seed).lines, made::levelled());
+            const Profiles after =
+                grade_lines(made::make_run(pipe, each.survey, 100000 + seed).lines, each.options());
             ++tried;
             mean_limit_m += *limit->sag_m;
             told += points_at(after, pipe.sags.front()) ? 1 : 0;
@@ -175,7 +187,7 @@ void print_still_water(const Case& each, int runs) {
         for (Eigen::Index i = 0; i < z.size(); ++i) {
             if (water(i) > 0.0) wet.push_back(pipe.length_m * static_cast<double>(i) / 2000.0);
         }
-        GradeOptions options = made::levelled();
+        GradeOptions options = each.options();
         options.noted_water = {{0, wet.front(), wet.back(), {}, "standing water"}};
         const Profiles profiles =
             grade_lines(made::make_run(pipe, each.survey, seed).lines, options);

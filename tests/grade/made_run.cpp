@@ -56,9 +56,41 @@ StationedVertical observation(VerticalKind kind, double station_m, const Survey&
     return seen;
 }
 
-void add_depths(const Pipe& pipe, const Survey& survey, grade::Draws& draws, AlignedRun& run) {
+constexpr double kPiece_m = 0.5;
+
+// Where the pieces of the level begin and end.
+std::vector<double> piece_ends(const Pipe& pipe, const Survey& survey) {
+    std::vector<double> ends;
+    if (!survey.level) return ends;
+    for (double x = 0.0; x <= pipe.length_m + 1e-9; x += kPiece_m) ends.push_back(x);
+    return ends;
+}
+
+// `uneven` is the bedding at the ends of the pieces.
+void add_level(const Pipe& pipe, const Survey& survey, const std::vector<double>& uneven,
+               grade::Draws& draws, AlignedRun& run) {
+    const std::vector<double> ends = piece_ends(pipe, survey);
+    const double zero = survey.level ? survey.level_zero_sd * draws.normal() : 0.0;
+    for (std::size_t i = 0; i + 1 < ends.size(); ++i) {
+        const double fall_m = invert_m(pipe, ends[i]) - invert_m(pipe, ends[i + 1]) + uneven[i] -
+                              uneven[i + 1] +
+                              kPiece_m * (zero + survey.level_wobble_sd * draws.normal());
+        StationedVertical seen;
+        seen.row.kind = VerticalKind::level_log;
+        seen.station_m = seen.row.x_m = ends[i];
+        seen.to_station_m = seen.row.to_x_m = ends[i + 1];
+        seen.row.depth_m = {survey.level_turned ? -fall_m : fall_m,
+                            kPiece_m * survey.level_wobble_sd};
+        seen.row.source = "level of the camera";
+        seen.row.log = 0;
+        run.vertical.push_back(seen);
+        run.run.vertical.push_back(seen.row);
+    }
+}
+
+void add_depths(const Pipe& pipe, const Survey& survey, const std::vector<double>& uneven,
+                grade::Draws& draws, AlignedRun& run) {
     const std::vector<double> stations = fix_stations(pipe, survey);
-    const std::vector<double> uneven = bedding(pipe, stations, draws);
     const double constant_m = survey.constant_sd_m * draws.normal();
     const double proportion = survey.proportion_sd * draws.normal();
     for (std::size_t i = 0; i < stations.size(); ++i) {
@@ -76,11 +108,12 @@ void add_depths(const Pipe& pipe, const Survey& survey, grade::Draws& draws, Ali
     }
 }
 
-void add_tape(const Pipe& pipe, const Survey& survey, VerticalKind kind, grade::Draws& draws,
-              AlignedRun& run) {
+void add_tape(const Pipe& pipe, const Survey& survey, VerticalKind kind, double uneven_m,
+              grade::Draws& draws, AlignedRun& run) {
     const double station_m = kind == VerticalKind::taped_start ? 0.0 : pipe.length_m;
     StationedVertical seen = observation(kind, station_m, survey);
-    seen.row.depth_m = {ground_m(station_m) - invert_m(pipe, station_m) + 0.005 * draws.normal(),
+    seen.row.depth_m = {ground_m(station_m) - invert_m(pipe, station_m) - uneven_m +
+                            0.005 * draws.normal() + survey.ground_sd_m * draws.normal(),
                         0.005};
     seen.row.source = kind == VerticalKind::taped_start ? "taped at start" : "taped at end";
     run.vertical.push_back(seen);
@@ -133,9 +166,22 @@ Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     run.length_sd_m = 0.05;
     run.scale = {1.0, 0.002};
     draw_straight(pipe.length_m, run);
-    if (survey.taped_start) add_tape(pipe, survey, VerticalKind::taped_start, draws, run);
-    add_depths(pipe, survey, draws, run);
-    if (survey.taped_end) add_tape(pipe, survey, VerticalKind::taped_end, draws, run);
+    // One bedding under all that is measured: both ends, the fixes, the pieces of the level.
+    std::vector<double> at{0.0, pipe.length_m};
+    const std::vector<double> fixes = fix_stations(pipe, survey);
+    const std::vector<double> pieces = piece_ends(pipe, survey);
+    at.insert(at.end(), fixes.begin(), fixes.end());
+    at.insert(at.end(), pieces.begin(), pieces.end());
+    const std::vector<double> uneven = bedding(pipe, at, draws);
+    const auto first_piece = uneven.end() - std::ssize(pieces);
+    if (survey.taped_start) {
+        add_tape(pipe, survey, VerticalKind::taped_start, uneven[0], draws, run);
+    }
+    add_depths(pipe, survey, {uneven.begin() + 2, first_piece}, draws, run);
+    if (survey.taped_end) {
+        add_tape(pipe, survey, VerticalKind::taped_end, uneven[1], draws, run);
+    }
+    add_level(pipe, survey, {first_piece, uneven.end()}, draws, run);
 
     Run made;
     made.pipe = pipe;

@@ -34,6 +34,12 @@ struct Survey {
     bool taped_end = false;
     bool ground_known = true;
     double ground_sd_m = 0.004;
+    // The camera's own level: the fall over each half metre, off by its zero and by how the head
+    // lies; positive downhill unless turned.
+    bool level = false;
+    bool level_turned = false;
+    double level_zero_sd = 0.01;
+    double level_wobble_sd = 0.003;
 };
 
 // One building sewer of 4 in pipe, "R1", from a building to a tank, adjusted scale 1.
