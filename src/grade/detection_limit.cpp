@@ -22,8 +22,8 @@ constexpr double kPower = 0.90;
 
 // Independent tests in one run: not more than twice its rows, however many places are tried.
 double tests(const Evidence& evidence, std::ptrdiff_t rows) {
-    const auto places =
-        static_cast<double>(std::ranges::count_if(evidence.plain_sags, &SagPlace::supported));
+    // Each place stands twice, for the two priors of its depth.
+    const auto places = std::ranges::count_if(evidence.plain_sags, &SagPlace::supported) / 2.0;
     return std::max(1.0, std::min(2.0 * static_cast<double>(rows), places));
 }
 

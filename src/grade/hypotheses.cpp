@@ -15,6 +15,7 @@ constexpr std::array kSagWidths_m = {1.0, 1.5, 2.0, 3.0, 4.0, 6.0};
 constexpr double kWidestSag = 0.8;  // of the run's length
 constexpr double kBreaksPerMetre = 0.02;
 constexpr double kSagsPerMetre = 0.015;
+constexpr double kDeepSags = 0.2;  // of all sags (common practice, no source)
 constexpr double kMostBreakPlaces = 100.0;
 constexpr double kMostPlacesPerWidth = 300.0;
 constexpr int kMostCertain = 4;
@@ -54,6 +55,8 @@ std::vector<SagPlace> sag_places(double length_m, const std::vector<Row>& rows) 
         const double step_m = std::max({width_m / 4.0, 0.25, length_m / kMostPlacesPerWidth});
         for (double c = width_m / 2.0; c <= length_m - width_m / 2.0 + 1e-9; c += step_m) {
             places.push_back(sag_place(c, width_m, rows));
+            places.push_back(places.back());
+            places.back().prior_sd_m = kDeepSagSd_m;
         }
     }
     return places;
@@ -105,20 +108,24 @@ Prior even_prior(double p_any, std::size_t places) {
     return {std::log1p(-p_any), std::log(p_any) - std::log(static_cast<double>(places))};
 }
 
-// Spread evenly over widths first, then over the stations of each.
+// Spread over deep sags and others, then evenly over widths, then over the stations of each.
 std::vector<double> sag_priors(double p_any, const std::vector<SagPlace>& places) {
     std::array<double, kSagWidths_m.size()> count{};
     const auto width_index = [](double width_m) {
         return static_cast<std::size_t>(std::ranges::find(kSagWidths_m, width_m) -
                                         kSagWidths_m.begin());
     };
-    for (const SagPlace& place : places) ++count[width_index(place.width_m)];
+    const auto is_deep = [](const SagPlace& place) { return place.prior_sd_m > kSagSd_m; };
+    for (const SagPlace& place : places) {
+        if (!is_deep(place)) ++count[width_index(place.width_m)];
+    }
     const auto widths =
         static_cast<double>(std::ranges::count_if(count, [](double c) { return c > 0.0; }));
     std::vector<double> priors;
     priors.reserve(places.size());
     for (const SagPlace& place : places) {
-        priors.push_back(std::log(p_any / widths / count[width_index(place.width_m)]));
+        const double share = is_deep(place) ? kDeepSags : 1.0 - kDeepSags;
+        priors.push_back(std::log(share * p_any / widths / count[width_index(place.width_m)]));
     }
     return priors;
 }
@@ -219,23 +226,24 @@ std::vector<Trend> likeliest(const Evidence& evidence) {
         return {{TrendKind::grade_break, evidence.breaks[of_break.place].station_m, 0.0, kBreakSd}};
     }
     const SagPlace& sag = evidence.sags[of_sag.place];
-    return {{TrendKind::sag, sag.centre_m, sag.width_m, kSagSd_m}};
+    return {{TrendKind::sag, sag.centre_m, sag.width_m, sag.prior_sd_m}};
 }
 
 }  // namespace
 
 SagProducts sag_products(const Evidence& evidence, const Pair& pair) {
     const SagPlace& place = evidence.sags[pair.sag];
-    if (!place.supported) return {};
-    if (pair.break_row == 0) return {place.a, place.m};
+    if (!place.supported) return {0.0, 0.0, place.prior_sd_m};
+    if (pair.break_row == 0) return {place.a, place.m, place.prior_sd_m};
     const BreakPlace& at = evidence.breaks[pair.break_row - 1];
     double phi_qb = 0.0;
     for (const SagPlace::InRow& touch : place.in_rows) phi_qb += touch.phi * at.q_b(touch.row);
-    return {place.a - phi_qb * phi_qb / at.divisor, place.m + phi_qb * at.b_qy / at.divisor};
+    return {place.a - phi_qb * phi_qb / at.divisor, place.m + phi_qb * at.b_qy / at.divisor,
+            place.prior_sd_m};
 }
 
 SagDepth sag_depth(const SagProducts& products) {
-    const double variance = 1.0 / (products.a + 1.0 / (kSagSd_m * kSagSd_m));
+    const double variance = 1.0 / (products.a + 1.0 / (products.prior_sd_m * products.prior_sd_m));
     return {variance * products.m, std::sqrt(variance)};
 }
 
@@ -243,7 +251,8 @@ double log_sag_factor(const SagProducts& products) {
     if (products.a <= 0.0) return 0.0;
     const SagDepth depth = sag_depth(products);
     const double z = depth.mean_m / depth.sd_m;
-    return std::numbers::ln2 + std::log(depth.sd_m / kSagSd_m) + 0.5 * z * z + log_normal_cdf(z);
+    return std::numbers::ln2 + std::log(depth.sd_m / products.prior_sd_m) + 0.5 * z * z +
+           log_normal_cdf(z);
 }
 
 Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double scatter) {

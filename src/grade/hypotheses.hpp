@@ -5,10 +5,13 @@
 
 namespace sondeline::grade {
 
-// A sag that could be there: a cosine dip `width_m` wide about `centre_m`.
+// A sag that could be there: a cosine dip `width_m` wide about `centre_m`, its depth half-normal
+// with `prior_sd_m` before the data. Each place stands once with kSagSd_m, that of pipes that
+// settled a little, and once with kDeepSagSd_m, that of pipes that gave way.
 struct SagPlace {
     double centre_m = 0.0;
     double width_m = 0.0;
+    double prior_sd_m = kSagSd_m;
     // φ, dip positive, at the rows it touches.
     struct InRow {
         Eigen::Index row = 0;
@@ -36,6 +39,7 @@ struct BreakPlace {
 struct SagProducts {
     double a = 0.0;
     double m = 0.0;
+    double prior_sd_m = kSagSd_m;
 };
 
 struct Evidence {
@@ -59,14 +63,15 @@ struct Pair {
 };
 SagProducts sag_products(const Evidence& evidence, const Pair& pair);
 
-// Half-normal prior of a sag's depth, sd 0.05 m, times its likelihood: a normal cut at 0.
+// Half-normal prior of a sag's depth times its likelihood: a normal cut at 0.
 struct SagDepth {
     double mean_m = 0.0;
     double sd_m = 0.0;
 };
 SagDepth sag_depth(const SagProducts& products);
 
-// ln of the Bayes factor of a sag against none: ln 2 + ½ln(τ²/0.05²) + μ²/(2τ²) + ln Φ(μ/τ).
+// ln of the Bayes factor of a sag against none: ln 2 + ½ln(τ²/s²) + μ²/(2τ²) + ln Φ(μ/τ), s the sd
+// of its prior.
 double log_sag_factor(const SagProducts& products);
 
 // Weighs one break at most and one sag at most; what is more likely than not is put into the model

@@ -31,6 +31,7 @@ inline constexpr double kLevelSd_m = 100.0;
 inline constexpr double kGradeSd = 0.3;
 inline constexpr double kBreakSd = 0.03;
 inline constexpr double kSagSd_m = 0.05;
+inline constexpr double kDeepSagSd_m = 0.15;
 inline constexpr double kBeddingSd_m = 0.005;
 inline constexpr double kAssumedGroundGradeSd = 0.005;
 inline constexpr double kLocatorConstantSd_m = 0.03;
