@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include <fmt/format.h>
 
@@ -18,6 +19,9 @@ constexpr double kPond_m = 0.010;
 constexpr double kRowFrom = 0.8;
 constexpr double kSuspectedFrom = 0.5;
 constexpr double kBeside_m = 1.0;
+// No pipe sags in just the shapes and places that are tried, and its bedding is uneven: what that
+// leaves open of a pond's depth, as a share of it (set by grade_bench) and beside it.
+constexpr double kShape = 0.10;
 // A depth of water judged by eye (common practice, no source).
 constexpr double kByEye = 0.5;
 
@@ -78,6 +82,16 @@ bool is_supported(const Analysis& analysis, double from_m, double to_m) {
     return rows >= 2;
 }
 
+// Bounds that leave room for one more error of this sd.
+Bounded widened(const Bounded& bounded, double sd) {
+    constexpr double bound_in_sds = 1.96;
+    const auto side = [&](double end) {
+        return std::hypot(end - bounded.value, bound_in_sds * sd);
+    };
+    return {bounded.value, std::max(0.0, bounded.value - side(bounded.lo95)),
+            bounded.value + side(bounded.hi95)};
+}
+
 Pond measure_pond(const Analysis& analysis, const Samples& samples, const Eigen::MatrixXd& depth,
                   const Span& span, const std::optional<double>& bore_m) {
     Pond pond;
@@ -98,13 +112,33 @@ Pond measure_pond(const Analysis& analysis, const Samples& samples, const Eigen:
         }
     }
     pond.depth_m = median_and_bounds(deepest);
-    if (bore_m) pond.volume_l = median_and_bounds(litres);
+    const double shape_m =
+        std::hypot(std::numbers::sqrt2 * kBeddingSd_m, kShape * pond.depth_m.value);
+    if (bore_m) {
+        pond.volume_l = median_and_bounds(litres);
+        // A segment of a circle grows with the power 1.5 of its depth.
+        const double share = pond.depth_m.value > 0.0 ? shape_m / pond.depth_m.value : 1.0;
+        pond.volume_l = widened(*pond.volume_l, 1.5 * share * pond.volume_l->value);
+    }
+    pond.depth_m = widened(pond.depth_m, shape_m);
     return pond;
 }
 
 std::optional<double> bore_m(const SiteRun& run) {
     if (!run.diameter_m || !(*run.diameter_m > 0.0)) return std::nullopt;
     return inside_diameter_m({*run.diameter_m, run.material});
+}
+
+// Litres between shores that were seen, of water whose deepest place is known within its bounds:
+// V-shaped at least, flat at most.
+Bounded between_shores_l(double bore, const Belly& belly) {
+    const double length_m = belly.to_m - belly.from_m;
+    const auto litres = [&](double deepest_m, BellyShape shape) {
+        return belly_volume_l({bore}, {length_m, deepest_m}, shape);
+    };
+    return {litres(belly.depth_m->value, BellyShape::parabolic),
+            litres(belly.depth_m->lo95, BellyShape::v_shaped),
+            litres(belly.depth_m->hi95, BellyShape::flat)};
 }
 
 bool overlaps(const Pond& pond, const Water& water) {
@@ -177,19 +211,6 @@ std::string water_words(const Water& water) {
     return words;
 }
 
-// Litres between the shores when only the depth judged by eye is known: V-shaped at least, flat at
-// most.
-Bounded by_eye_volume(const SiteRun& run, const Belly& belly) {
-    const Bore bore{*bore_m(run)};
-    const double length_m = belly.to_m - belly.from_m;
-    const auto litres = [&](double deepest_m, BellyShape shape) {
-        return belly_volume_l(bore, {length_m, deepest_m}, shape);
-    };
-    return {litres(belly.depth_m->value, BellyShape::parabolic),
-            litres(belly.depth_m->lo95, BellyShape::v_shaped),
-            litres(belly.depth_m->hi95, BellyShape::flat)};
-}
-
 std::string why_not_told(const Analysis& analysis, const GradedRun& graded) {
     if (!analysis.samples) return analysis.why_no_profile.reason;
     if (!is_height(graded.z_reference)) return "No ground elevations are known along this run.";
@@ -217,7 +238,8 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
     constexpr double kBoundInSds = 1.96;
     const double off_m = water.depth_sd_m ? kBoundInSds * *water.depth_sd_m : kByEye * depth_m;
     belly.depth_m = Bounded{depth_m, std::max(0.0, depth_m - off_m), depth_m + off_m};
-    if (bore_m(run.run) && water.to_m) belly.volume_l = by_eye_volume(run.run, belly);
+    const auto bore = bore_m(run.run);
+    if (bore && water.to_m) belly.volume_l = between_shores_l(*bore, belly);
     return belly;
 }
 
@@ -237,8 +259,8 @@ bool level_reaches(const Analysis& analysis, const Belly& belly) {
 }
 
 // One belly of everything that lies on one pond.
-Belly joint_belly(const Analysis& analysis, const PondsBy& ponds, const Pond& pond,
-                  const std::vector<const Water*>& waters) {
+Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy& ponds,
+                  const Pond& pond, const std::vector<const Water*>& waters) {
     Belly belly = profile_belly(pond);
     const bool level = level_reaches(analysis, belly);
     if (waters.empty() && !level) return belly;
@@ -246,6 +268,8 @@ Belly joint_belly(const Analysis& analysis, const PondsBy& ponds, const Pond& po
         // Shores that were seen are better than those of the profile.
         belly.from_m = waters.front()->from_m;
         belly.to_m = *waters.front()->to_m;
+        const auto bore = bore_m(run.run);
+        if (bore) belly.volume_l = between_shores_l(*bore, belly);
     }
     belly.evidence.clear();
     belly.words = fmt::format("Profile{}{} together: {}.", level ? ", the camera's level" : "",
@@ -340,7 +364,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
             told[w] = true;
             waters.push_back(&analysis.rows.waters[w]);
         }
-        if (row) graded.bellies.push_back(joint_belly(analysis, ponds, pond, waters));
+        if (row) graded.bellies.push_back(joint_belly(run, analysis, ponds, pond, waters));
         if (!row && pond.probability >= kSuspectedFrom) find_suspected(run, pond, findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }

@@ -9,9 +9,9 @@ namespace sondeline::grade {
 // run: 5 % false alarms among `tests` independent places, Φ⁻¹(1 − 0.05/tests).
 double alarm_threshold(double tests);
 
-// 90 % power at that threshold: (t + Φ⁻¹(0.9)) · median of 1/√a over the places of one width; empty
-// where the data support fewer than half of the places. Widths of 2, 4 and 6 m up to 0.8 of the
-// run. `slope` (of the fitted grade) tells how deep such a sag ponds.
+// 90 % power at that threshold: (t + Φ⁻¹(0.9)) · 1/√a of the places of one width, such that three
+// of four show as well; empty where the data support fewer than half of the places. Widths of 2, 4
+// and 6 m up to 0.8 of the run. `slope` (of the fitted grade) tells how deep such a sag ponds.
 std::vector<DetectionLimit> detection_limits(const Analysis& analysis,
                                              const std::optional<double>& slope);
 

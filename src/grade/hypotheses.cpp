@@ -163,7 +163,7 @@ Evidence weigh_with(const RunRows& run, const std::vector<Row>& used, double sca
     std::vector<Trend> trends = plain_trends(run);
     trends.insert(trends.end(), certain.begin(), certain.end());
     evidence.certain = certain;
-    evidence.model = solve_model({&used, &run.ground, scatter, false}, trends);
+    evidence.model = solve_model({&used, &run.ground, scatter}, trends);
     evidence.sags = sag_places(run.length_m, used);
     for (SagPlace& sag : evidence.sags) {
         if (!sag.supported) continue;

@@ -13,6 +13,7 @@ namespace {
 
 // Odds of 100 to 1.
 constexpr double kTold = 4.6;
+constexpr double kWander_m = 0.05;
 constexpr std::ptrdiff_t kFewestHeights = 3;
 
 bool levelled(ZReference reference) {
@@ -46,7 +47,7 @@ std::ptrdiff_t depths_in(const std::vector<Row>& rows) {
 bool zero_at_odds(const RunRows& run, const Screening& screening) {
     constexpr double wide = 20.0 * kLevelZeroSd;
     constexpr double told = 3.0;
-    ModelInput input{&screening.used, &run.ground, screening.scatter, true};
+    ModelInput input{&screening.used, &run.ground, screening.scatter, kWander_m};
     const double usual = solve_model(input, plain_trends(run)).log_evidence;
     input.level_zero_sd = wide;
     return solve_model(input, plain_trends(run)).log_evidence > usual + told;
@@ -105,7 +106,7 @@ double log_odds_downhill_positive(const RunRows& run) {
     std::vector<Row> rows = screening.used;
     rows.insert(rows.end(), logs.begin(), logs.end());
     // The loose model, as a sag or a break is no reason to think the level turned about.
-    const ModelInput input{&rows, &run.ground, screening.scatter, true};
+    const ModelInput input{&rows, &run.ground, screening.scatter, kWander_m};
     const double positive = solve_model(input, plain_trends(run)).log_evidence;
     turn(rows);
     return positive - solve_model(input, plain_trends(run)).log_evidence;

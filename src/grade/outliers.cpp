@@ -14,6 +14,10 @@ constexpr double kReadmitBelow = 3.33;
 constexpr double kPriorFreedom = 8.0;
 constexpr int kScatterRounds = 4;
 constexpr int kPasses = 2;
+// A sag that gave way must not look like bad depths; how far depths scatter is sought under less
+// wander, as that would take the scatter for the pipe's.
+constexpr double kOutlierWander_m = 0.10;
+constexpr double kScatterWander_m = 0.05;
 
 using Index = Eigen::Index;
 
@@ -112,6 +116,7 @@ double find_scatter(const std::vector<Row>& rows, ModelInput input,
                     const std::vector<Trend>& trends) {
     input.rows = &rows;
     input.scatter = 1.0;
+    input.wander_sd_m = kScatterWander_m;
     for (int round = 0; round < kScatterRounds; ++round) {
         const VerticalModel model = solve_model(input, trends);
         double squares = 0.0;
@@ -133,7 +138,7 @@ double find_scatter(const std::vector<Row>& rows, ModelInput input,
 
 Screening screen_rows(const RunRows& run) {
     const std::vector<Trend> trends = plain_trends(run);
-    ModelInput input{&run.rows, &run.ground, 1.0, true};
+    ModelInput input{&run.rows, &run.ground, 1.0, kOutlierWander_m};
     Screening screening;
     for (int pass = 0; pass < kPasses; ++pass) {
         screening.used.clear();

@@ -15,7 +15,7 @@ struct Screening {
     double scatter = 1.0;            // found variance over stated variance of the depths
 };
 
-// Outliers are sought under a loose model (bedding that may wander 5 cm over 1.5 m): under a
+// Outliers are sought under a loose model (bedding that may wander 10 cm over 1.5 m): under a
 // straight line real sags would be thrown out. A row goes while its standardised difference from
 // what all others say is the largest and above 3.7, and returns below 3.33. Scatter is
 // (8 + Σ r²/σ²)/(8 + degrees of freedom). Rows that cannot be solved are all used, scatter 1.

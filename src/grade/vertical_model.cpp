@@ -10,27 +10,26 @@ namespace sondeline::grade {
 namespace {
 
 constexpr double kBeddingLength_m = 2.5;
-constexpr double kLooseSd_m = 0.05;
-constexpr double kLooseLength_m = 1.5;
+constexpr double kWanderLength_m = 1.5;
 
 double bell(double distance_m, double sd_m, double length_m) {
     const double d = distance_m / length_m;
     return sd_m * sd_m * std::exp(-0.5 * d * d);
 }
 
-double bedding(double first_m, double second_m, bool loose) {
+double bedding(double first_m, double second_m, double wander_sd_m) {
     const double d = first_m - second_m;
     double covariance = bell(d, kBeddingSd_m, kBeddingLength_m);
-    if (loose) covariance += bell(d, kLooseSd_m, kLooseLength_m);
+    if (wander_sd_m > 0.0) covariance += bell(d, wander_sd_m, kWanderLength_m);
     return covariance;
 }
 
 double shared(const Row& a, const Row& b, const ModelInput& input) {
-    double covariance = bedding(a.station_m, b.station_m, input.loose);
-    if (a.less_at_m) covariance -= bedding(*a.less_at_m, b.station_m, input.loose);
-    if (b.less_at_m) covariance -= bedding(a.station_m, *b.less_at_m, input.loose);
+    double covariance = bedding(a.station_m, b.station_m, input.wander_sd_m);
+    if (a.less_at_m) covariance -= bedding(*a.less_at_m, b.station_m, input.wander_sd_m);
+    if (b.less_at_m) covariance -= bedding(a.station_m, *b.less_at_m, input.wander_sd_m);
     if (a.less_at_m && b.less_at_m) {
-        covariance += bedding(*a.less_at_m, *b.less_at_m, input.loose);
+        covariance += bedding(*a.less_at_m, *b.less_at_m, input.wander_sd_m);
     }
     if (is_locator(a) && is_locator(b)) {
         covariance += kLocatorConstantSd_m * kLocatorConstantSd_m +

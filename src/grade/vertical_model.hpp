@@ -47,8 +47,8 @@ struct ModelInput {
     const std::vector<Row>* rows = nullptr;  // those used
     const GroundLine* ground = nullptr;
     double scatter = 1.0;  // factor on the variance of locator and probe rows
-    // Adds wander of 5 cm over 1.5 m, so that a real sag is not taken for bad readings.
-    bool loose = false;
+    // Adds wander of this sd over 1.5 m, so that a real sag is not taken for bad readings.
+    double wander_sd_m = 0.0;
     double level_zero_sd = kLevelZeroSd;
 };
 

@@ -13,6 +13,7 @@
 #include "grade/made_run.hpp"
 #include "grade/normal.hpp"
 #include "grade/ponding.hpp"
+#include "grade/sampling.hpp"
 
 using namespace sondeline;
 
@@ -41,11 +42,14 @@ std::vector<Case> cases() {
     made::Survey fine = dense;
     fine.depth_sd_m = 0.01;
     fine.constant_sd_m = fine.proportion_sd = 0.01;
+    made::Survey gross = taped;
+    gross.gross_share = 0.05;
     made::Survey level = taped;
     level.level = true;
     return {
         {"locator each 1.5 m, 5 cm", usual},
         {"the same, both ends taped", taped},
+        {"the same, 5 % of the depths off by 20 to 50 cm", gross},
         {"locator each 0.75 m, 5 cm, taped", dense},
         {"each 0.75 m, 1 cm, taped", fine},
         {"locator each 1.5 m, taped, camera's level", level, InclinationSign::downhill_positive},
@@ -170,6 +174,8 @@ void print_still_water(const Case& each, int runs) {
     int ponds = 0;
     int likely = 0;
     int depth_covered = 0;
+    int volume_covered = 0;
+    std::vector<double> volume_errors;
     for (int seed = 0; seed < runs; ++seed) {
         made::Pipe pipe = random_pipe(seed);
         grade::Draws place("pond " + std::to_string(seed));
@@ -198,14 +204,21 @@ void print_still_water(const Case& each, int runs) {
             ++likely;
             depth_covered +=
                 belly.depth_m->lo95 <= deepest_m && deepest_m <= belly.depth_m->hi95 ? 1 : 0;
+            const double litres = grade::ponded_volume_l(water, {0, z.size() - 1}, {made::bore_m},
+                                                         pipe.length_m / 2000.0);
+            volume_covered +=
+                belly.volume_l->lo95 <= litres && litres <= belly.volume_l->hi95 ? 1 : 0;
+            volume_errors.push_back(std::abs(belly.volume_l->value / litres - 1.0));
             break;
         }
     }
     fmt::print(
         "    still water seen: {} ponds of 3 cm or more, P >= 0.8 in {:.2f}, depth bounds "
-        "cover {:.2f}\n",
+        "cover {:.2f}, volume bounds {:.2f}; half of the volumes within {:.0f} %\n",
         ponds, static_cast<double>(likely) / std::max(1, ponds),
-        static_cast<double>(depth_covered) / std::max(1, likely));
+        static_cast<double>(depth_covered) / std::max(1, likely),
+        static_cast<double>(volume_covered) / std::max(1, likely),
+        volume_errors.empty() ? 0.0 : 100.0 * grade::quantile(volume_errors, 0.5));
 }
 
 void print_straight(Tally tally) {

@@ -15,7 +15,6 @@ using namespace sondeline;
 
 namespace {
 
-constexpr double kBore_m = 0.1016;
 constexpr double kSondeHeight_m = 0.05;
 
 std::vector<double> fix_stations(const Pipe& pipe, const Survey& survey) {
@@ -101,6 +100,10 @@ void add_depths(const Pipe& pipe, const Survey& survey, const std::vector<double
                                 survey.error_factor * survey.depth_sd_m * draws.normal() +
                                 survey.ground_sd_m * draws.normal(),
                             survey.depth_sd_m};
+        if (survey.gross_share > 0.0 && draws.uniform() < survey.gross_share) {
+            const double sign = draws.uniform() < 0.5 ? -1.0 : 1.0;
+            seen.row.depth_m.value += sign * (0.2 + 0.3 * draws.uniform());
+        }
         seen.row.fix = static_cast<int>(i);
         seen.row.source = "fix F" + std::to_string(i + 1);
         run.vertical.push_back(seen);
@@ -159,7 +162,7 @@ Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     run.run.kind = RunKind::building_sewer;
     run.run.from = 0;
     run.run.to = 1;
-    run.run.diameter_m = kBore_m;
+    run.run.diameter_m = bore_m;
     run.run.sonde_height_m = kSondeHeight_m;
     run.run.counter_length_m = figure(pipe.length_m);
     run.length_m = figure(Bounded{pipe.length_m, pipe.length_m - 0.1, pipe.length_m + 0.1});

@@ -8,6 +8,8 @@
 
 namespace made {
 
+inline constexpr double bore_m = 0.1016;
+
 struct Sag {
     double depth_m = 0.0;
     double centre_m = 0.0;
@@ -28,6 +30,7 @@ struct Survey {
     double spacing_m = 1.5;      // of the locator fixes; 0: none
     double depth_sd_m = 0.05;    // of each depth, as stated
     double error_factor = 1.0;   // true errors over stated ones
+    double gross_share = 0.0;    // of the depths that are off by 20 to 50 cm besides
     double constant_sd_m = 0.0;  // of the locator, for the whole run
     double proportion_sd = 0.0;  // of the locator, for the whole run
     bool taped_start = false;
