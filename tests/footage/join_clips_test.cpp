@@ -169,5 +169,24 @@ TEST(JoinedClips, OfNothingAreEmpty) {
     EXPECT_EQ(joined.coverage, 0.0);
 }
 
+TEST(JoinedClips, CarryTheCamerasLevelAlongTheContinuousCounter) {
+    // The counter is set to naught at 2.0, while the head stands.
+    Track made =
+        track("a.mp4", ramp(0.0, 2.0) + standing(2.0, 20) + standing(0.0, 20) + ramp(0.0, 1.0));
+    made.grade.emplace();
+    made.grade->unit = InclinationUnit::degree;
+    for (const std::size_t i : {10U, 65U}) {
+        const CounterSample& sample = made.samples[i];
+        made.grade->points.push_back({sample.time_s, *sample.counter, 1.0});
+    }
+    const JoinedTrack joined = join_clips(std::span(&made, 1));
+    ASSERT_EQ(joined.grade.size(), 2U);
+    EXPECT_NEAR(joined.grade[0].pushed, 1.0, 1e-9);
+    EXPECT_NEAR(joined.grade[1].pushed, 2.0 + *made.samples[65].counter, 1e-9);
+    EXPECT_NEAR(joined.grade[0].percent, 1.7455, 1e-4);  // tan 1° = 0.0174551
+    made.grade->unit = InclinationUnit::unknown;
+    EXPECT_TRUE(join_clips(std::span(&made, 1)).grade.empty());
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -155,6 +155,25 @@ TEST(Notes, AreReadWithWhereTheyWereSeen) {
     EXPECT_THAT(job.findings, Contains(Finds("notes.csv row 4 column category", "'rust'")));
 }
 
+TEST(GradeTable, GivesWhatTheCamerasLevelShowed) {
+    const Job job = with("grade.csv",
+                         "run,counter,percent\nl1,12.5,-1.5\nL1,13,2.25\nL1,,1\nL1,14,999\n"
+                         "X9,3,1\n",
+                         "length unit,ft\ninclination downhill,negative\n");
+    ASSERT_THAT(job.grade, SizeIs(5));
+    EXPECT_EQ(job.grade[0].run.text, "L1");
+    EXPECT_EQ(job.grade[0].counter->value, 12.5);
+    EXPECT_EQ(job.grade[0].percent->value, -1.5);
+    EXPECT_EQ(job.settings.inclination_sign, InclinationSign::downhill_negative);
+    EXPECT_THAT(job.findings, Contains(Finds("grade.csv row 4", "needs counter and percent")));
+    EXPECT_THAT(job.findings, Contains(Finds("grade.csv row 5", "not a grade in percent")));
+    EXPECT_THAT(job.findings, Contains(Finds("grade.csv row 6", "X9")));
+    EXPECT_THAT(with("grade.csv", "", "inclination downhill,-\n").settings.inclination_sign,
+                InclinationSign::downhill_negative);
+    EXPECT_THAT(with("grade.csv", "", "inclination downhill,down\n").findings,
+                Contains(Finds("column inclination downhill", "not positive or negative")));
+}
+
 TEST(LoadTest, IsReadStepByStep) {
     const Job job = with("load test.csv",
                          "step,clock,volume,seconds,point,level,note\nbucket,,5 gal,31.5,,,\n"
