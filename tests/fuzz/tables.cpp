@@ -14,8 +14,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::array<const char*, 9> tables{"job",    "structures", "runs",  "fixes",   "ties",
-                                            "levels", "records",    "notes", "loadtest"};
+constexpr std::array<const char*, 10> tables{"job",    "structures", "runs",  "fixes",    "ties",
+                                             "levels", "records",    "notes", "loadtest", "grade"};
 
 void put(const fs::path& file, std::string_view bytes) {
     std::ofstream(file, std::ios::binary)
