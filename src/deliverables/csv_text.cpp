@@ -18,11 +18,11 @@ struct CellText {
 
 std::string csv_field(std::string_view text) {
     std::string field;
-    if (!text.empty() &&
-        std::string_view("=+-@\t\r").find(text.front()) != std::string_view::npos &&
-        !parse_number(text)) {
-        field = "'";
-    }
+    const auto begins_with_one_of = [&](std::string_view these) {
+        return !text.empty() && these.find(text.front()) != std::string_view::npos;
+    };
+    const bool signed_number = begins_with_one_of("+-") && parse_number(text);
+    if (begins_with_one_of("=+-@\t\r") && !signed_number) field = "'";
     field += text;
     if (field.find_first_of("\",\r\n") == std::string::npos) return field;
     std::string quoted = "\"";

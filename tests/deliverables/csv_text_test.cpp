@@ -19,6 +19,7 @@ TEST(CsvText, DisarmsWhatASpreadsheetWouldTakeForAFormula) {
     EXPECT_EQ(csv_field("@cmd"), "'@cmd");
     EXPECT_EQ(csv_field("-12.5"), "-12.5");
     EXPECT_EQ(csv_field("-a"), "'-a");
+    EXPECT_EQ(csv_field("\t\t2"), "'\t\t2");
 }
 
 TEST(CsvText, LeavesWhatWasNotMeasuredEmpty) {
