@@ -272,8 +272,11 @@ Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy
         if (bore) belly.volume_l = between_shores_l(*bore, belly);
     }
     belly.evidence.clear();
-    belly.words = fmt::format("Profile{}{} together: {}.", level ? ", the camera's level" : "",
-                              waters.empty() ? "" : " and water", pond_words(pond));
+    const std::string_view others = !level           ? "and water"
+                                    : waters.empty() ? "and the camera's level"
+                                                     : "the camera's level and water";
+    belly.words = fmt::format("Profile{} {} together: {}.", level && !waters.empty() ? "," : "",
+                              others, pond_words(pond));
     const double by_depths =
         analysis.samples_of_depths ? probability_there(ponds.depths, belly) : pond.probability;
     if (by_depths >= kRowFrom) belly.evidence.push_back(Witness::profile);
