@@ -65,6 +65,17 @@ struct Replacement {
     std::string why;                 // "holds water; root"
 };
 
+// Two pipes that meet in a structure: how much lower the one lies.
+struct StructureDrop {
+    StructureId structure;
+    RunId from_run;  // the higher one, as far as that can be told
+    RunId to_run;
+    bool between_outlets = false;  // else from_run brings the water and to_run takes it away
+    Bounded drop_m;                // invert of from_run less invert of to_run
+    bool taped = false;            // both from one rim; else by their profiles
+    std::string words;
+};
+
 struct PortShare {
     std::string port;
     std::string words;
@@ -87,6 +98,7 @@ struct Appraisal {
     std::string depth_band_source;
     std::vector<Replacement> replacements;
     std::optional<LoadTestBalance> load_test;
+    std::vector<StructureDrop> drops;
     Findings findings;
 };
 

@@ -1,3 +1,4 @@
+#include "appraisal/drops.hpp"
 #include "appraisal/parts.hpp"
 
 namespace sondeline {
@@ -20,6 +21,7 @@ Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const P
     appraisal.depth_band_source = options.band_source;
     appraisal.replacements = stretches_to_replace(site, job, lines, profiles);
     appraisal.load_test = balance_load_test(job, appraisal.findings);
+    appraisal.drops = drops_at_structures(lines, profiles, appraisal.findings);
     return appraisal;
 }
 

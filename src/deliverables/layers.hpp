@@ -18,6 +18,7 @@ LayerTable records_check_layer(const AsBuilt& as_built);
 LayerTable quantities_layer(const AsBuilt& as_built);
 LayerTable replacements_layer(const AsBuilt& as_built);
 LayerTable load_test_layer(const AsBuilt& as_built);
+LayerTable drops_layer(const AsBuilt& as_built);
 LayerTable footage_layer(const AsBuilt& as_built);
 LayerTable findings_layer(const AsBuilt& as_built);
 

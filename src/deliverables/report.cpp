@@ -32,8 +32,8 @@ std::string report_html(const AsBuilt& as_built, std::span<const LayerTable> lay
     for (const std::string& section :
          {title_block(page), in_short(page), plan_section(page, motions), runs_table(page),
           records_section(page), profile_sections(page, motions), evidence_section(page, motions),
-          quantities_section(page), load_test_section(page), findings_section(page),
-          cautions_section(), method_section(page)}) {
+          quantities_section(page), drops_section(page), load_test_section(page),
+          findings_section(page), cautions_section(), method_section(page)}) {
         text += section + "\n";
     }
     return text + "</main>\n" + script_data(page, motions, key_stills(as_built, motions), out) +

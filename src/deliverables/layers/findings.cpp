@@ -41,8 +41,8 @@ std::vector<LayerTable> all_layers(const AsBuilt& as_built) {
         pipe_runs_layer(as_built),    structures_layer(as_built),    fixes_layer(as_built),
         stations_layer(as_built),     bellies_layer(as_built),       observations_layer(as_built),
         stretches_layer(as_built),    records_check_layer(as_built), quantities_layer(as_built),
-        replacements_layer(as_built), load_test_layer(as_built),     footage_layer(as_built),
-        findings_layer(as_built)};
+        replacements_layer(as_built), load_test_layer(as_built),     drops_layer(as_built),
+        footage_layer(as_built),      findings_layer(as_built)};
 }
 
 }  // namespace sondeline

@@ -103,7 +103,7 @@ std::string paper_html(const PageData& page, const std::vector<RunMotion>& motio
     std::string body;
     for (const std::string& section :
          {title_block(page), in_short(page), cautions_section(), plan_on_paper(page, sheet),
-          runs_table(page), records_section(page), quantities_section(page),
+          runs_table(page), records_section(page), quantities_section(page), drops_section(page),
           load_test_section(page), profile_sections(page, motions), findings_section(page),
           method_section(page)}) {
         body += section + "\n";

@@ -24,6 +24,7 @@ std::string evidence_section(const PageData& page, const std::vector<RunMotion>&
 std::string records_section(const PageData& page);
 std::string quantities_section(const PageData& page);
 std::string load_test_section(const PageData& page);
+std::string drops_section(const PageData& page);
 std::string findings_section(const PageData& page);
 std::string method_section(const PageData& page);
 std::string cautions_section();

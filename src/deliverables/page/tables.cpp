@@ -150,6 +150,17 @@ std::string records_section(const PageData& page) {
         rows);
 }
 
+std::string drops_section(const PageData& page) {
+    const std::size_t all = page.layer("drops").rows.size();
+    if (all == 0) return "";
+    std::string text;
+    for (std::size_t row = 0; row < all; ++row) {
+        text += fmt::format("<p><b>{}</b>: {}</p>", page.words({"drops", row, "structure_id"}),
+                            page.words({"drops", row, "words"}));
+    }
+    return "<section><h2>Inside the structures</h2>" + text + "</section>";
+}
+
 std::string load_test_section(const PageData& page) {
     const std::size_t all = page.layer("load_test").rows.size();
     if (all == 0) return "";

@@ -1,0 +1,159 @@
+#include "appraisal/drops.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/phrases.hpp"
+
+namespace sondeline {
+
+namespace {
+
+constexpr double bound_in_sds = 1.96;
+// Ports that differ by less are level for all that a box can be set (common practice, no source).
+constexpr double level_m = 0.003;
+
+// Where a run meets the structure.
+struct End {
+    RunId run;
+    bool takes_away = false;
+    std::optional<Estimate> taped_m;  // rim down to invert
+    std::optional<Bounded> invert_m;  // by the profile
+    ZReference z_reference = ZReference::none;
+};
+
+std::optional<Estimate> taped_at(const AlignedRun& run, VerticalKind kind) {
+    const auto tape = std::ranges::find_if(
+        run.vertical, [&](const StationedVertical& seen) { return seen.row.kind == kind; });
+    return tape == run.vertical.end() ? std::nullopt : std::optional(tape->row.depth_m);
+}
+
+std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& profiles) {
+    std::vector<End> ends;
+    for (std::size_t i = 0; i < lines.runs.size(); ++i) {
+        const AlignedRun& run = lines.runs[i];
+        const GradedRun& graded = profiles.runs[i];
+        if (run.run.from == structure) {
+            ends.push_back({graded.id, graded.flow_with_push,
+                            taped_at(run, VerticalKind::taped_start), graded.start_invert_m.value,
+                            graded.z_reference});
+        }
+        if (run.run.to == structure) {
+            ends.push_back({graded.id, !graded.flow_with_push,
+                            taped_at(run, VerticalKind::taped_end), graded.end_invert_m.value,
+                            graded.z_reference});
+        }
+    }
+    return ends;
+}
+
+// How much lower `low` lies than `high`; empty where one of the two is not known.
+std::optional<StructureDrop> drop_between(const End& high, const End& low) {
+    StructureDrop drop;
+    drop.from_run = high.run;
+    drop.to_run = low.run;
+    drop.between_outlets = high.takes_away;
+    if (high.taped_m && low.taped_m) {
+        const double by_m = low.taped_m->value - high.taped_m->value;
+        const double off_m = bound_in_sds * std::hypot(low.taped_m->sd, high.taped_m->sd);
+        drop.taped = true;
+        drop.drop_m = {by_m, by_m - off_m, by_m + off_m};
+        return drop;
+    }
+    if (!high.invert_m || !low.invert_m || high.z_reference != low.z_reference) return std::nullopt;
+    const double by_m = high.invert_m->value - low.invert_m->value;
+    drop.drop_m = {by_m,
+                   by_m - std::hypot(high.invert_m->value - high.invert_m->lo95,
+                                     low.invert_m->hi95 - low.invert_m->value),
+                   by_m + std::hypot(high.invert_m->hi95 - high.invert_m->value,
+                                     low.invert_m->value - low.invert_m->lo95)};
+    return drop;
+}
+
+std::string bounds_words(const Bounded& drop_m) {
+    return fmt::format("{} ({} to {})", grade::height_words(drop_m.value),
+                       grade::height_words(drop_m.lo95), grade::height_words(drop_m.hi95));
+}
+
+std::string words_of(const StructureDrop& drop) {
+    const std::string by = bounds_words(drop.drop_m);
+    const char* how = drop.taped ? "Both were taped from one rim." : "By the profiles of both.";
+    if (!drop.between_outlets) {
+        return fmt::format("From where {} comes in down to where {} leaves: {}. {}",
+                           drop.from_run.text, drop.to_run.text, by, how);
+    }
+    const char* tells = drop.drop_m.lo95 > 0.0 ? "Water leaves by the lower one first."
+                                               : "Which of the two is the lower cannot be told.";
+    return fmt::format("{} leaves lower than {} by {}. {} {}", drop.to_run.text, drop.from_run.text,
+                       by, how, tells);
+}
+
+void tell(const StructureDrop& drop, Findings& findings) {
+    Finding finding;
+    finding.severity = Severity::caution;
+    finding.where.structure = drop.structure.text;
+    if (!drop.between_outlets && drop.drop_m.hi95 < 0.0) {
+        finding.what =
+            fmt::format("{} leaves higher than {} comes in, by {}.", drop.to_run.text,
+                        drop.from_run.text, grade::height_words(std::abs(drop.drop_m.value)));
+        finding.what_to_do =
+            "Tape both inverts again from the same point of the rim. If it is so, water stands in "
+            "the structure and in the pipe before it: show it to a licensed installer.";
+        findings.push_back(std::move(finding));
+    } else if (drop.between_outlets && drop.drop_m.lo95 > level_m) {
+        finding.what = fmt::format(
+            "The outlets are not level: {} lies lower than {} by {}, so "
+            "that it takes water first.",
+            drop.to_run.text, drop.from_run.text, bounds_words(drop.drop_m));
+        finding.what_to_do =
+            "Show it to the licensed installer; the local rule says how level outlets must be.";
+        findings.push_back(std::move(finding));
+    }
+}
+
+// The outlet that lies lowest, by tape where all were taped, else by the profiles.
+const End* lowest_of(const std::vector<const End*>& outlets) {
+    const End* lowest = nullptr;
+    for (const End* outlet : outlets) {
+        if (lowest == nullptr) {
+            lowest = outlet;
+            continue;
+        }
+        const auto drop = drop_between(*lowest, *outlet);
+        if (drop && drop->drop_m.value > 0.0) lowest = outlet;
+    }
+    return lowest;
+}
+
+}  // namespace
+
+std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profiles& profiles,
+                                               Findings& findings) {
+    std::vector<StructureDrop> drops;
+    for (std::size_t s = 0; s < lines.structures.size(); ++s) {
+        const std::vector<End> ends = ends_at(static_cast<int>(s), lines, profiles);
+        std::vector<const End*> inlets;
+        std::vector<const End*> outlets;
+        for (const End& end : ends) (end.takes_away ? outlets : inlets).push_back(&end);
+        const auto add = [&](const End& high, const End& low) {
+            auto drop = drop_between(high, low);
+            if (!drop) return;
+            drop->structure = lines.structures[s].id;
+            drop->words = words_of(*drop);
+            tell(*drop, findings);
+            drops.push_back(std::move(*drop));
+        };
+        for (const End* inlet : inlets) {
+            for (const End* outlet : outlets) add(*inlet, *outlet);
+        }
+        const End* lowest = lowest_of(outlets);
+        for (const End* outlet : outlets) {
+            if (outlet != lowest) add(*outlet, *lowest);
+        }
+    }
+    return drops;
+}
+
+}  // namespace sondeline

@@ -1,0 +1,117 @@
+// How far pipes lie apart inside a structure. Errors of differences by the law of propagation of
+// variances (JCGM 100:2008, 5.1): √(a² + b²) for independent a and b.
+#include "appraisal/drops.hpp"
+
+#include <cmath>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::SizeIs;
+
+constexpr double tape_sd_m = 0.005;
+
+// A box with one pipe in and as many out as are added.
+struct Box {
+    Lines lines;
+    Profiles profiles;
+    Findings findings;
+
+    Box() {
+        AlignedStructure box;
+        box.id = {"box"};
+        box.kind = StructureKind::distribution_box;
+        lines.structures = {box};
+    }
+
+    void pipe(const char* id, bool comes_in, std::optional<double> taped_m,
+              std::optional<Bounded> invert_m) {
+        AlignedRun run;
+        run.run.id = {id};
+        (comes_in ? run.run.to : run.run.from) = 0;
+        if (taped_m) {
+            StationedVertical tape;
+            tape.row.kind = comes_in ? VerticalKind::taped_end : VerticalKind::taped_start;
+            tape.row.depth_m = {*taped_m, tape_sd_m};
+            run.vertical.push_back(tape);
+        }
+        GradedRun graded;
+        graded.id = run.run.id;
+        graded.z_reference = ZReference::benchmark;
+        auto& end = comes_in ? graded.end_invert_m : graded.start_invert_m;
+        if (invert_m) end = figure(*invert_m);
+        lines.runs.push_back(run);
+        profiles.runs.push_back(graded);
+    }
+
+    std::vector<StructureDrop> drops() { return drops_at_structures(lines, profiles, findings); }
+};
+
+TEST(Drops, OfTapesFromOneRimAreKnownToTheTapesAlone) {
+    Box box;
+    box.pipe("EL", true, 0.70, Bounded{29.30, 29.20, 29.40});
+    box.pipe("L1", false, 0.75, Bounded{29.27, 29.15, 29.39});
+    const auto drops = box.drops();
+    ASSERT_THAT(drops, SizeIs(1));
+    EXPECT_TRUE(drops[0].taped);
+    EXPECT_NEAR(drops[0].drop_m.value, 0.05, 1e-12);
+    EXPECT_NEAR(drops[0].drop_m.hi95 - 0.05, 1.96 * std::sqrt(2.0) * tape_sd_m, 1e-12);
+    EXPECT_THAT(drops[0].words, HasSubstr("taped from one rim"));
+    EXPECT_THAT(box.findings, IsEmpty());
+}
+
+TEST(Drops, OfProfilesCarryTheBoundsOfBoth) {
+    Box box;
+    box.pipe("EL", true, {}, Bounded{29.30, 29.27, 29.33});
+    box.pipe("L1", false, 0.75, Bounded{29.20, 29.16, 29.24});
+    const auto drops = box.drops();
+    ASSERT_THAT(drops, SizeIs(1));
+    EXPECT_FALSE(drops[0].taped);
+    EXPECT_NEAR(drops[0].drop_m.value, 0.10, 1e-12);
+    EXPECT_NEAR(drops[0].drop_m.lo95, 0.05, 1e-12);
+    EXPECT_NEAR(drops[0].drop_m.hi95, 0.15, 1e-12);
+}
+
+TEST(Drops, NameTheLowestOutletOnlyWhereTheTapesTell) {
+    Box box;
+    box.pipe("L1", false, 0.860, {});
+    box.pipe("L2", false, 0.868, {});
+    box.pipe("L3", false, 0.830, {});
+    const auto drops = box.drops();
+    ASSERT_THAT(drops, SizeIs(2));
+    EXPECT_EQ(drops[0].from_run.text, "L1");
+    EXPECT_EQ(drops[0].to_run.text, "L2");
+    EXPECT_THAT(drops[0].words, HasSubstr("cannot be told"));
+    EXPECT_EQ(drops[1].from_run.text, "L3");
+    EXPECT_THAT(drops[1].words, HasSubstr("by the lower one first"));
+    ASSERT_THAT(box.findings, SizeIs(1));
+    EXPECT_EQ(box.findings[0].where.structure, "box");
+    EXPECT_THAT(box.findings[0].what, HasSubstr("L2 lies lower than L3"));
+}
+
+TEST(Drops, SayThatAnOutletLiesHigherThanTheInlet) {
+    Box box;
+    box.pipe("EL", true, 0.75, {});
+    box.pipe("L1", false, 0.70, {});
+    EXPECT_NEAR(box.drops().at(0).drop_m.value, -0.05, 1e-12);
+    ASSERT_THAT(box.findings, SizeIs(1));
+    EXPECT_THAT(box.findings[0].what, HasSubstr("L1 leaves higher than EL comes in"));
+}
+
+TEST(Drops, AreLeftOutWhereAnInvertIsNotKnownOrMeansSomethingElse) {
+    Box box;
+    box.pipe("EL", true, 0.70, {});
+    box.pipe("L1", false, {}, Bounded{29.2, 29.1, 29.3});
+    EXPECT_THAT(box.drops(), IsEmpty());
+    box.pipe("L2", false, {}, Bounded{-0.8, -0.9, -0.7});
+    box.profiles.runs.back().z_reference = ZReference::below_ground;
+    EXPECT_THAT(box.drops(), IsEmpty());
+}
+
+}  // namespace
+}  // namespace sondeline
