@@ -72,22 +72,28 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     return drop;
 }
 
-std::string bounds_words(const Bounded& drop_m) {
-    return fmt::format("{} ({} to {})", grade::height_words(drop_m.value),
-                       grade::height_words(drop_m.lo95), grade::height_words(drop_m.hi95));
+std::string give_or_take(const Bounded& drop_m) {
+    return ", give or take " + grade::height_words((drop_m.hi95 - drop_m.lo95) / 2.0);
 }
 
 std::string words_of(const StructureDrop& drop) {
-    const std::string by = bounds_words(drop.drop_m);
+    constexpr double nothing_m = 0.0005;
     const char* how = drop.taped ? "Both were taped from one rim." : "By the profiles of both.";
+    const std::string by = grade::height_words(std::abs(drop.drop_m.value));
+    const std::string off = give_or_take(drop.drop_m);
     if (!drop.between_outlets) {
-        return fmt::format("From where {} comes in down to where {} leaves: {}. {}",
-                           drop.from_run.text, drop.to_run.text, by, how);
+        return fmt::format("{} leaves {} {} than {} comes in{}. {}", drop.to_run.text, by,
+                           drop.drop_m.value < 0.0 ? "higher" : "lower", drop.from_run.text, off,
+                           how);
     }
     const char* tells = drop.drop_m.lo95 > 0.0 ? "Water leaves by the lower one first."
                                                : "Which of the two is the lower cannot be told.";
-    return fmt::format("{} leaves lower than {} by {}. {} {}", drop.to_run.text, drop.from_run.text,
-                       by, how, tells);
+    if (drop.drop_m.value < nothing_m) {
+        return fmt::format("{} and {} leave at one height{}. {} {}", drop.to_run.text,
+                           drop.from_run.text, off, how, tells);
+    }
+    return fmt::format("{} leaves {} lower than {}{}. {} {}", drop.to_run.text, by,
+                       drop.from_run.text, off, how, tells);
 }
 
 void tell(const StructureDrop& drop, Findings& findings) {

@@ -91,7 +91,7 @@ TEST(Drops, NameTheLowestOutletOnlyWhereTheTapesTell) {
     EXPECT_THAT(drops[1].words, HasSubstr("by the lower one first"));
     ASSERT_THAT(box.findings, SizeIs(1));
     EXPECT_EQ(box.findings[0].where.structure, "box");
-    EXPECT_THAT(box.findings[0].what, HasSubstr("L2 lies lower than L3"));
+    EXPECT_THAT(box.findings[0].what, HasSubstr("L2 lies 3.8 cm (1.5 in) lower than L3"));
 }
 
 TEST(Drops, SayThatAnOutletLiesHigherThanTheInlet) {
