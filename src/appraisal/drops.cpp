@@ -110,9 +110,9 @@ void tell(const StructureDrop& drop, Findings& findings) {
         findings.push_back(std::move(finding));
     } else if (drop.between_outlets && drop.drop_m.lo95 > level_m) {
         finding.what = fmt::format(
-            "The outlets are not level: {} lies lower than {} by {}, so "
-            "that it takes water first.",
-            drop.to_run.text, drop.from_run.text, bounds_words(drop.drop_m));
+            "The outlets are not level: {} lies {} lower than {}{}. It takes water first.",
+            drop.to_run.text, grade::height_words(drop.drop_m.value), drop.from_run.text,
+            give_or_take(drop.drop_m));
         finding.what_to_do =
             "Show it to the licensed installer; the local rule says how level outlets must be.";
         findings.push_back(std::move(finding));
