@@ -41,6 +41,7 @@ double middle_of(std::vector<double> values) {
 // of each other share most, and never better than a head lies.
 double middle_sd(const std::vector<double>& falls, double middle, double piece_m, double step) {
     std::vector<double> off;
+    off.reserve(falls.size());
     for (const double fall : falls) off.push_back(std::abs(fall - middle));
     constexpr double sd_of_middle_deviation = 1.4826;
     const double apart = std::max(
