@@ -8,10 +8,6 @@
 namespace sondeline {
 namespace {
 
-constexpr double kWetEdge = 0.22;  // natural logarithm of light
-constexpr double kDryEdge = 0.17;
-constexpr double kSteady = 0.75;
-constexpr double kSharp = 0.5;
 constexpr double kMostShare = 0.9;
 constexpr double kAngleSd_rad = 0.05;
 
@@ -23,11 +19,7 @@ double median(std::vector<double> values) {
 
 WaterState judged(const WaterLook& look) {
     if (!look.pipe) return look.veiled ? WaterState::submerged : WaterState::no_pipe;
-    if (!look.shores || look.shores->edge < kDryEdge) return WaterState::dry;
-    const Shores& shores = *look.shores;
-    const bool shore =
-        shores.edge >= kWetEdge && shores.steady >= kSteady && shores.sharp >= kSharp;
-    return shore ? WaterState::water : WaterState::not_sure;
+    return look.shores ? WaterState::water : WaterState::dry;
 }
 
 // Straight down in the picture at a moment, from the look nearest in time that shows water.
@@ -43,37 +35,6 @@ std::optional<double> down_at(std::span<const WaterLook> looks, double time_s) {
         down_rad = look.shores->down_rad;
     }
     return down_rad;
-}
-
-// A fainter shore counts where surer ones were seen shortly before and after in the same direction.
-void take_faint(std::vector<PlacedLook>& looks) {
-    constexpr double kFaintEdge = 0.11;
-    constexpr double kFaintSteady = 0.6;
-    constexpr double kSoon_s = 2.0;
-    constexpr double kSameDown_rad = 0.25;
-    std::vector<std::size_t> faint;
-    const auto sure_beside = [&](std::size_t i, int step) {
-        for (auto k = static_cast<std::ptrdiff_t>(i) + step;
-             k >= 0 && k < static_cast<std::ptrdiff_t>(looks.size()); k += step) {
-            const PlacedLook& other = looks[static_cast<std::size_t>(k)];
-            if (std::abs(other.look.time_s - looks[i].look.time_s) > kSoon_s) return false;
-            if (other.state != WaterState::water) continue;
-            return std::abs(std::remainder(
-                       other.look.shores->down_rad - looks[i].look.shores->down_rad, 2.0 * CV_PI)) <
-                   kSameDown_rad;
-        }
-        return false;
-    };
-    for (std::size_t i = 0; i < looks.size(); ++i) {
-        const PlacedLook& one = looks[i];
-        if (one.state != WaterState::not_sure && one.state != WaterState::dry) continue;
-        if (!one.look.shores || one.look.shores->edge < kFaintEdge ||
-            one.look.shores->steady < kFaintSteady) {
-            continue;
-        }
-        if (sure_beside(i, -1) && sure_beside(i, 1)) faint.push_back(i);
-    }
-    for (const std::size_t i : faint) looks[i].state = WaterState::water;
 }
 
 }  // namespace
@@ -138,7 +99,6 @@ std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const Join
         }
         placed.push_back(std::move(one));
     }
-    take_faint(placed);
     for (PlacedLook& one : placed) {
         if (one.state != WaterState::water) continue;
         one.share = share_of(one.look.shores->half_rad, lens_height).value;

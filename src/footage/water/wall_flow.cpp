@@ -47,6 +47,10 @@ Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector
     return {shared / std::sqrt(va * vb), shared / n};
 }
 
+double at_direction(const cv::Vec3d& distance, double direction) {
+    return distance[0] + distance[1] * std::cos(direction) + distance[2] * std::sin(direction);
+}
+
 }  // namespace
 
 double FlowSector::shared_at(double shift) const {
@@ -83,6 +87,63 @@ WallFlow wall_flow(const Unrolled& before, const Unrolled& after) {
     std::nth_element(peaks.begin(), middle, peaks.end());
     flow.common = *middle;
     return flow;
+}
+
+std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
+                                          const std::array<bool, flow_sectors>& used) {
+    constexpr float kAlike = 0.55F;
+    constexpr float kOdd = 2.5F;
+    constexpr int kFewest = 8;
+    constexpr double kHeldBack = 1.0;  // as much as one sector, towards a lens on the axis
+    cv::Matx33d n = cv::Matx33d::diag({0.0, kHeldBack, kHeldBack});
+    cv::Vec3d rhs(0, 0, 0);
+    int count = 0;
+    for (int i = 0; i < flow_sectors; ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        const SectorPassing& sector = passing[at];
+        if (!used[at] || sector.alike < kAlike) continue;
+        if (sector.shift < 1.0F / kOdd || sector.shift > kOdd) continue;
+        const double direction = direction_of_sector(i);
+        const cv::Vec3d row(1.0, std::cos(direction), std::sin(direction));
+        n += row * row.t();
+        rhs += (1.0 / sector.shift) * row;
+        ++count;
+    }
+    cv::Vec3d distance;
+    if (count < kFewest || !cv::solve(n, rhs, distance, cv::DECOMP_CHOLESKY)) return std::nullopt;
+    constexpr double kMostLean = 0.9;
+    const double lean = std::hypot(distance[1], distance[2]) / distance[0];
+    if (distance[0] <= 0.0 || lean > kMostLean) return std::nullopt;
+    return distance;
+}
+
+WallPassing passing_of(const WallFlow& flow) {
+    WallPassing passing{};
+    std::array<bool, flow_sectors> used{};
+    used.fill(true);
+    for (std::size_t i = 0; i < flow_sectors; ++i) {
+        passing[i].shift = static_cast<float>(flow.sectors[i].best_shift / flow.common);
+        passing[i].alike = static_cast<float>(flow.sectors[i].best_alike);
+    }
+    // What does not lie on the wall passes at another pace: left out of the second fit.
+    constexpr double kOff = 0.3;
+    auto distance = distance_of_wall(passing, used);
+    if (distance) {
+        for (std::size_t i = 0; i < flow_sectors; ++i) {
+            const double fit = at_direction(*distance, direction_of_sector(static_cast<int>(i)));
+            used[i] = std::abs(1.0 / std::max(0.1F, passing[i].shift) - fit) < kOff;
+        }
+        const auto again = distance_of_wall(passing, used);
+        if (again) distance = again;
+    }
+    for (std::size_t i = 0; i < flow_sectors; ++i) {
+        const double away =
+            distance ? at_direction(*distance, direction_of_sector(static_cast<int>(i))) : 1.0;
+        const double shift = flow.common / std::max(away, 0.3);
+        passing[i].passes = static_cast<float>(flow.sectors[i].shared_at(shift) -
+                                               flow.sectors[i].shared_at(0.0));
+    }
+    return passing;
 }
 
 }  // namespace sondeline

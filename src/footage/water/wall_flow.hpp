@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 
 #include "footage/water/unrolled.hpp"
 
@@ -29,11 +30,28 @@ struct WallFlow {
     double common = 0.0;                           // usual shift; 0: the head stands
 };
 
+// What is kept of it: a few figures a sector.
+struct SectorPassing {
+    float shift = 0.0F;   // where the two are most alike, over the usual shift
+    float alike = 0.0F;   // how alike they are there
+    float passes = 0.0F;  // detail shared when the wall's own shift is undone, less that at rest
+};
+
+using WallPassing = std::array<SectorPassing, flow_sectors>;
+
 inline double direction_of_sector(int sector) {
     return 2.0 * CV_PI * sector / flow_sectors;
 }
 
 // `before` and `after`: detail only, about one vanishing point, same columns.
 WallFlow wall_flow(const Unrolled& before, const Unrolled& after);
+
+// `flow.common` must not be 0.
+WallPassing passing_of(const WallFlow& flow);
+
+// 1 / shift is the distance of the wall from the lens: over direction it is a + b cos + c sin. By
+// least squares over the sectors that are `used`; empty when they are too few or unlike each other.
+std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
+                                          const std::array<bool, flow_sectors>& used);
 
 }  // namespace sondeline

@@ -16,8 +16,7 @@ constexpr int kDepthColumns = 40;
 
 constexpr double kEnoughShift = 4.0;   // columns
 constexpr double kLeastDetail = 2e-4;  // shared by wall and passed wall, natural logarithm squared
-constexpr double kWorthFollowing = 0.15;  // of a shore's edge
-constexpr std::size_t kMostFlows = 3;
+constexpr std::size_t kMostFlows = 2;
 constexpr double kVeiled = 14.0;  // standard deviation of the light, grey levels
 constexpr double kBesideShore_rad = 0.3;
 
@@ -42,65 +41,27 @@ Looks where_looks(int sector, const std::optional<Shores>& shores) {
                : Looks::at_shore;
 }
 
-// 1 / shift is the distance of the wall from the lens: over direction it is a + b cos + c sin.
-using Distance = cv::Vec3d;
-
-double at_direction(const Distance& distance, double direction) {
-    return distance[0] + distance[1] * std::cos(direction) + distance[2] * std::sin(direction);
-}
-
-std::optional<Distance> distance_of_wall(const WallFlow& flow,
-                                         const std::optional<Shores>& shores) {
-    constexpr double kAlike = 0.55;
-    constexpr double kOdd = 2.5;
-    constexpr int kFewest = 8;
-    constexpr double kHeldBack = 1.0;  // as much as one sector, towards a lens on the axis
-    cv::Matx33d n = cv::Matx33d::diag({0.0, kHeldBack, kHeldBack});
-    cv::Vec3d rhs(0, 0, 0);
-    int used = 0;
-    for (int i = 0; i < flow_sectors; ++i) {
-        if (where_looks(i, shores) != Looks::at_wall) continue;
-        const FlowSector& sector = flow.sectors[static_cast<std::size_t>(i)];
-        const double ratio = sector.best_shift / flow.common;
-        if (sector.best_alike < kAlike || ratio < 1.0 / kOdd || ratio > kOdd) continue;
-        const double direction = direction_of_sector(i);
-        const cv::Vec3d row(1.0, std::cos(direction), std::sin(direction));
-        n += row * row.t();
-        rhs += (1.0 / ratio) * row;
-        ++used;
-    }
-    Distance distance;
-    if (used < kFewest || !cv::solve(n, rhs, distance, cv::DECOMP_CHOLESKY)) return std::nullopt;
-    constexpr double kMostLean = 0.9;
-    const double lean = std::hypot(distance[1], distance[2]) / distance[0];
-    if (distance[0] <= 0.0 || lean > kMostLean) return std::nullopt;
-    return distance;
-}
-
-FlowLook flow_look(const WallFlow& flow, const std::optional<Shores>& shores) {
+FlowLook flow_look(const WallPassing& passing, const std::optional<Shores>& shores) {
     FlowLook look;
-    const auto distance = distance_of_wall(flow, shores);
-    if (distance) {
-        look.lean = cv::Point2d((*distance)[1], (*distance)[2]) / (*distance)[0];
-    }
+    std::array<bool, flow_sectors> at_wall{};
     double wall = 0.0;
     double between = 0.0;
     int walls = 0;
     int betweens = 0;
     for (int i = 0; i < flow_sectors; ++i) {
-        const FlowSector& sector = flow.sectors[static_cast<std::size_t>(i)];
-        const double away = distance ? at_direction(*distance, direction_of_sector(i)) : 1.0;
-        const double shift = flow.common / std::max(away, 0.3);
-        if (std::abs(shift) >= most_flow_shift) continue;
-        const double gain = sector.shared_at(shift) - sector.shared_at(0.0);
+        const auto at = static_cast<std::size_t>(i);
         const Looks where = where_looks(i, shores);
+        at_wall[at] = where == Looks::at_wall;
         if (where == Looks::at_wall) {
-            wall += gain;
+            wall += passing[at].passes;
             ++walls;
         } else if (where == Looks::between) {
-            between += gain;
+            between += passing[at].passes;
             ++betweens;
         }
+    }
+    if (const auto distance = distance_of_wall(passing, at_wall)) {
+        look.lean = cv::Point2d((*distance)[1], (*distance)[2]) / (*distance)[0];
     }
     if (walls == 0 || betweens == 0) return look;
     wall /= walls;
@@ -109,35 +70,75 @@ FlowLook flow_look(const WallFlow& flow, const std::optional<Shores>& shores) {
     return look;
 }
 
+// How much of the detail of each direction passes as the wall does, over the wall's own.
+std::optional<Round> passing_round(const std::vector<WallPassing>& flows) {
+    constexpr std::size_t kWall = flow_sectors * 3 / 4;  // deep water takes half of the sectors
+    std::array<float, flow_sectors> sum{};
+    for (const WallPassing& flow : flows) {
+        for (std::size_t i = 0; i < flow_sectors; ++i) sum[i] += flow[i].passes;
+    }
+    std::array<float, flow_sectors> sorted = sum;
+    std::nth_element(sorted.begin(), sorted.begin() + kWall, sorted.end());
+    const float wall = sorted[kWall];
+    if (flows.empty() || wall < kLeastDetail * static_cast<double>(flows.size())) {
+        return std::nullopt;
+    }
+    Round round{};
+    constexpr int kEach = unrolled_directions / flow_sectors;
+    for (int row = 0; row < unrolled_directions; ++row) {
+        const auto sector = static_cast<std::size_t>((row + kEach / 2) / kEach % flow_sectors);
+        round[static_cast<std::size_t>(row)] = std::clamp(sum[sector] / wall, 0.0F, 1.0F);
+    }
+    return round;
+}
+
 }  // namespace
+
+std::vector<WaterLook> looks_of(std::vector<WaterSight> sights) {
+    std::vector<const WallProfile*> profiles;
+    profiles.reserve(sights.size());
+    for (WaterSight& sight : sights) {
+        if (sight.profile) sight.profile->passes = passing_round(sight.flows);
+        profiles.push_back(sight.profile ? &*sight.profile : nullptr);
+    }
+    const auto track = track_shores(profiles);
+    std::vector<WaterLook> looks;
+    looks.reserve(sights.size());
+    for (std::size_t i = 0; i < sights.size(); ++i) {
+        WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled, {}, {}};
+        if (track[i]) look.shores = shores_at(*profiles[i], *track[i]);
+        for (const WallPassing& flow : sights[i].flows) {
+            look.flows.push_back(flow_look(flow, look.shores));
+        }
+        looks.push_back(std::move(look));
+    }
+    return looks;
+}
 
 WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s)
     : unseen_(unseen) {
-    look_.time_s = time_s;
-    look_.veiled = is_veiled(small);
+    sight_.time_s = time_s;
+    sight_.veiled = is_veiled(small);
     const auto view = find_pipe_view(small, unseen);
     if (!view) return;
-    look_.pipe = true;
     vanishing_ = view->vanishing;
     const double height = small.rows;
-    look_.shores =
-        find_shores(unroll(small, unseen, vanishing_,
-                           radii_by_ratio(kInner * height, kOuter * height, kRatioColumns)));
+    sight_.profile =
+        profile_of(unroll(small, unseen, vanishing_,
+                          radii_by_ratio(kInner * height, kOuter * height, kRatioColumns)));
     detail_ = detail_of(unroll(small, unseen, vanishing_,
                                radii_by_depth(kInner * height, kOuter * height, kDepthColumns)));
 }
 
 bool WaterEye::wants_more() const {
-    if (!look_.pipe) return false;
-    const bool shores = look_.shores && look_.shores->edge > kWorthFollowing;
-    return look_.flows.size() < (shores ? kMostFlows : std::size_t{1});
+    return sight_.profile && sight_.flows.size() < kMostFlows;
 }
 
 void WaterEye::follow(const cv::Mat1b& small) {
-    if (!look_.pipe || small.size() != unseen_.size()) return;
+    if (!sight_.profile || small.size() != unseen_.size()) return;
     const WallFlow flow =
         wall_flow(detail_, detail_of(unroll(small, unseen_, vanishing_, detail_.radius)));
-    if (std::abs(flow.common) >= kEnoughShift) look_.flows.push_back(flow_look(flow, look_.shores));
+    if (std::abs(flow.common) >= kEnoughShift) sight_.flows.push_back(passing_of(flow));
 }
 
 }  // namespace sondeline

@@ -1,6 +1,7 @@
-// One look along the pipe: whether water stands before the lens, and how high.
+// Looks along the pipe: whether water stands before the lens, and how high.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -27,6 +28,17 @@ struct WaterLook {
     std::vector<FlowLook> flows;  // against later pictures, as far as the head has moved
 };
 
+// What is kept of one sampled picture until the whole clip has been seen. About 5 kB.
+struct WaterSight {
+    double time_s = 0.0;
+    bool veiled = false;
+    std::optional<WallProfile> profile;  // empty: no pipe was seen
+    std::vector<WallPassing> flows;
+};
+
+// The shores are followed through all sights, in time order, before any look is judged.
+std::vector<WaterLook> looks_of(std::vector<WaterSight> sights);
+
 // A sampled picture made small, kept until a later one shows how the wall has passed.
 class WaterEye {
   public:
@@ -39,10 +51,10 @@ class WaterEye {
     // Compares with a later picture, if the head has moved on far enough and not too far.
     void follow(const cv::Mat1b& small);
 
-    const WaterLook& look() const { return look_; }
+    const WaterSight& sight() const { return sight_; }
 
   private:
-    WaterLook look_;
+    WaterSight sight_;
     cv::Mat1b unseen_;
     cv::Point2d vanishing_;
     Unrolled detail_;

@@ -20,9 +20,9 @@ constexpr double kMostFar = 0.88;     // see Shores::far_over_near
 constexpr double kMostPasses = 0.4;   // see FlowLook::passes, lower quartile
 constexpr double kMostBustle = 2.3;   // see Shores::even
 constexpr double kLeastTaper = 0.35;  // of the deepest, that the level changes along the pipe
-constexpr double kLeastEdge = 0.30;   // upper quartile, see Shores::edge …
-constexpr double kMoreEdge = 0.10;    // … and so much more for each end without a shore
-constexpr double kFaintTail = 0.5;    // of the upper quartile: fainter ends are no water
+constexpr double kLeastWeight = 1.0;  // median, see ShorePair::weight …
+constexpr double kMoreWeight = 0.8;   // … and so much more for each end without a shore
+constexpr double kFaintTail = 0.5;    // of the upper quartile of edges: fainter ends are no water
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
 
@@ -75,14 +75,14 @@ WaterVerdict verdict_on(const WaterRun& run) {
     std::vector<double> far;
     std::vector<double> passes;
     std::vector<double> bustle;
-    std::vector<double> edges;
+    std::vector<double> weights;
     for (const PlacedLook& one : deep) {
         if (one.look.shores->far_over_near) far.push_back(*one.look.shores->far_over_near);
         for (const FlowLook& flow : one.look.flows) {
             if (flow.passes) passes.push_back(*flow.passes);
         }
         bustle.push_back(one.look.shores->even);
-        edges.push_back(one.look.shores->edge);
+        weights.push_back(one.look.shores->weight);
     }
     if (far.empty() || quantile(far, 0.5) > kMostFar) return WaterVerdict::wall;
     constexpr std::size_t kFewestFlows = 3;
@@ -91,7 +91,7 @@ WaterVerdict verdict_on(const WaterRun& run) {
     }
     if (quantile(bustle, 0.5) > kMostBustle) return WaterVerdict::wall;
     const int unseen = (run.from.seen ? 0 : 1) + (run.to.seen ? 0 : 1);
-    if (quantile(edges, 0.75) < kLeastEdge + kMoreEdge * unseen) return WaterVerdict::faint;
+    if (quantile(weights, 0.5) < kLeastWeight + kMoreWeight * unseen) return WaterVerdict::faint;
     double least = run.deepest;
     for (const PlacedLook& one : run.looks) least = std::min(least, one.share);
     return run.deepest - least < kLeastTaper * run.deepest ? WaterVerdict::even_depth

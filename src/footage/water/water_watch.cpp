@@ -36,12 +36,12 @@ cv::Mat1b WaterWatch::small_picture(const cv::Mat1b& luma) const {
 }
 
 void WaterWatch::close() {
-    if (eye_) looks_.push_back(eye_->look());
+    if (eye_) sights_.push_back(eye_->sight());
     eye_.reset();
 }
 
 void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
-    if (eye_ && time_s < eye_->look().time_s + kLookEvery_s - 0.01) {
+    if (eye_ && time_s < eye_->sight().time_s + kLookEvery_s - 0.01) {
         if (eye_->wants_more()) eye_->follow(small_picture(luma));
         return;
     }
@@ -52,7 +52,7 @@ void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
 
 std::vector<WaterLook> WaterWatch::finish() {
     close();
-    return std::move(looks_);
+    return looks_of(std::move(sights_));
 }
 
 }  // namespace sondeline

@@ -27,7 +27,7 @@ class WaterWatch {
 
     cv::Mat1b unseen_;
     std::optional<WaterEye> eye_;
-    std::vector<WaterLook> looks_;
+    std::vector<WaterSight> sights_;
 };
 
 }  // namespace sondeline

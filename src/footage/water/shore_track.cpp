@@ -1,0 +1,214 @@
+#include "footage/water/shore_track.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdint>
+#include <limits>
+
+namespace sondeline {
+namespace {
+
+constexpr int kNarrowest = 7;  // directions between the shores
+constexpr int kWidest = 62;
+constexpr int kWidths = kWidest - kNarrowest + 1;
+constexpr int kApart = 4;  // so far beside an edge its slope is taken
+constexpr int kPairs = unrolled_directions * kWidths;
+constexpr std::uint16_t kNoPair = kPairs;
+
+// In units of the log of likelihood, roughly: a look with two plain shores adds about 4.
+constexpr float kMostEdge = 3.0F;
+constexpr float kLeastEdge = -1.5F;
+constexpr float kUsual = 1.2F;       // usual steps of the wall that speak neither for nor against
+// Share of a step within one direction: of the wall's own marks, and of a shore.
+constexpr float kBlurred = 0.45F;
+constexpr float kSharp = 0.8F;
+constexpr float kLeastUsual = 0.03F;
+constexpr float kMostUsual = 0.12F;
+constexpr float kEvenness = 1.0F;    // weight of an even surface among a lively wall
+constexpr float kPassing = 3.0F;     // weight of what passes other than the wall does …
+constexpr float kPassesAlike = 0.4F;  // … where this share would speak neither way
+constexpr float kMove = 0.25F;       // cost of a shore's moving by one direction between looks
+constexpr float kAppear = 3.0F;      // cost of water's beginning or ending
+constexpr float kAgainst = 1.6F;     // what a look must add to be worth following
+
+// Looks taken together; the last of them are followed again with the next ones.
+constexpr std::size_t kWindow = 400;
+constexpr std::size_t kAgain = 40;
+
+using Scores = std::array<float, kPairs>;
+using Sources = std::array<std::uint16_t, kPairs>;
+
+constexpr int pair_at(int from, int width) {
+    return from * kWidths + width - kNarrowest;
+}
+
+// A step stands out of the slope of light about it; the edge of a glow does not.
+float without_slope(float before, float here, float after) {
+    const float step = here - 0.5F * (before + after);
+    return step * here > 0.0F ? step : 0.0F;
+}
+
+// How much each direction speaks for a shore; sign −1 where the surface begins.
+Round edge_evidence(const WallProfile& profile, float sign) {
+    Round evidence{};
+    const auto step = [&](int row) {
+        return sign * profile.step[static_cast<std::size_t>(wrapped(row))];
+    };
+    const float usual = std::clamp(profile.usual_step, kLeastUsual, kMostUsual);
+    for (int row = 0; row < unrolled_directions; ++row) {
+        const float out = std::max(0.0F, without_slope(step(row - kApart), step(row), step(row + kApart)));
+        const bool peak = step(row) >= step(row - 1) && step(row) >= step(row + 1);
+        const float size = step(row) <= 0.0F ? 0.0F : (peak ? 1.0F : 0.8F) * out;
+        const auto at = static_cast<std::size_t>(row);
+        const float steady = profile.steady[at];
+        float narrow = 0.0F;
+        for (int near = row - 1; near <= row + 1; ++near) {
+            narrow = std::max(narrow, sign * profile.narrow[static_cast<std::size_t>(wrapped(near))]);
+        }
+        const float sharp = size > 0.0F ? narrow / step(row) : 0.0F;
+        const float straight = std::clamp((sharp - kBlurred) / (kSharp - kBlurred), 0.0F, 1.0F);
+        evidence[at] = std::clamp(straight * steady * size / usual - kUsual, kLeastEdge, kMostEdge);
+    }
+    return evidence;
+}
+
+// Means of a round of values between any two directions.
+class RoundSum {
+  public:
+    explicit RoundSum(const Round& values) {
+        for (int i = 0; i < 2 * unrolled_directions; ++i) {
+            const auto at = static_cast<std::size_t>(i);
+            sum_[at + 1] = sum_[at] + values[static_cast<std::size_t>(wrapped(i))];
+        }
+    }
+
+    float mean(int from, int to) const {
+        return (sum_[static_cast<std::size_t>(to) + 1] - sum_[static_cast<std::size_t>(from)]) /
+               static_cast<float>(to - from + 1);
+    }
+
+  private:
+    std::array<float, 2 * unrolled_directions + 1> sum_{};
+};
+
+Scores scores_of(const WallProfile& profile) {
+    const Round begin = edge_evidence(profile, -1.0F);
+    const Round end = edge_evidence(profile, 1.0F);
+    const RoundSum bustle(profile.bustle);
+    const RoundSum passes(profile.passes.value_or(Round{}));
+    Scores scores{};
+    for (int from = 0; from < unrolled_directions; ++from) {
+        for (int width = kNarrowest; width <= kWidest; ++width) {
+            const float inside = bustle.mean(from + 2, from + width - 2);
+            const float outside =
+                bustle.mean(from + width + 2, from + unrolled_directions - 2);
+            const float even = 0.5F * std::log((outside + 1e-5F) / (inside + 1e-5F));
+            float score = begin[static_cast<std::size_t>(from)] +
+                          end[static_cast<std::size_t>(wrapped(from + width))] +
+                          kEvenness * std::clamp(even, -0.7F, 0.7F) - kAgainst;
+            if (profile.passes) {
+                score += kPassing * (kPassesAlike - passes.mean(from + 3, from + width - 3));
+            }
+            scores[static_cast<std::size_t>(pair_at(from, width))] = score;
+        }
+    }
+    return scores;
+}
+
+// Best score from which each pair can be reached when moves cost kMove a direction (chamfer over
+// the two shores), with the pair it comes from.
+void spread(Scores& best, Sources& source) {
+    const auto relax = [&](int to, int from) {
+        const auto t = static_cast<std::size_t>(to);
+        const auto f = static_cast<std::size_t>(from);
+        if (best[f] - kMove > best[t]) {
+            best[t] = best[f] - kMove;
+            source[t] = source[f];
+        }
+    };
+    // The surface's end moves: the width changes. Its beginning moves: both change.
+    const auto from_side = [&](int from, int width, int by) {
+        const int wide = width - by;
+        if (wide < kNarrowest || wide > kWidest) return;
+        relax(pair_at(from, width), pair_at(wrapped(from + by), wide));
+    };
+    for (int from = 0; from < unrolled_directions; ++from) {
+        for (int width = kNarrowest + 1; width <= kWidest; ++width)
+            relax(pair_at(from, width), pair_at(from, width - 1));
+        for (int width = kWidest - 1; width >= kNarrowest; --width)
+            relax(pair_at(from, width), pair_at(from, width + 1));
+    }
+    constexpr int kTurns = unrolled_directions + kWidest;
+    for (int i = 0; i < kTurns; ++i) {
+        for (int width = kNarrowest; width <= kWidest; ++width) from_side(wrapped(i), width, -1);
+    }
+    for (int i = kTurns; i > 0; --i) {
+        for (int width = kNarrowest; width <= kWidest; ++width) from_side(wrapped(i), width, 1);
+    }
+}
+
+struct Step {
+    Sources source{};                 // of each pair: the pair before it, or kNoPair
+    std::uint16_t dry_source = kNoPair;
+};
+
+// Most likely pair, or none, of each look of a window.
+std::vector<std::uint16_t> best_path(std::span<const WallProfile* const> profiles) {
+    std::vector<Step> steps(profiles.size());
+    Scores best;
+    best.fill(-kAppear);
+    float dry = 0.0F;
+    for (std::size_t i = 0; i < profiles.size(); ++i) {
+        Step& step = steps[i];
+        for (int pair = 0; pair < kPairs; ++pair)
+            step.source[static_cast<std::size_t>(pair)] = static_cast<std::uint16_t>(pair);
+        const auto top = std::max_element(best.begin(), best.end());
+        const float left = *top - kAppear;
+        const float entered = dry - kAppear;
+        if (left > dry) {
+            dry = left;
+            step.dry_source = static_cast<std::uint16_t>(top - best.begin());
+        }
+        spread(best, step.source);
+        for (std::size_t pair = 0; pair < kPairs; ++pair) {
+            if (entered < best[pair]) continue;
+            best[pair] = entered;
+            step.source[pair] = kNoPair;
+        }
+        if (profiles[i] == nullptr) continue;
+        const Scores scores = scores_of(*profiles[i]);
+        for (std::size_t pair = 0; pair < kPairs; ++pair) best[pair] += scores[pair];
+    }
+    std::vector<std::uint16_t> path(profiles.size(), kNoPair);
+    const auto top = std::max_element(best.begin(), best.end());
+    std::uint16_t at = *top - kAppear > dry ? static_cast<std::uint16_t>(top - best.begin()) : kNoPair;
+    for (std::size_t i = profiles.size(); i > 0; --i) {
+        path[i - 1] = at;
+        at = at == kNoPair ? steps[i - 1].dry_source : steps[i - 1].source[at];
+    }
+    return path;
+}
+
+}  // namespace
+
+std::vector<std::optional<ShorePair>> track_shores(std::span<const WallProfile* const> profiles) {
+    std::vector<std::optional<ShorePair>> track(profiles.size());
+    for (std::size_t first = 0; first < profiles.size(); first += kWindow) {
+        const std::size_t begin = first < kAgain ? 0 : first - kAgain;
+        const std::size_t end = std::min(profiles.size(), first + kWindow + kAgain);
+        const auto path = best_path(profiles.subspan(begin, end - begin));
+        for (std::size_t i = first; i < std::min(profiles.size(), first + kWindow); ++i) {
+            const std::uint16_t at = path[i - begin];
+            if (at == kNoPair || profiles[i] == nullptr) continue;
+            ShorePair pair;
+            pair.from = at / kWidths;
+            pair.to = pair.from + at % kWidths + kNarrowest;
+            pair.weight = scores_of(*profiles[i])[at];
+            track[i] = pair;
+        }
+    }
+    return track;
+}
+
+}  // namespace sondeline
