@@ -25,12 +25,13 @@ constexpr float kBlurred = 0.45F;
 constexpr float kSharp = 0.8F;
 constexpr float kLeastUsual = 0.03F;
 constexpr float kMostUsual = 0.12F;
-constexpr float kEvenness = 1.0F;    // weight of an even surface among a lively wall
+constexpr float kEvenness = 1.5F;    // weight of an even surface among a lively wall
 constexpr float kPassing = 3.0F;     // weight of what passes other than the wall does …
 constexpr float kPassesAlike = 0.4F;  // … where this share would speak neither way
+constexpr float kLeastEven = -0.4F;
 constexpr float kMove = 0.25F;       // cost of a shore's moving by one direction between looks
-constexpr float kAppear = 3.0F;      // cost of water's beginning or ending
-constexpr float kAgainst = 1.6F;     // what a look must add to be worth following
+constexpr float kAppear = 2.4F;      // cost of water's beginning or ending
+constexpr float kAgainst = 1.8F;     // what a look must add to be worth following
 
 // Looks taken together; the last of them are followed again with the next ones.
 constexpr std::size_t kWindow = 400;
@@ -106,7 +107,7 @@ Scores scores_of(const WallProfile& profile) {
             const float even = 0.5F * std::log((outside + 1e-5F) / (inside + 1e-5F));
             float score = begin[static_cast<std::size_t>(from)] +
                           end[static_cast<std::size_t>(wrapped(from + width))] +
-                          kEvenness * std::clamp(even, -0.7F, 0.7F) - kAgainst;
+                          kEvenness * std::clamp(even, kLeastEven, 0.9F) - kAgainst;
             if (profile.passes) {
                 score += kPassing * (kPassesAlike - passes.mean(from + 3, from + width - 3));
             }

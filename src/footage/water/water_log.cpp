@@ -36,17 +36,24 @@ bool overlap(const WaterRun& a, const WaterRun& b) {
     return a.from.x_m < b.to.x_m && b.from.x_m < a.to.x_m;
 }
 
-// Whether looks in the other direction say that the middle of a run is dry.
+// Whether looks in the other direction say that a run is dry, where its shores could not have been
+// missed: near a look that shows them, well below the lens.
 bool denied(const WaterRun& run, const std::vector<PlacedLook>& others) {
     constexpr double kMiddle = 0.25;  // of the length left out at either end
-    constexpr int kFewest = 2;
+    constexpr double kBeside_m = 0.15;
+    constexpr double kPlain = 0.22;  // share
+    constexpr int kFewest = 3;
     const double inset_m = kMiddle * (run.to.x_m - run.from.x_m);
     int dry = 0;
     int other = 0;
     for (const PlacedLook& look : others) {
         if (look.x_m < run.from.x_m + inset_m || look.x_m > run.to.x_m - inset_m) continue;
-        dry += look.state == WaterState::dry ? 1 : 0;
         other += look.state == WaterState::water ? 1 : 0;
+        if (look.state != WaterState::dry) continue;
+        const bool plain = std::ranges::any_of(run.looks, [&](const PlacedLook& seen) {
+            return std::abs(seen.x_m - look.x_m) < kBeside_m && seen.share < kPlain;
+        });
+        dry += plain ? 1 : 0;
     }
     return dry >= kFewest && dry > 2 * other;
 }
@@ -70,6 +77,10 @@ class Judge {
                 tell_even(run);
                 continue;
             }
+            const bool wall_there = std::ranges::any_of(runs, [&](const WaterRun& other) {
+                return overlap(run, other) && other.verdict == WaterVerdict::wall;
+            });
+            if (wall_there) continue;
             const auto too = std::ranges::find_if(seen_too, [&](const WaterRun& other) {
                 return overlap(run, other) && other.verdict == WaterVerdict::stands;
             });

@@ -115,13 +115,14 @@ std::vector<WaterLook> looks_of(std::vector<WaterSight> sights) {
     return looks;
 }
 
-WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s)
+WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s,
+                   const std::optional<cv::Point2d>& before)
     : unseen_(unseen) {
     sight_.time_s = time_s;
     sight_.veiled = is_veiled(small);
-    const auto view = find_pipe_view(small, unseen);
-    if (!view) return;
-    vanishing_ = view->vanishing;
+    if (const auto view = find_pipe_view(small, unseen)) found_ = view->vanishing;
+    if (!found_ && (!before || sight_.veiled)) return;
+    vanishing_ = found_ ? *found_ : *before;
     const double height = small.rows;
     sight_.profile =
         profile_of(unroll(small, unseen, vanishing_,

@@ -42,8 +42,13 @@ std::vector<WaterLook> looks_of(std::vector<WaterSight> sights);
 // A sampled picture made small, kept until a later one shows how the wall has passed.
 class WaterEye {
   public:
-    // `unseen`: non-zero where overlay text stands, in the size of the small picture.
-    WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s);
+    // `unseen`: non-zero where overlay text stands, in the size of the small picture. `before`: the
+    // vanishing point of a moment ago, for where glare or deep water hides the pipe's circles.
+    WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s,
+             const std::optional<cv::Point2d>& before = std::nullopt);
+
+    // Empty where the pipe's circles were not found in this very picture.
+    const std::optional<cv::Point2d>& vanishing() const { return found_; }
 
     // A pipe is seen whose wall has not been compared often enough yet.
     bool wants_more() const;
@@ -56,6 +61,7 @@ class WaterEye {
   private:
     WaterSight sight_;
     cv::Mat1b unseen_;
+    std::optional<cv::Point2d> found_;
     cv::Point2d vanishing_;
     Unrolled detail_;
 };

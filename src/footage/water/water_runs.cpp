@@ -16,13 +16,16 @@ constexpr double kShallow = 0.045;  // below it a level may be a running film
 constexpr double kLeastDeepest = 0.075;
 constexpr double kLeastLength_m = 0.2;
 
-constexpr double kMostFar = 0.88;     // see Shores::far_over_near
+constexpr double kMostFar = 0.83;     // see Shores::far_over_near
 constexpr double kMostPasses = 0.4;   // see FlowLook::passes, lower quartile
 constexpr double kMostBustle = 2.3;   // see Shores::even
 constexpr double kLeastTaper = 0.35;  // of the deepest, that the level changes along the pipe
 constexpr double kLeastWeight = 1.0;  // median, see ShorePair::weight …
 constexpr double kMoreWeight = 0.8;   // … and so much more for each end without a shore
 constexpr double kFaintTail = 0.5;    // of the upper quartile of edges: fainter ends are no water
+constexpr double kAbrupt = 0.11;      // share: no water ends so deep, its surface is level
+constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
+constexpr double kSamePlace_m = 0.02;
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
 
@@ -60,6 +63,48 @@ std::vector<std::vector<std::size_t>> wet_chains(std::span<const PlacedLook> loo
         under = false;
     }
     return chains;
+}
+
+// Looks at one place, as when the head stands, are one.
+std::size_t places(const std::vector<PlacedLook>& looks) {
+    std::size_t count = 0;
+    double last_m = 0.0;
+    for (const PlacedLook& look : looks) {
+        if (count > 0 && look.x_m - last_m < kSamePlace_m) continue;
+        last_m = look.x_m;
+        ++count;
+    }
+    return count;
+}
+
+// The shallower of the two outermost looks; `sign` 1 at the far end.
+double end_share(std::span<const PlacedLook> looks, const std::vector<std::size_t>& chain,
+                 double sign) {
+    const double last = looks[sign > 0.0 ? chain.back() : chain.front()].share;
+    if (chain.size() < 2) return last;
+    return std::min(last, looks[sign > 0.0 ? chain[chain.size() - 2] : chain[1]].share);
+}
+
+// Deep water hides its shores: seen from near its surface it mirrors the wall, and then the lens
+// goes under. Chains that break off deep and go on deep are one water.
+std::vector<std::vector<std::size_t>> across_unseen(std::span<const PlacedLook> looks,
+                                                    std::vector<std::vector<std::size_t>> chains) {
+    std::vector<std::vector<std::size_t>> joined;
+    for (std::vector<std::size_t>& chain : chains) {
+        const bool joins = !joined.empty() && [&] {
+            const std::vector<std::size_t>& last = joined.back();
+            return end_share(looks, last, 1.0) >= kAbrupt &&
+                   end_share(looks, chain, -1.0) >= kAbrupt &&
+                   looks[chain.front()].x_m - looks[last.back()].x_m <= kWidestUnseen_m &&
+                   turned_rad(looks[last.back()], looks[chain.front()]) < kRolled_rad;
+        }();
+        if (joins) {
+            joined.back().insert(joined.back().end(), chain.begin(), chain.end());
+        } else {
+            joined.push_back(std::move(chain));
+        }
+    }
+    return joined;
 }
 
 std::vector<PlacedLook> deep_looks(const std::vector<PlacedLook>& looks, double deepest) {
@@ -128,7 +173,15 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
     end.seen = beyond != nullptr && gap_m <= 2.0 * kFurthest_m;
     const double reach_m = std::min(gap_m, kFurthest_m);
     end.x_m = last_m + sign * 0.5 * reach_m;
-    if (const auto shore = shore_m(run.looks, sign)) {
+    const auto shore = shore_m(run.looks, sign);
+    const std::size_t count = run.looks.size();
+    const double last = std::min(run.looks[sign > 0.0 ? count - 1 : 0].share,
+                                 run.looks[sign > 0.0 ? count - 2 : 1].share);
+    constexpr double kPast_m = 0.15;
+    if (last >= kAbrupt && (!shore || sign * (*shore - last_m) > reach_m + kPast_m)) {
+        end.seen = false;
+    }
+    if (shore) {
         end.x_m = sign > 0.0 ? std::clamp(*shore, last_m, last_m + reach_m)
                              : std::clamp(*shore, last_m - reach_m, last_m);
     }
@@ -222,6 +275,9 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     for (std::size_t i = chain.front(); i < chain.back(); ++i) {
         run.submerged = run.submerged || looks[i].state == WaterState::submerged;
     }
+    for (std::size_t k = 1; k < run.looks.size(); ++k) {
+        run.submerged = run.submerged || run.looks[k].x_m - run.looks[k - 1].x_m > kWidestGap_m;
+    }
     // Wall, or the film that was taken away.
     const auto dry = [&](std::size_t i) {
         return looks[i].state == WaterState::dry ||
@@ -237,6 +293,11 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     }
     run.from = end_of(run, before, -1.0);
     run.to = end_of(run, after, 1.0);
+    // Where the deep end was lost, the deepest may lie beyond it.
+    for (const auto* end : {&run.from, &run.to}) {
+        const double share = (end == &run.from ? run.looks.front() : run.looks.back()).share;
+        run.submerged = run.submerged || (!end->seen && share >= kAbrupt);
+    }
     return run;
 }
 
@@ -244,13 +305,18 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
 
 std::vector<WaterRun> water_runs(std::span<const PlacedLook> looks) {
     std::vector<WaterRun> runs;
-    for (const auto& whole : wet_chains(looks)) {
-        const auto chain = without_faint_ends(looks, whole);
+    std::vector<std::vector<std::size_t>> chains;
+    for (auto& whole : wet_chains(looks)) {
+        auto chain = without_faint_ends(looks, std::move(whole));
+        if (!chain.empty()) chains.push_back(std::move(chain));
+    }
+    for (const auto& chain : across_unseen(looks, std::move(chains))) {
         if (chain.size() < kFewestLooks) continue;
         bool only_film = false;
         const auto standing = without_film(looks, chain, only_film);
+        if (!only_film && standing.size() < kFewestLooks) continue;
         WaterRun run = run_of(looks, only_film ? chain : standing);
-        if (run.looks.size() < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m) continue;
+        if (places(run.looks) < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m) continue;
         if (!only_film && run.deepest < kLeastDeepest) continue;
         run.verdict = verdict_on(run);
         if (only_film && run.verdict == WaterVerdict::stands)

@@ -8,6 +8,7 @@ namespace sondeline {
 namespace {
 
 constexpr double kLookEvery_s = 0.3;
+constexpr double kVanishingHolds_s = 1.5;  // the head sways no faster
 
 cv::Size small_size(cv::Size size) {
     const int height =
@@ -47,7 +48,11 @@ void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
     }
     const cv::Mat1b small = small_picture(luma);
     close();
-    eye_.emplace(small, unseen_, time_s);
+    if (time_s > vanishing_s_ + kVanishingHolds_s) vanishing_.reset();
+    eye_.emplace(small, unseen_, time_s, vanishing_);
+    if (!eye_->vanishing()) return;
+    vanishing_ = eye_->vanishing();
+    vanishing_s_ = time_s;
 }
 
 std::vector<WaterLook> WaterWatch::finish() {

@@ -27,6 +27,8 @@ class WaterWatch {
 
     cv::Mat1b unseen_;
     std::optional<WaterEye> eye_;
+    std::optional<cv::Point2d> vanishing_;  // where it was found last …
+    double vanishing_s_ = 0.0;              // … and when
     std::vector<WaterSight> sights_;
 };
 
