@@ -37,6 +37,19 @@ std::optional<double> down_at(std::span<const WaterLook> looks, double time_s) {
     return down_rad;
 }
 
+// Linear between samples; empty where the counter was not read.
+std::optional<double> counter_at(const JoinedTrack& joined, double time_s) {
+    const auto after = std::ranges::lower_bound(
+        joined.samples, time_s, {}, [](const auto& one) { return one.sample.time_s; });
+    if (after == joined.samples.end() || !after->pushed) return std::nullopt;
+    if (after == joined.samples.begin()) return *after->pushed;
+    const auto before = std::prev(after);
+    if (!before->pushed) return std::nullopt;
+    const double span_s = after->sample.time_s - before->sample.time_s;
+    const double share = span_s > 0.0 ? (time_s - before->sample.time_s) / span_s : 1.0;
+    return std::lerp(*before->pushed, *after->pushed, share);
+}
+
 }  // namespace
 
 Estimate lens_height_of(std::span<const WaterLook> looks) {
@@ -80,8 +93,37 @@ Estimate share_of(double half_rad, const Estimate& lens_height) {
     return {std::clamp(share, 0.0, kMostShare), std::hypot(by_height, by_angle)};
 }
 
+Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& joined,
+                       double metres_per_count) {
+    constexpr Estimate kUsual{0.08, 0.06};
+    constexpr int kFewest = 8;
+    constexpr double kSpread = 0.2;  // shores lie nearer and further than where they are taken to
+    constexpr double kLeast_m = 0.03;
+    constexpr double kMost_m = 0.4;
+    double passed = 0.0;
+    double moved_m = 0.0;
+    int count = 0;
+    for (const WaterLook& look : looks) {
+        const auto from = counter_at(joined, look.time_s);
+        for (const FlowLook& flow : look.flows) {
+            const auto to = counter_at(joined, flow.later_s);
+            if (!from || !to) continue;
+            // Both signed: what does not belong together takes itself away.
+            const double sign = flow.moved < 0.0 ? -1.0 : 1.0;
+            passed += std::abs(flow.moved);
+            moved_m += sign * (*to - *from) * metres_per_count;
+            ++count;
+        }
+    }
+    if (count < kFewest) return kUsual;
+    const double ahead_m = std::abs(moved_m) / passed / water_shore_radius;
+    if (ahead_m < kLeast_m || ahead_m > kMost_m) return kUsual;
+    return {ahead_m, std::hypot(0.02, kSpread * ahead_m)};
+}
+
 std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
                                     double metres_per_count, const Estimate& lens_height) {
+    const Estimate ahead_m = ahead_of_lens(looks, joined, metres_per_count);
     std::vector<PlacedLook> placed;
     std::size_t at = 0;
     for (const WaterLook& look : looks) {
@@ -94,7 +136,8 @@ std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const Join
         }
         if (at < joined.samples.size() && joined.samples[at].pushed) {
             one.placed = true;
-            one.x_m = *joined.samples[at].pushed * metres_per_count + water_ahead_m;
+            one.x_m = *joined.samples[at].pushed * metres_per_count + ahead_m.value;
+            one.ahead_sd_m = ahead_m.sd;
             one.retrieving = joined.samples[at].sample.state == CounterState::pull;
         }
         placed.push_back(std::move(one));

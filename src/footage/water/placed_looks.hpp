@@ -16,6 +16,7 @@ struct PlacedLook {
     WaterState state = WaterState::no_pipe;
     double share = 0.0;       // of the inside diameter, where state is water
     double x_m = 0.0;         // continuous counter of what is seen, in metres
+    double ahead_sd_m = 0.0;  // of how far it lies ahead of the lens
     bool placed = false;      // the counter was read
     bool retrieving = false;  // the head was being drawn back
 };
@@ -24,17 +25,18 @@ struct PlacedLook {
 // and below; 0.5 with a wide spread when too few looks show it.
 Estimate lens_height_of(std::span<const WaterLook> looks);
 
-// Every look in time order. What is seen lies ahead of the lens by `ahead_m`, see `water_ahead_m`.
+// How far ahead of the lens the shores are measured, from how far the wall passes while the counter
+// moves on. A wide-angle lens (90° to 120° across its diagonal, common practice, no source) sees the
+// wall there from 1 to 2 radii ahead; taken as 0.08 ± 0.06 m when too few looks show it.
+Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& joined,
+                       double metres_per_count);
+
+// Every look in time order. What is seen lies `ahead_m` ahead of the lens.
 std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
                                     double metres_per_count, const Estimate& lens_height);
 
 // Share of the diameter that a level covers whose shores are seen `half_rad` off straight down; and
 // how far it is off when the lens stands elsewhere.
 Estimate share_of(double half_rad, const Estimate& lens_height);
-
-// A wide-angle lens (90° to 120° across its diagonal, common practice, no source) sees the wall at
-// the edge of its picture from 1 to 2 radii ahead; pipes are 75 to 200 mm wide.
-inline constexpr double water_ahead_m = 0.08;
-inline constexpr double water_ahead_bound_m = 0.06;
 
 }  // namespace sondeline

@@ -41,8 +41,11 @@ Looks where_looks(int sector, const std::optional<Shores>& shores) {
                : Looks::at_shore;
 }
 
-FlowLook flow_look(const WallPassing& passing, const std::optional<Shores>& shores) {
+FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores) {
+    const WallPassing& passing = passed.sectors;
     FlowLook look;
+    look.later_s = passed.later_s;
+    look.moved = passed.moved;
     std::array<bool, flow_sectors> at_wall{};
     double wall = 0.0;
     double between = 0.0;
@@ -71,11 +74,11 @@ FlowLook flow_look(const WallPassing& passing, const std::optional<Shores>& shor
 }
 
 // How much of the detail of each direction passes as the wall does, over the wall's own.
-std::optional<Round> passing_round(const std::vector<WallPassing>& flows) {
+std::optional<Round> passing_round(const std::vector<PassedWall>& flows) {
     constexpr std::size_t kWall = flow_sectors * 3 / 4;  // deep water takes half of the sectors
     std::array<float, flow_sectors> sum{};
-    for (const WallPassing& flow : flows) {
-        for (std::size_t i = 0; i < flow_sectors; ++i) sum[i] += flow[i].passes;
+    for (const PassedWall& flow : flows) {
+        for (std::size_t i = 0; i < flow_sectors; ++i) sum[i] += flow.sectors[i].passes;
     }
     std::array<float, flow_sectors> sorted = sum;
     std::nth_element(sorted.begin(), sorted.begin() + kWall, sorted.end());
@@ -107,7 +110,7 @@ std::vector<WaterLook> looks_of(std::vector<WaterSight> sights) {
     for (std::size_t i = 0; i < sights.size(); ++i) {
         WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled, {}, {}};
         if (track[i]) look.shores = shores_at(*profiles[i], *track[i]);
-        for (const WallPassing& flow : sights[i].flows) {
+        for (const PassedWall& flow : sights[i].flows) {
             look.flows.push_back(flow_look(flow, look.shores));
         }
         looks.push_back(std::move(look));
@@ -135,11 +138,13 @@ bool WaterEye::wants_more() const {
     return sight_.profile && sight_.flows.size() < kMostFlows;
 }
 
-void WaterEye::follow(const cv::Mat1b& small) {
+void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     if (!sight_.profile || small.size() != unseen_.size()) return;
     const WallFlow flow =
         wall_flow(detail_, detail_of(unroll(small, unseen_, vanishing_, detail_.radius)));
-    if (std::abs(flow.common) >= kEnoughShift) sight_.flows.push_back(passing_of(flow));
+    if (std::abs(flow.common) < kEnoughShift) return;
+    constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
+    sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
 }
 
 }  // namespace sondeline

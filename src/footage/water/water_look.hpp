@@ -18,6 +18,10 @@ struct FlowLook {
     // another pace.
     std::optional<double> passes;
     std::optional<cv::Point2d> lean;  // as PipeView::lean, from how fast the wall passes where
+    double later_s = 0.0;             // time of the later picture
+    // How far the wall came nearer: by so much the picture's height over the radius at which a
+    // place of the wall is seen has changed.
+    double moved = 0.0;
 };
 
 struct WaterLook {
@@ -28,12 +32,18 @@ struct WaterLook {
     std::vector<FlowLook> flows;  // against later pictures, as far as the head has moved
 };
 
+struct PassedWall {
+    WallPassing sectors;
+    double later_s = 0.0;
+    double moved = 0.0;  // see FlowLook
+};
+
 // What is kept of one sampled picture until the whole clip has been seen. About 5 kB.
 struct WaterSight {
     double time_s = 0.0;
     bool veiled = false;
     std::optional<WallProfile> profile;  // empty: no pipe was seen
-    std::vector<WallPassing> flows;
+    std::vector<PassedWall> flows;
 };
 
 // The shores are followed through all sights, in time order, before any look is judged.
@@ -54,7 +64,7 @@ class WaterEye {
     bool wants_more() const;
 
     // Compares with a later picture, if the head has moved on far enough and not too far.
-    void follow(const cv::Mat1b& small);
+    void follow(const cv::Mat1b& small, double time_s);
 
     const WaterSight& sight() const { return sight_; }
 
@@ -65,6 +75,9 @@ class WaterEye {
     cv::Point2d vanishing_;
     Unrolled detail_;
 };
+
+// Radius about which shores are measured, over the picture's height.
+inline constexpr double water_shore_radius = 0.42;
 
 // Width of the small pictures, pixels.
 inline constexpr int water_picture_width = 160;

@@ -25,6 +25,7 @@ constexpr double kMoreWeight = 0.8;   // … and so much more for each end witho
 constexpr double kFaintTail = 0.5;    // of the upper quartile of edges: fainter ends are no water
 constexpr double kAbrupt = 0.11;      // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
+constexpr double kEndBound_m = 0.16;
 constexpr double kSamePlace_m = 0.02;
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
@@ -185,7 +186,7 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
         end.x_m = sign > 0.0 ? std::clamp(*shore, last_m, last_m + reach_m)
                              : std::clamp(*shore, last_m - reach_m, last_m);
     }
-    end.bound_m = std::hypot(std::max(0.08, 0.6 * reach_m), water_ahead_bound_m);
+    end.bound_m = std::hypot(std::max(kEndBound_m, 0.6 * reach_m), 2.0 * run.looks.front().ahead_sd_m);
     if (!end.seen) end.x_m = last_m;
     return end;
 }

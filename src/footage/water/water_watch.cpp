@@ -43,7 +43,7 @@ void WaterWatch::close() {
 
 void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
     if (eye_ && time_s < eye_->sight().time_s + kLookEvery_s - 0.01) {
-        if (eye_->wants_more()) eye_->follow(small_picture(luma));
+        if (eye_->wants_more()) eye_->follow(small_picture(luma), time_s);
         return;
     }
     const cv::Mat1b small = small_picture(luma);
