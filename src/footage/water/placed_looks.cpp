@@ -55,7 +55,7 @@ std::optional<double> counter_at(const JoinedTrack& joined, double time_s) {
 Estimate lens_height_of(std::span<const WaterLook> looks) {
     constexpr std::size_t kFewest = 4;
     constexpr double kUnknownSd = 0.12;
-    constexpr double kLeastSd = 0.02;
+    constexpr double kLeastSd = 0.03;
     // The fit holds the lean back, and so does a vanishing point that is sought by the light; found
     // on made clips.
     constexpr double kHeldBack = 1.5;

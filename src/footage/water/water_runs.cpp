@@ -20,8 +20,9 @@ constexpr double kMostFar = 0.83;     // see Shores::far_over_near
 constexpr double kMostPasses = 0.4;   // see FlowLook::passes, lower quartile
 constexpr double kMostBustle = 2.3;   // see Shores::even
 constexpr double kLeastTaper = 0.35;  // of the deepest, that the level changes along the pipe
-constexpr double kLeastWeight = 1.0;  // median, see ShorePair::weight …
-constexpr double kMoreWeight = 0.8;   // … and so much more for each end without a shore
+constexpr double kLeastWeight = 1.2;  // median, see ShorePair::weight …
+constexpr double kMoreWeight = 0.8;   // … and so much more for each end without a shore …
+constexpr double kUnmovedWeight = 1.4;  // … and where the wall was not seen to pass
 constexpr double kFaintTail = 0.5;    // of the upper quartile of edges: fainter ends are no water
 constexpr double kAbrupt = 0.11;      // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
@@ -137,7 +138,9 @@ WaterVerdict verdict_on(const WaterRun& run) {
     }
     if (quantile(bustle, 0.5) > kMostBustle) return WaterVerdict::wall;
     const int unseen = (run.from.seen ? 0 : 1) + (run.to.seen ? 0 : 1);
-    if (quantile(weights, 0.5) < kLeastWeight + kMoreWeight * unseen) return WaterVerdict::faint;
+    const double least_weight =
+        kLeastWeight + kMoreWeight * unseen + (passes.empty() ? kUnmovedWeight : 0.0);
+    if (quantile(weights, 0.5) < least_weight) return WaterVerdict::faint;
     double least = run.deepest;
     for (const PlacedLook& one : run.looks) least = std::min(least, one.share);
     return run.deepest - least < kLeastTaper * run.deepest ? WaterVerdict::even_depth

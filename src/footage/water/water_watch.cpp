@@ -8,6 +8,10 @@ namespace sondeline {
 namespace {
 
 constexpr double kLookEvery_s = 0.3;
+constexpr double kSlack_s = 0.01;
+// In a wide pipe, or when the head is slow, the wall has moved too little by the next look.
+constexpr double kLaterAgain_s = 0.45;
+constexpr double kFollowedFor_s = 0.65;
 constexpr double kVanishingHolds_s = 1.5;  // the head sways no faster
 
 cv::Size small_size(cv::Size size) {
@@ -36,27 +40,35 @@ cv::Mat1b WaterWatch::small_picture(const cv::Mat1b& luma) const {
     return small;
 }
 
-void WaterWatch::close() {
-    if (eye_) sights_.push_back(eye_->sight());
-    eye_.reset();
+void WaterWatch::close_first() {
+    sights_.push_back(eyes_.front().sight());
+    eyes_.pop_front();
 }
 
 void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
-    if (eye_ && time_s < eye_->sight().time_s + kLookEvery_s - 0.01) {
-        if (eye_->wants_more()) eye_->follow(small_picture(luma), time_s);
-        return;
-    }
+    while (!eyes_.empty() && time_s > eyes_.front().sight().time_s + kFollowedFor_s) close_first();
+    const bool due =
+        eyes_.empty() || time_s >= eyes_.back().sight().time_s + kLookEvery_s - kSlack_s;
+    const auto wants = [&](const WaterEye& eye) {
+        const double since_s = time_s - eye.sight().time_s;
+        const bool in_turn = since_s < kLookEvery_s - kSlack_s || since_s > kLaterAgain_s;
+        return in_turn && eye.wants_more();
+    };
+    if (!due && std::ranges::none_of(eyes_, wants)) return;
     const cv::Mat1b small = small_picture(luma);
-    close();
+    for (WaterEye& eye : eyes_) {
+        if (wants(eye)) eye.follow(small, time_s);
+    }
+    if (!due) return;
     if (time_s > vanishing_s_ + kVanishingHolds_s) vanishing_.reset();
-    eye_.emplace(small, unseen_, time_s, vanishing_);
-    if (!eye_->vanishing()) return;
-    vanishing_ = eye_->vanishing();
+    eyes_.emplace_back(small, unseen_, time_s, vanishing_);
+    if (!eyes_.back().vanishing()) return;
+    vanishing_ = eyes_.back().vanishing();
     vanishing_s_ = time_s;
 }
 
 std::vector<WaterLook> WaterWatch::finish() {
-    close();
+    while (!eyes_.empty()) close_first();
     return looks_of(std::move(sights_));
 }
 

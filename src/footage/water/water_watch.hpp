@@ -1,6 +1,8 @@
 // Looks for standing water in the frames that are sampled for the counter.
 #pragma once
 
+#include <deque>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -10,7 +12,7 @@
 
 namespace sondeline {
 
-// Memory: one small picture and about 200 bytes a look.
+// Memory: some small pictures and about 5 kB a look (50 MB for an hour of footage).
 class WaterWatch {
   public:
     // `hidden`: boxes of overlay text in a picture of `size`.
@@ -23,10 +25,10 @@ class WaterWatch {
 
   private:
     cv::Mat1b small_picture(const cv::Mat1b& luma) const;
-    void close();
+    void close_first();
 
     cv::Mat1b unseen_;
-    std::optional<WaterEye> eye_;
+    std::deque<WaterEye> eyes_;  // by time, while they are followed
     std::optional<cv::Point2d> vanishing_;  // where it was found last …
     double vanishing_s_ = 0.0;              // … and when
     std::vector<WaterSight> sights_;

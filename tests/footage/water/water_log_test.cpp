@@ -15,10 +15,15 @@ WaterLook look_with(double time_s, double ratio) {
     WaterLook look;
     look.time_s = time_s;
     look.pipe = true;
+    if (ratio <= 0.0) return look;
+    look.shores.emplace();
+    look.shores->down_rad = 1.6;
     // Depth over diameter of a chord: (1 − cos half) / 2 (plane geometry).
-    look.shores =
-        Shores{1.6, std::acos(1.0 - 2.0 * std::max(ratio, 0.01)), 0.05, 1.0, 0.9, 0.6, 0.6};
-    if (ratio > 0.0) look.shores->edge = 0.7;
+    look.shores->half_rad = std::acos(1.0 - 2.0 * std::max(ratio, 0.01));
+    look.shores->edge = 0.7;
+    look.shores->even = 0.6;
+    look.shores->far_over_near = 0.6;
+    look.shores->weight = 4.0;
     return look;
 }
 
@@ -118,7 +123,9 @@ TEST(WaterLog, SaysThatTheWaterReachesBackWhereNoShoreWasSeen) {
 TEST(WaterLog, DoesNotTakeAStainForWater) {
     Push push;
     push.travel(0.0, 6.0, pool);
-    for (WaterLook& look : push.looks) look.shores->far_over_near = 1.0;
+    for (WaterLook& look : push.looks) {
+        if (look.shores) look.shores->far_over_near = 1.0;
+    }
     keep_water(push.looks, push.track);
     EXPECT_TRUE(push.track.water->stretches.empty());
 }

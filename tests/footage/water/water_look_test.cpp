@@ -18,8 +18,10 @@ WaterLook look_at(const support::Scenario& scenario) {
     const auto frames = small_frames(scenario, 0.1);
     const cv::Mat1b unseen(frames.front().size(), uchar{0});
     WaterEye eye(frames[0], unseen, 0.0);
-    for (std::size_t i = 1; i < frames.size() && eye.wants_more(); ++i) eye.follow(frames[i]);
-    return eye.look();
+    for (std::size_t i = 1; i < frames.size() && eye.wants_more(); ++i) {
+        eye.follow(frames[i], 0.1 * static_cast<double>(i));
+    }
+    return looks_of({eye.sight()}).front();
 }
 
 TEST(WaterLook, FindsTheShoresOfStillWaterAndTheInvertBetweenThem) {
@@ -53,8 +55,9 @@ TEST(WaterLook, SeesNoStrongShoreInADryPipe) {
 TEST(WaterLook, DoesNotTakeAnEvenPictureForAPipe) {
     const cv::Mat1b grey(120, 160, uchar{90});
     const WaterEye eye(grey, cv::Mat1b(grey.size(), uchar{0}), 0.0);
-    EXPECT_FALSE(eye.look().pipe);
-    EXPECT_FALSE(eye.look().shores);
+    const WaterLook look = looks_of({eye.sight()}).front();
+    EXPECT_FALSE(look.pipe);
+    EXPECT_FALSE(look.shores);
 }
 
 // A stain is as much darker far off as near; water shows more of the wall the flatter it is looked
