@@ -198,7 +198,7 @@ std::string water_words(const Water& water) {
     std::string words =
         fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
     if (water.submerged) {
-        words += " The lens went under water: the water is deeper there than the lens is high.";
+        words += " Its deepest part was not seen: the lens was too near its surface, or under it.";
     } else if (water.deepest_share) {
         words += fmt::format(" Deepest about {:.0f} % of the inside diameter.",
                              100.0 * *water.deepest_share);

@@ -39,8 +39,8 @@ std::optional<double> down_at(std::span<const WaterLook> looks, double time_s) {
 
 // Linear between samples; empty where the counter was not read.
 std::optional<double> counter_at(const JoinedTrack& joined, double time_s) {
-    const auto after = std::ranges::lower_bound(
-        joined.samples, time_s, {}, [](const auto& one) { return one.sample.time_s; });
+    const auto after = std::ranges::lower_bound(joined.samples, time_s, {},
+                                                [](const auto& one) { return one.sample.time_s; });
     if (after == joined.samples.end() || !after->pushed) return std::nullopt;
     if (after == joined.samples.begin()) return *after->pushed;
     const auto before = std::prev(after);

@@ -26,8 +26,8 @@ struct PlacedLook {
 Estimate lens_height_of(std::span<const WaterLook> looks);
 
 // How far ahead of the lens the shores are measured, from how far the wall passes while the counter
-// moves on. A wide-angle lens (90° to 120° across its diagonal, common practice, no source) sees the
-// wall there from 1 to 2 radii ahead; taken as 0.08 ± 0.06 m when too few looks show it.
+// moves on. A wide-angle lens (90° to 120° across its diagonal, common practice, no source) sees
+// the wall there from 1 to 2 radii ahead; taken as 0.08 ± 0.06 m when too few looks show it.
 Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& joined,
                        double metres_per_count);
 

@@ -19,19 +19,19 @@ constexpr std::uint16_t kNoPair = kPairs;
 // In units of the log of likelihood, roughly: a look with two plain shores adds about 4.
 constexpr float kMostEdge = 3.0F;
 constexpr float kLeastEdge = -1.5F;
-constexpr float kUsual = 1.2F;       // usual steps of the wall that speak neither for nor against
+constexpr float kUsual = 1.2F;  // usual steps of the wall that speak neither for nor against
 // Share of a step within one direction: of the wall's own marks, and of a shore.
 constexpr float kBlurred = 0.45F;
 constexpr float kSharp = 0.8F;
 constexpr float kLeastUsual = 0.03F;
 constexpr float kMostUsual = 0.12F;
-constexpr float kEvenness = 1.5F;    // weight of an even surface among a lively wall
-constexpr float kPassing = 3.0F;     // weight of what passes other than the wall does …
+constexpr float kEvenness = 1.5F;     // weight of an even surface among a lively wall
+constexpr float kPassing = 3.0F;      // weight of what passes other than the wall does …
 constexpr float kPassesAlike = 0.4F;  // … where this share would speak neither way
 constexpr float kLeastEven = -0.4F;
-constexpr float kMove = 0.25F;       // cost of a shore's moving by one direction between looks
-constexpr float kAppear = 2.4F;      // cost of water's beginning or ending
-constexpr float kAgainst = 1.8F;     // what a look must add to be worth following
+constexpr float kMove = 0.25F;    // cost of a shore's moving by one direction between looks
+constexpr float kAppear = 2.4F;   // cost of water's beginning or ending
+constexpr float kAgainst = 1.8F;  // what a look must add to be worth following
 
 // Looks taken together; the last of them are followed again with the next ones.
 constexpr std::size_t kWindow = 400;
@@ -58,14 +58,16 @@ Round edge_evidence(const WallProfile& profile, float sign) {
     };
     const float usual = std::clamp(profile.usual_step, kLeastUsual, kMostUsual);
     for (int row = 0; row < unrolled_directions; ++row) {
-        const float out = std::max(0.0F, without_slope(step(row - kApart), step(row), step(row + kApart)));
+        const float out =
+            std::max(0.0F, without_slope(step(row - kApart), step(row), step(row + kApart)));
         const bool peak = step(row) >= step(row - 1) && step(row) >= step(row + 1);
         const float size = step(row) <= 0.0F ? 0.0F : (peak ? 1.0F : 0.8F) * out;
         const auto at = static_cast<std::size_t>(row);
         const float steady = profile.steady[at];
         float narrow = 0.0F;
         for (int near = row - 1; near <= row + 1; ++near) {
-            narrow = std::max(narrow, sign * profile.narrow[static_cast<std::size_t>(wrapped(near))]);
+            narrow =
+                std::max(narrow, sign * profile.narrow[static_cast<std::size_t>(wrapped(near))]);
         }
         const float sharp = size > 0.0F ? narrow / step(row) : 0.0F;
         const float straight = std::clamp((sharp - kBlurred) / (kSharp - kBlurred), 0.0F, 1.0F);
@@ -102,8 +104,7 @@ Scores scores_of(const WallProfile& profile) {
     for (int from = 0; from < unrolled_directions; ++from) {
         for (int width = kNarrowest; width <= kWidest; ++width) {
             const float inside = bustle.mean(from + 2, from + width - 2);
-            const float outside =
-                bustle.mean(from + width + 2, from + unrolled_directions - 2);
+            const float outside = bustle.mean(from + width + 2, from + unrolled_directions - 2);
             const float even = 0.5F * std::log((outside + 1e-5F) / (inside + 1e-5F));
             float score = begin[static_cast<std::size_t>(from)] +
                           end[static_cast<std::size_t>(wrapped(from + width))] +
@@ -150,7 +151,7 @@ void spread(Scores& best, Sources& source) {
 }
 
 struct Step {
-    Sources source{};                 // of each pair: the pair before it, or kNoPair
+    Sources source{};  // of each pair: the pair before it, or kNoPair
     std::uint16_t dry_source = kNoPair;
 };
 
@@ -183,7 +184,8 @@ std::vector<std::uint16_t> best_path(std::span<const WallProfile* const> profile
     }
     std::vector<std::uint16_t> path(profiles.size(), kNoPair);
     const auto top = std::max_element(best.begin(), best.end());
-    std::uint16_t at = *top - kAppear > dry ? static_cast<std::uint16_t>(top - best.begin()) : kNoPair;
+    std::uint16_t at =
+        *top - kAppear > dry ? static_cast<std::uint16_t>(top - best.begin()) : kNoPair;
     for (std::size_t i = profiles.size(); i > 0; --i) {
         path[i - 1] = at;
         at = at == kNoPair ? steps[i - 1].dry_source : steps[i - 1].source[at];

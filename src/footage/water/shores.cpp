@@ -72,8 +72,7 @@ std::optional<double> contrast(const Round& light, const Round& places, const Sh
     constexpr double kBeside_rad = 0.25;
     constexpr double kWide_rad = 0.65;
     const double inner = 0.5 * shores.half_rad;
-    const auto surface =
-        light_of(light, places, shores.down_rad - inner, shores.down_rad + inner);
+    const auto surface = light_of(light, places, shores.down_rad - inner, shores.down_rad + inner);
     if (!surface) return std::nullopt;
     double sum = 0.0;
     int sides = 0;

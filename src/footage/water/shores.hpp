@@ -19,9 +19,9 @@ struct Shores {
     // How much darker the surface is far off over how much near the lens. A stained wall is as much
     // darker everywhere; water shows more of the wall above it the flatter it is looked at.
     std::optional<double> far_over_near;
-    double plain = 0.0;     // step at the weaker shore over the usual step of the wall
-    double plainer = 0.0;   // the same at the other one
-    double weight = 0.0;    // see ShorePair
+    double plain = 0.0;    // step at the weaker shore over the usual step of the wall
+    double plainer = 0.0;  // the same at the other one
+    double weight = 0.0;   // see ShorePair
 };
 
 // What a look shows at the pair that was followed to it.

@@ -140,8 +140,8 @@ WallPassing passing_of(const WallFlow& flow) {
         const double away =
             distance ? at_direction(*distance, direction_of_sector(static_cast<int>(i))) : 1.0;
         const double shift = flow.common / std::max(away, 0.3);
-        passing[i].passes = static_cast<float>(flow.sectors[i].shared_at(shift) -
-                                               flow.sectors[i].shared_at(0.0));
+        passing[i].passes =
+            static_cast<float>(flow.sectors[i].shared_at(shift) - flow.sectors[i].shared_at(0.0));
     }
     return passing;
 }

@@ -8,11 +8,11 @@
 namespace sondeline {
 namespace {
 
-constexpr int kBeside = 3;           // directions averaged on either side of an edge
-constexpr float kMostStep = 1.0F;    // a single place counts no more than this
-constexpr float kSeen = 0.04F;       // a step that counts for steadiness
+constexpr int kBeside = 3;            // directions averaged on either side of an edge
+constexpr float kMostStep = 1.0F;     // a single place counts no more than this
+constexpr float kSeen = 0.04F;        // a step that counts for steadiness
 constexpr float kLeastLight = 12.0F;  // grey levels: below it noise would be divided up
-constexpr float kNear = 0.5F;        // of the outermost radius
+constexpr float kNear = 0.5F;         // of the outermost radius
 constexpr int kFewest = 4;
 
 struct Sides {

@@ -16,17 +16,17 @@ constexpr double kShallow = 0.045;  // below it a level may be a running film
 constexpr double kLeastDeepest = 0.075;
 constexpr double kLeastLength_m = 0.2;
 
-constexpr double kMostFar = 0.83;     // see Shores::far_over_near
-constexpr double kMostPasses = 0.4;   // see FlowLook::passes, lower quartile
-constexpr double kMostBustle = 2.3;   // see Shores::even
-constexpr double kLeastTaper = 0.35;  // of the deepest, that the level changes along the pipe
-constexpr double kLeastWeight = 1.2;  // median, see ShorePair::weight …
-constexpr double kMoreWeight = 0.8;   // … and so much more for each end without a shore …
+constexpr double kMostFar = 0.83;       // see Shores::far_over_near
+constexpr double kMostPasses = 0.4;     // see FlowLook::passes, lower quartile
+constexpr double kMostBustle = 2.3;     // see Shores::even
+constexpr double kLeastTaper = 0.35;    // of the deepest, that the level changes along the pipe
+constexpr double kLeastWeight = 1.2;    // median, see ShorePair::weight …
+constexpr double kMoreWeight = 0.8;     // … and so much more for each end without a shore …
 constexpr double kUnmovedWeight = 1.4;  // … and where the wall was not seen to pass
-constexpr double kFaintTail = 0.5;    // of the upper quartile of edges: fainter ends are no water
-constexpr double kAbrupt = 0.11;      // share: no water ends so deep, its surface is level
+constexpr double kFaintTail = 0.5;      // of the upper quartile of edges: fainter ends are no water
+constexpr double kAbrupt = 0.11;        // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
-constexpr double kEndBound_m = 0.16;
+constexpr double kEndBound_m = 0.35;   // 95 % of ends that were seen, rendered footage
 constexpr double kSamePlace_m = 0.02;
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
@@ -189,7 +189,8 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
         end.x_m = sign > 0.0 ? std::clamp(*shore, last_m, last_m + reach_m)
                              : std::clamp(*shore, last_m - reach_m, last_m);
     }
-    end.bound_m = std::hypot(std::max(kEndBound_m, 0.6 * reach_m), 2.0 * run.looks.front().ahead_sd_m);
+    end.bound_m =
+        std::hypot(std::max(kEndBound_m, 0.6 * reach_m), 2.0 * run.looks.front().ahead_sd_m);
     if (!end.seen) end.x_m = last_m;
     return end;
 }
@@ -320,7 +321,8 @@ std::vector<WaterRun> water_runs(std::span<const PlacedLook> looks) {
         const auto standing = without_film(looks, chain, only_film);
         if (!only_film && standing.size() < kFewestLooks) continue;
         WaterRun run = run_of(looks, only_film ? chain : standing);
-        if (places(run.looks) < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m) continue;
+        if (places(run.looks) < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m)
+            continue;
         if (!only_film && run.deepest < kLeastDeepest) continue;
         run.verdict = verdict_on(run);
         if (only_film && run.verdict == WaterVerdict::stands)

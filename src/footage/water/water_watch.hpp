@@ -28,7 +28,7 @@ class WaterWatch {
     void close_first();
 
     cv::Mat1b unseen_;
-    std::deque<WaterEye> eyes_;  // by time, while they are followed
+    std::deque<WaterEye> eyes_;             // by time, while they are followed
     std::optional<cv::Point2d> vanishing_;  // where it was found last …
     double vanishing_s_ = 0.0;              // … and when
     std::vector<WaterSight> sights_;
