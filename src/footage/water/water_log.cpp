@@ -85,8 +85,11 @@ class Judge {
                 return overlap(run, other) && other.verdict == WaterVerdict::stands;
             });
             const bool other_story = std::ranges::any_of(seen_too, [&](const WaterRun& other) {
-                return overlap(run, other) && other.verdict != WaterVerdict::stands &&
-                       other.verdict != WaterVerdict::faint;
+                // A few looks may all have fallen on one depth.
+                constexpr std::size_t kFewestEven = 6;
+                return overlap(run, other) && (other.verdict == WaterVerdict::wall ||
+                                               (other.verdict == WaterVerdict::even_depth &&
+                                                other.looks.size() >= kFewestEven));
             });
             if (too == seen_too.end() && (other_story || denied(run, others))) {
                 tell_disagreement(run, retrieving);

@@ -13,20 +13,20 @@ constexpr int kMostGapLooks = 3;
 constexpr double kRolled_rad = 0.6;  // a head turns no faster from look to look
 constexpr std::size_t kFewestLooks = 3;
 constexpr double kShallow = 0.045;  // below it a level may be a running film
-constexpr double kLeastDeepest = 0.075;
+constexpr double kLeastDeepest = 0.08;
 constexpr double kLeastLength_m = 0.2;
 
 constexpr double kMostFar = 0.83;       // see Shores::far_over_near
 constexpr double kMostPasses = 0.4;     // see FlowLook::passes, lower quartile
 constexpr double kMostBustle = 2.3;     // see Shores::even
-constexpr double kLeastTaper = 0.35;    // of the deepest, that the level changes along the pipe
+constexpr double kLeastTaper = 0.40;    // of the deepest, that the level changes along the pipe
 constexpr double kLeastWeight = 1.2;    // median, see ShorePair::weight …
 constexpr double kMoreWeight = 0.8;     // … and so much more for each end without a shore …
 constexpr double kUnmovedWeight = 1.4;  // … and where the wall was not seen to pass
 constexpr double kFaintTail = 0.5;      // of the upper quartile of edges: fainter ends are no water
 constexpr double kAbrupt = 0.11;        // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
-constexpr double kEndBound_m = 0.35;   // 95 % of ends that were seen, rendered footage
+constexpr double kEndBound_m = 0.35;     // 95 % of ends that were seen, rendered footage
 constexpr double kSamePlace_m = 0.02;
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
@@ -262,15 +262,23 @@ std::vector<std::size_t> without_film(std::span<const PlacedLook> looks,
     return rest;
 }
 
+// Whether deep water was lost sight of between two looks.
+bool unseen_between(const PlacedLook& a, const PlacedLook& b) {
+    constexpr double kLost_m = 0.35;
+    return b.x_m - a.x_m > kLost_m && a.share >= kAbrupt && b.share >= kAbrupt;
+}
+
 WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t>& chain) {
     WaterRun run;
     for (const std::size_t i : chain) run.looks.push_back(looks[i]);
     // One look that is off is put right by its neighbours.
+    constexpr double kOff = 0.04;
     for (std::size_t k = 1; k + 1 < chain.size(); ++k) {
         const double a = looks[chain[k - 1]].share;
         const double b = looks[chain[k]].share;
         const double c = looks[chain[k + 1]].share;
-        run.looks[k].share = std::max(std::min(a, b), std::min(std::max(a, b), c));
+        const double middle = std::max(std::min(a, b), std::min(std::max(a, b), c));
+        if (std::abs(b - middle) > kOff) run.looks[k].share = middle;
     }
     for (const PlacedLook& look : run.looks) {
         if (look.share <= run.deepest) continue;
@@ -281,7 +289,7 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
         run.submerged = run.submerged || looks[i].state == WaterState::submerged;
     }
     for (std::size_t k = 1; k < run.looks.size(); ++k) {
-        run.submerged = run.submerged || run.looks[k].x_m - run.looks[k - 1].x_m > kWidestGap_m;
+        run.submerged = run.submerged || unseen_between(run.looks[k - 1], run.looks[k]);
     }
     // Wall, or the film that was taken away.
     const auto dry = [&](std::size_t i) {
