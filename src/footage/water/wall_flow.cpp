@@ -93,7 +93,7 @@ std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
                                           const std::array<bool, flow_sectors>& used) {
     constexpr float kAlike = 0.55F;
     constexpr float kOdd = 2.5F;
-    constexpr int kFewest = 8;
+    constexpr int kFewestAlike = 8;
     constexpr double kHeldBack = 1.0;  // as much as one sector, towards a lens on the axis
     cv::Matx33d n = cv::Matx33d::diag({0.0, kHeldBack, kHeldBack});
     cv::Vec3d rhs(0, 0, 0);
@@ -110,7 +110,7 @@ std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
         ++count;
     }
     cv::Vec3d distance;
-    if (count < kFewest || !cv::solve(n, rhs, distance, cv::DECOMP_CHOLESKY)) return std::nullopt;
+    if (count < kFewestAlike || !cv::solve(n, rhs, distance, cv::DECOMP_CHOLESKY)) return std::nullopt;
     constexpr double kMostLean = 0.9;
     const double lean = std::hypot(distance[1], distance[2]) / distance[0];
     if (distance[0] <= 0.0 || lean > kMostLean) return std::nullopt;

@@ -1,0 +1,103 @@
+#include "footage/water/shore_track.hpp"
+
+#include <algorithm>
+#include <array>
+#include <random>
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+std::size_t row_at(int row) {
+    return static_cast<std::size_t>(wrapped(row));
+}
+
+// A wall whose marks step by about 0.05 of the light, anywhere and never twice at one place.
+WallProfile marked_wall(std::mt19937& random) {
+    std::uniform_real_distribution<float> mark(-0.08F, 0.08F);
+    WallProfile profile;
+    for (std::size_t i = 0; i < unrolled_directions; ++i) {
+        profile.step[i] = mark(random);
+        profile.narrow[i] = 0.5F * profile.step[i];
+        profile.steady[i] = 0.7F;
+        profile.bustle[i] = 0.01F;
+    }
+    profile.usual_step = 0.06F;
+    return profile;
+}
+
+// A straight step, as wide as the three directions that are averaged on either side of it.
+void add_shore(WallProfile& profile, int row, float step) {
+    constexpr std::array kShare{0.33F, 0.67F, 1.0F, 0.67F, 0.33F};
+    for (int i = 0; i < 5; ++i) {
+        profile.step[row_at(row + i - 2)] = step * kShare.at(static_cast<std::size_t>(i));
+        profile.steady[row_at(row + i - 2)] = 1.0F;
+    }
+    profile.narrow[row_at(row)] = step;
+}
+
+std::vector<std::optional<ShorePair>> tracked(const std::vector<WallProfile>& profiles) {
+    std::vector<const WallProfile*> seen;
+    for (const WallProfile& profile : profiles) seen.push_back(&profile);
+    return track_shores(seen);
+}
+
+constexpr int kLooks = 16;
+
+TEST(ShoreTrack, FindsNoShoresOnAWallWhoseMarksDoNotGoOn) {
+    std::mt19937 random(3);
+    std::vector<WallProfile> profiles;
+    for (int i = 0; i < kLooks; ++i) profiles.push_back(marked_wall(random));
+    for (const auto& pair : tracked(profiles)) EXPECT_FALSE(pair);
+}
+
+TEST(ShoreTrack, FollowsShoresAsTheWaterRisesAndFalls) {
+    std::mt19937 random(4);
+    std::vector<WallProfile> profiles;
+    for (int i = 0; i < kLooks; ++i) {
+        profiles.push_back(marked_wall(random));
+        const int half = 6 + std::min(i, kLooks - 1 - i);
+        add_shore(profiles.back(), 24 - half, -0.4F);
+        add_shore(profiles.back(), 24 + half, 0.4F);
+    }
+    const auto track = tracked(profiles);
+    for (int i = 0; i < kLooks; ++i) {
+        const auto& pair = track[static_cast<std::size_t>(i)];
+        const int half = 6 + std::min(i, kLooks - 1 - i);
+        ASSERT_TRUE(pair) << i;
+        EXPECT_NEAR(pair->from, 24 - half, 1) << i;
+        EXPECT_NEAR(pair->to, 24 + half, 1) << i;
+    }
+}
+
+// Glare or roots before one shore: the other one and the looks before and after carry it.
+TEST(ShoreTrack, GoesOnWhereOneShoreIsHiddenForALook) {
+    std::mt19937 random(5);
+    std::vector<WallProfile> profiles;
+    for (int i = 0; i < kLooks; ++i) {
+        profiles.push_back(marked_wall(random));
+        add_shore(profiles.back(), 90, -0.4F);
+        if (i != kLooks / 2) add_shore(profiles.back(), 90 + 20, 0.4F);
+    }
+    const auto track = tracked(profiles);
+    const auto& hidden = track[kLooks / 2];
+    ASSERT_TRUE(hidden);
+    EXPECT_NEAR(hidden->from, 90, 1);
+    EXPECT_NEAR(hidden->to, 110, 2);
+}
+
+TEST(ShoreTrack, DoesNotTakeOneEdgeForWater) {
+    std::mt19937 random(6);
+    std::vector<WallProfile> profiles;
+    for (int i = 0; i < kLooks; ++i) {
+        profiles.push_back(marked_wall(random));
+        add_shore(profiles.back(), 40, -0.4F);
+    }
+    int seen = 0;
+    for (const auto& pair : tracked(profiles)) seen += pair && pair->weight > 1.2 ? 1 : 0;
+    EXPECT_LT(seen, kLooks / 4);
+}
+
+}  // namespace
+}  // namespace sondeline
