@@ -33,10 +33,6 @@ constexpr float kMove = 0.25F;    // cost of a shore's moving by one direction b
 constexpr float kAppear = 2.4F;   // cost of water's beginning or ending
 constexpr float kAgainst = 1.8F;  // what a look must add to be worth following
 
-// Looks taken together; the last of them are followed again with the next ones.
-constexpr std::size_t kWindow = 400;
-constexpr std::size_t kAgain = 40;
-
 using Scores = std::array<float, kPairs>;
 using Sources = std::array<std::uint16_t, kPairs>;
 
@@ -155,7 +151,8 @@ struct Step {
     std::uint16_t dry_source = kNoPair;
 };
 
-// Most likely pair, or none, of each look of a window.
+// Most likely pair, or none, of each look (Viterbi, “Error bounds for convolutional codes”, IEEE
+// Transactions on Information Theory 13, 1967).
 std::vector<std::uint16_t> best_path(std::span<const WallProfile* const> profiles) {
     std::vector<Step> steps(profiles.size());
     Scores best;
@@ -197,19 +194,15 @@ std::vector<std::uint16_t> best_path(std::span<const WallProfile* const> profile
 
 std::vector<std::optional<ShorePair>> track_shores(std::span<const WallProfile* const> profiles) {
     std::vector<std::optional<ShorePair>> track(profiles.size());
-    for (std::size_t first = 0; first < profiles.size(); first += kWindow) {
-        const std::size_t begin = first < kAgain ? 0 : first - kAgain;
-        const std::size_t end = std::min(profiles.size(), first + kWindow + kAgain);
-        const auto path = best_path(profiles.subspan(begin, end - begin));
-        for (std::size_t i = first; i < std::min(profiles.size(), first + kWindow); ++i) {
-            const std::uint16_t at = path[i - begin];
-            if (at == kNoPair || profiles[i] == nullptr) continue;
-            ShorePair pair;
-            pair.from = at / kWidths;
-            pair.to = pair.from + at % kWidths + kNarrowest;
-            pair.weight = scores_of(*profiles[i])[at];
-            track[i] = pair;
-        }
+    const auto path = best_path(profiles);
+    for (std::size_t i = 0; i < profiles.size(); ++i) {
+        const std::uint16_t at = path[i];
+        if (at == kNoPair || profiles[i] == nullptr) continue;
+        ShorePair pair;
+        pair.from = at / kWidths;
+        pair.to = pair.from + at % kWidths + kNarrowest;
+        pair.weight = scores_of(*profiles[i])[at];
+        track[i] = pair;
     }
     return track;
 }

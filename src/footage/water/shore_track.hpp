@@ -17,7 +17,8 @@ struct ShorePair {
     double weight = 0.0;  // what this look adds for the pair, see shore_track.cpp
 };
 
-// `profiles`: of one clip in time order; null where no pipe was seen. Empty where no pair fits.
+// `profiles`: in time order; null where no pipe was seen. Empty where no pair fits. Takes 12 kB a
+// look while it runs.
 std::vector<std::optional<ShorePair>> track_shores(std::span<const WallProfile* const> profiles);
 
 }  // namespace sondeline

@@ -110,7 +110,8 @@ std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
         ++count;
     }
     cv::Vec3d distance;
-    if (count < kFewestAlike || !cv::solve(n, rhs, distance, cv::DECOMP_CHOLESKY)) return std::nullopt;
+    if (count < kFewestAlike || !cv::solve(n, rhs, distance, cv::DECOMP_CHOLESKY))
+        return std::nullopt;
     constexpr double kMostLean = 0.9;
     const double lean = std::hypot(distance[1], distance[2]) / distance[0];
     if (distance[0] <= 0.0 || lean > kMostLean) return std::nullopt;

@@ -97,11 +97,10 @@ std::optional<Round> passing_round(const std::vector<PassedWall>& flows) {
 
 }  // namespace
 
-std::vector<WaterLook> looks_of(std::vector<WaterSight> sights) {
+std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
     std::vector<const WallProfile*> profiles;
     profiles.reserve(sights.size());
-    for (WaterSight& sight : sights) {
-        if (sight.profile) sight.profile->passes = passing_round(sight.flows);
+    for (const WaterSight& sight : sights) {
         profiles.push_back(sight.profile ? &*sight.profile : nullptr);
     }
     const auto track = track_shores(profiles);
@@ -145,6 +144,7 @@ void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     if (std::abs(flow.common) < kEnoughShift) return;
     constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
+    sight_.profile->passes = passing_round(sight_.flows);
 }
 
 }  // namespace sondeline

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "footage/water/pipe_view.hpp"
@@ -38,7 +39,7 @@ struct PassedWall {
     double moved = 0.0;  // see FlowLook
 };
 
-// What is kept of one sampled picture until the whole clip has been seen. About 5 kB.
+// What is kept of one sampled picture until those after it have been seen. About 5 kB.
 struct WaterSight {
     double time_s = 0.0;
     bool veiled = false;
@@ -47,7 +48,7 @@ struct WaterSight {
 };
 
 // The shores are followed through all sights, in time order, before any look is judged.
-std::vector<WaterLook> looks_of(std::vector<WaterSight> sights);
+std::vector<WaterLook> looks_of(std::span<const WaterSight> sights);
 
 // A sampled picture made small, kept until a later one shows how the wall has passed.
 class WaterEye {

@@ -26,7 +26,8 @@ constexpr double kUnmovedWeight = 1.4;  // … and where the wall was not seen t
 constexpr double kFaintTail = 0.5;      // of the upper quartile of edges: fainter ends are no water
 constexpr double kAbrupt = 0.11;        // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
-constexpr double kEndBound_m = 0.35;     // 95 % of ends that were seen, rendered footage
+constexpr double kEndBound_m = 0.4;      // 95 % of ends that were seen, rendered footage
+constexpr double kUnseenBound_m = 0.8;   // of where water was last seen, not of its end
 constexpr double kSamePlace_m = 0.02;
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
@@ -191,7 +192,10 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
     }
     end.bound_m =
         std::hypot(std::max(kEndBound_m, 0.6 * reach_m), 2.0 * run.looks.front().ahead_sd_m);
-    if (!end.seen) end.x_m = last_m;
+    if (!end.seen) {
+        end.x_m = last_m;
+        end.bound_m = std::max(end.bound_m, kUnseenBound_m);
+    }
     return end;
 }
 

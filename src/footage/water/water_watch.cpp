@@ -8,6 +8,9 @@ namespace sondeline {
 namespace {
 
 constexpr double kLookEvery_s = 0.3;
+// Sights that are followed together, over two minutes.
+constexpr std::size_t kWindow = 440;
+constexpr std::size_t kAgain = 40;
 constexpr double kSlack_s = 0.01;
 // In a wide pipe, or when the head is slow, the wall has moved too little by the next look.
 constexpr double kLaterAgain_s = 0.45;
@@ -43,6 +46,16 @@ cv::Mat1b WaterWatch::small_picture(const cv::Mat1b& luma) const {
 void WaterWatch::close_first() {
     sights_.push_back(eyes_.front().sight());
     eyes_.pop_front();
+    if (sights_.size() >= kWindow) tell_looks(kAgain);
+}
+
+// All but the last `kept`, which are followed again together with those to come.
+void WaterWatch::tell_looks(std::size_t kept) {
+    auto looks = looks_of(sights_);
+    for (std::size_t i = told_; i + kept < looks.size(); ++i) looks_.push_back(std::move(looks[i]));
+    const std::size_t gone = sights_.size() - std::min(sights_.size(), 2 * kept);
+    sights_.erase(sights_.begin(), sights_.begin() + static_cast<std::ptrdiff_t>(gone));
+    told_ = kept;
 }
 
 void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
@@ -69,7 +82,8 @@ void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
 
 std::vector<WaterLook> WaterWatch::finish() {
     while (!eyes_.empty()) close_first();
-    return looks_of(std::move(sights_));
+    tell_looks(0);
+    return std::move(looks_);
 }
 
 }  // namespace sondeline

@@ -12,7 +12,7 @@
 
 namespace sondeline {
 
-// Memory: some small pictures and about 5 kB a look (50 MB for an hour of footage).
+// Memory: about 300 bytes a look, and 8 MB in all.
 class WaterWatch {
   public:
     // `hidden`: boxes of overlay text in a picture of `size`.
@@ -26,12 +26,15 @@ class WaterWatch {
   private:
     cv::Mat1b small_picture(const cv::Mat1b& luma) const;
     void close_first();
+    void tell_looks(std::size_t kept);
 
     cv::Mat1b unseen_;
     std::deque<WaterEye> eyes_;             // by time, while they are followed
     std::optional<cv::Point2d> vanishing_;  // where it was found last …
     double vanishing_s_ = 0.0;              // … and when
-    std::vector<WaterSight> sights_;
+    std::vector<WaterSight> sights_;        // not told yet, but for the first `told_` of them
+    std::size_t told_ = 0;
+    std::vector<WaterLook> looks_;
 };
 
 }  // namespace sondeline

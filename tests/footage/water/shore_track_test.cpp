@@ -39,6 +39,7 @@ void add_shore(WallProfile& profile, int row, float step) {
 
 std::vector<std::optional<ShorePair>> tracked(const std::vector<WallProfile>& profiles) {
     std::vector<const WallProfile*> seen;
+    seen.reserve(profiles.size());
     for (const WallProfile& profile : profiles) seen.push_back(&profile);
     return track_shores(seen);
 }
@@ -48,6 +49,7 @@ constexpr int kLooks = 16;
 TEST(ShoreTrack, FindsNoShoresOnAWallWhoseMarksDoNotGoOn) {
     std::mt19937 random(3);
     std::vector<WallProfile> profiles;
+    profiles.reserve(kLooks);
     for (int i = 0; i < kLooks; ++i) profiles.push_back(marked_wall(random));
     for (const auto& pair : tracked(profiles)) EXPECT_FALSE(pair);
 }
@@ -55,6 +57,7 @@ TEST(ShoreTrack, FindsNoShoresOnAWallWhoseMarksDoNotGoOn) {
 TEST(ShoreTrack, FollowsShoresAsTheWaterRisesAndFalls) {
     std::mt19937 random(4);
     std::vector<WallProfile> profiles;
+    profiles.reserve(kLooks);
     for (int i = 0; i < kLooks; ++i) {
         profiles.push_back(marked_wall(random));
         const int half = 6 + std::min(i, kLooks - 1 - i);
@@ -75,6 +78,7 @@ TEST(ShoreTrack, FollowsShoresAsTheWaterRisesAndFalls) {
 TEST(ShoreTrack, GoesOnWhereOneShoreIsHiddenForALook) {
     std::mt19937 random(5);
     std::vector<WallProfile> profiles;
+    profiles.reserve(kLooks);
     for (int i = 0; i < kLooks; ++i) {
         profiles.push_back(marked_wall(random));
         add_shore(profiles.back(), 90, -0.4F);
@@ -90,6 +94,7 @@ TEST(ShoreTrack, GoesOnWhereOneShoreIsHiddenForALook) {
 TEST(ShoreTrack, DoesNotTakeOneEdgeForWater) {
     std::mt19937 random(6);
     std::vector<WallProfile> profiles;
+    profiles.reserve(kLooks);
     for (int i = 0; i < kLooks; ++i) {
         profiles.push_back(marked_wall(random));
         add_shore(profiles.back(), 40, -0.4F);

@@ -1,10 +1,12 @@
 #include "footage/water/water_look.hpp"
 
 #include <cmath>
+#include <span>
 
 #include <gtest/gtest.h>
 
 #include "footage/water/drawn_pipe.hpp"
+#include "footage/water/water_watch.hpp"
 
 namespace sondeline {
 namespace {
@@ -21,7 +23,7 @@ WaterLook look_at(const support::Scenario& scenario) {
     for (std::size_t i = 1; i < frames.size() && eye.wants_more(); ++i) {
         eye.follow(frames[i], 0.1 * static_cast<double>(i));
     }
-    return looks_of({eye.sight()}).front();
+    return looks_of(std::span(&eye.sight(), 1)).front();
 }
 
 TEST(WaterLook, FindsTheShoresOfStillWaterAndTheInvertBetweenThem) {
@@ -55,7 +57,7 @@ TEST(WaterLook, SeesNoStrongShoreInADryPipe) {
 TEST(WaterLook, DoesNotTakeAnEvenPictureForAPipe) {
     const cv::Mat1b grey(120, 160, uchar{90});
     const WaterEye eye(grey, cv::Mat1b(grey.size(), uchar{0}), 0.0);
-    const WaterLook look = looks_of({eye.sight()}).front();
+    const WaterLook look = looks_of(std::span(&eye.sight(), 1)).front();
     EXPECT_FALSE(look.pipe);
     EXPECT_FALSE(look.shores);
 }
@@ -73,6 +75,23 @@ TEST(WaterLook, TellsAStainedWallFromWaterByItsDarknessFarOff) {
     ASSERT_TRUE(water.shores && water.shores->far_over_near);
     EXPECT_GT(*stain.shores->far_over_near, 0.9);
     EXPECT_LT(*water.shores->far_over_near, 0.85);
+}
+
+// Long clips are followed in windows; no look may be lost or told twice where two of them meet.
+TEST(WaterLook, TellsEveryLookOnceHoweverLongTheClip) {
+    support::Scenario scenario = plain_pipe();
+    scenario.pipe.water = {{-1.0, 0.25}, {9.0, 0.25}};
+    const cv::Mat1b frame = small_frames(scenario, 0.1).front();
+    WaterWatch watch({}, frame.size());
+    constexpr int kLooks = 1000;
+    for (int i = 0; i < kLooks; ++i) watch.take(0.5 * i, frame);
+    const auto looks = watch.finish();
+    ASSERT_EQ(looks.size(), static_cast<std::size_t>(kLooks));
+    for (int i = 0; i < kLooks; ++i) {
+        const WaterLook& look = looks[static_cast<std::size_t>(i)];
+        EXPECT_NEAR(look.time_s, 0.5 * i, 1e-9);
+        EXPECT_TRUE(look.shores) << i;
+    }
 }
 
 }  // namespace
