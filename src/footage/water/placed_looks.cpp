@@ -121,6 +121,23 @@ Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& join
     return {ahead_m, std::hypot(0.02, kSpread * ahead_m)};
 }
 
+bool passes_with_counter(std::span<const WaterLook> looks, const JoinedTrack& joined) {
+    constexpr int kFewest = 2;
+    constexpr double kLeastAgree = 0.65;
+    int agree = 0;
+    int count = 0;
+    for (const WaterLook& look : looks) {
+        const auto from = counter_at(joined, look.time_s);
+        for (const FlowLook& flow : look.flows) {
+            const auto to = counter_at(joined, flow.later_s);
+            if (!from || !to || *from == *to) continue;
+            agree += (*to > *from) == (flow.moved > 0.0) ? 1 : 0;
+            ++count;
+        }
+    }
+    return count >= kFewest && agree >= kLeastAgree * count;
+}
+
 std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
                                     double metres_per_count, const Estimate& lens_height) {
     const Estimate ahead_m = ahead_of_lens(looks, joined, metres_per_count);

@@ -31,6 +31,10 @@ Estimate lens_height_of(std::span<const WaterLook> looks);
 Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& joined,
                        double metres_per_count);
 
+// Whether what is seen passes the lens as the counter says, towards it while the head is pushed in:
+// else it is no pipe that the head goes through, whatever it looks like.
+bool passes_with_counter(std::span<const WaterLook> looks, const JoinedTrack& joined);
+
 // Every look in time order. What is seen lies `ahead_m` ahead of the lens.
 std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
                                     double metres_per_count, const Estimate& lens_height);

@@ -183,7 +183,8 @@ void keep_water(std::span<const WaterLook> looks, Track& track) {
     if (!track.format || looks.empty()) return;
     const double metres = metres_per_count(track.format->unit, LengthUnit::foot);
     const Estimate lens = lens_height_of(looks);
-    const auto placed = place_looks(looks, continuous(track), metres, lens);
+    const JoinedTrack joined = continuous(track);
+    const auto placed = place_looks(looks, joined, metres, lens);
     track.water.emplace();
     track.water->lens_height = lens;
     for (const PlacedLook& one : placed) {
@@ -192,6 +193,7 @@ void keep_water(std::span<const WaterLook> looks, Track& track) {
         if (one.state == WaterState::water) sample.share = one.share;
         track.water->samples.push_back(sample);
     }
+    if (!passes_with_counter(looks, joined)) return;
     const BothWays ways = by_direction(placed);
     const auto pushing = water_runs(ways.pushing);
     const auto retrieving = water_runs(ways.retrieving);

@@ -48,7 +48,14 @@ struct Push {
             const double time_s = 0.1 * static_cast<double>(track.samples.size());
             track.samples.push_back(
                 {time_s, counter, 1.0, way_m > 0.0 ? CounterState::push : CounterState::pull, ""});
-            if (i % 5 == 0) looks.push_back(look_with(time_s, ratio(counter)));
+            if (i % 5 != 0) continue;
+            looks.push_back(look_with(time_s, ratio(counter)));
+            // The wall comes nearer while the head is pushed in; from 0.08 m ahead by 0.1 m a look.
+            FlowLook flow;
+            flow.later_s = time_s + 0.2;
+            flow.moved =
+                (way_m > 0.0 ? 1.0 : -1.0) * 0.2 * kSpeed_m_per_s / 0.08 / water_shore_radius;
+            looks.back().flows.push_back(flow);
         }
     }
 };
@@ -126,6 +133,14 @@ TEST(WaterLog, DoesNotTakeAStainForWater) {
     for (WaterLook& look : push.looks) {
         if (look.shores) look.shores->far_over_near = 1.0;
     }
+    keep_water(push.looks, push.track);
+    EXPECT_TRUE(push.track.water->stretches.empty());
+}
+
+TEST(WaterLog, ClaimsNothingOfAPictureThatStandsStillWhileTheCounterRuns) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    for (WaterLook& look : push.looks) look.flows.clear();
     keep_water(push.looks, push.track);
     EXPECT_TRUE(push.track.water->stretches.empty());
 }
