@@ -9,8 +9,8 @@
 
 namespace sondeline {
 
-// Metres east and north (grid) of an origin near the site. `map_from_site` and the like are the
-// only places that know axis order and units of the map's coordinate system.
+// Metres east and north (grid) of an origin near the site. `map_from_local` and the
+// survey's MapProjection are the only places that know axis order and units of the map's system.
 struct LocalFrame {
     std::string crs = "local";  // "EPSG:32617" or "local"
     std::string crs_name;       // "WGS 84 / UTM zone 17N"; empty when local
@@ -33,9 +33,6 @@ struct PlanPoint {
 };
 
 MapPoint map_from_local(const LocalFrame& frame, PlanPoint point);
-
-// WGS 84 longitude (x) and latitude (y) in degrees; empty for a local frame.
-std::optional<MapPoint> wgs84_from_local(const LocalFrame& frame, PlanPoint point);
 
 struct PlanFix {
     PlanPoint at;

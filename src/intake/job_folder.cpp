@@ -100,7 +100,7 @@ Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_un
     for (const TableFile& file : tables.read()) job.inputs.push_back({file.name, file.path});
     find_terrain(files, job);
     read_rows(tables, reading, job, log);
-    place_by_position_logs(files, job, log);
+    place_by_position_logs(files, reading.bare_unit, job, log);
     check_references(job, log);
     check_depths(job, log);
     job.unit_open = reading.bare_unit_open && reading.bare_length_met;

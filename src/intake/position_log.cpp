@@ -162,7 +162,7 @@ struct PositionLog {
 };
 
 // Why a fix cannot stand where the log says; empty when it can.
-std::string why_not(const Stand& stand) {
+std::string why_not(const Stand& stand, LengthUnit unit) {
     constexpr int fewest = 3;
     if (stand.count < fewest) {
         return fmt::format("it holds {} within {:.0f} s of the clock of the fix",
@@ -172,15 +172,16 @@ std::string why_not(const Stand& stand) {
     constexpr double rest_m = 0.3;
     constexpr double rest_sds = 0.5;
     if (stand.moved_m <= std::max(rest_m, rest_sds * stand.best_sd_m)) return "";
-    return fmt::format("the receiver moved by {:.1f} m about that time", stand.moved_m);
+    return fmt::format("the receiver moved by {} about that time",
+                       length_words(stand.moved_m, unit, 1));
 }
 
 // By the first log that can; a finding when none can.
-void place(Fix& fix, std::vector<PositionLog>& logs, FindingLog& log) {
+void place(Fix& fix, LengthUnit unit, std::vector<PositionLog>& logs, FindingLog& log) {
     std::string why;
     for (PositionLog& from : logs) {
         const Stand stand = stand_at(from.positions, fix.clock_s->value);
-        const std::string trouble = why_not(stand);
+        const std::string trouble = why_not(stand, unit);
         if (!trouble.empty()) {
             why += fmt::format("{}by {} {}", why.empty() ? "" : "; ", from.file, trouble);
             continue;
@@ -215,14 +216,15 @@ bool is_position_log(const TableFile& file) {
     return ending(file) == ".nmea" || (ending(file) == ".gpx" && !is_table_file(file));
 }
 
-void place_by_position_logs(const std::vector<TableFile>& files, Job& job, FindingLog& log) {
+void place_by_position_logs(const std::vector<TableFile>& files, LengthUnit unit, Job& job,
+                            FindingLog& log) {
     const auto is_open = [](const Fix& fix) { return fix.clock_s && !fix.position; };
     const auto open = std::ranges::count_if(job.fixes, is_open);
     if (open == 0) return;
     std::vector<PositionLog> logs = read_logs(files, job, log);
     if (logs.empty()) return;
     for (Fix& fix : job.fixes) {
-        if (is_open(fix)) place(fix, logs, log);
+        if (is_open(fix)) place(fix, unit, logs, log);
     }
     for (const PositionLog& from : logs) {
         log.info({from.file, 0, ""},

@@ -18,7 +18,8 @@ bool is_position_log(const TableFile& file);
 // stated (not less for being averaged, as its errors last longer than that) and their own scatter.
 // Where the receiver moved, or logged nothing, the fix stays without a position and a finding says
 // so. Heights are not used: the height of the antenna above the ground is not known.
-// Logs that were read are added to the job's inputs.
-void place_by_position_logs(const std::vector<TableFile>& files, Job& job, FindingLog& log);
+// Logs that were read are added to the job's inputs; findings speak `unit`.
+void place_by_position_logs(const std::vector<TableFile>& files, LengthUnit unit, Job& job,
+                            FindingLog& log);
 
 }  // namespace sondeline

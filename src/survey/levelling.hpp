@@ -2,9 +2,8 @@
 #pragma once
 
 #include <map>
-#include <string>
 
-#include "sondeline/survey.hpp"
+#include "survey/level_loops.hpp"
 
 namespace sondeline {
 
@@ -16,22 +15,34 @@ struct LevelledPoint {
 
 struct LevelNet {
     std::map<std::string, LevelledPoint> points;  // only those tied to a benchmark
-    std::optional<double> closure_m;              // of a single loop or line between benchmarks
+    std::vector<LevelLoop> loops;                 // of all readings, those left out included
+    std::optional<double> closure_m;              // of the loop that closes worst for its length
     int setups = 0;
-    int redundant = 0;        // readings beyond those needed
+    int redundant = 0;        // readings beyond those needed, without those left out
+    int left_out = 0;         // readings that contradict the others
     double square_sum = 0.0;  // of residual over its sd
+    bool closes = true;       // false: the sd of every elevation is enlarged accordingly
 };
 
 struct LevelOptions {
     double reading_sd_m = 0.002;
     double benchmark_sd_m = 0.0005;
-    double assumed_elevation_m = 30.48;  // of the first point when no benchmark is given (100 ft)
+    double assumed_elevation_m = 30.48;   // of the first point when no benchmark is given (100 ft)
+    LengthUnit unit = LengthUnit::metre;  // of findings
 };
 
 // Least squares over height of instrument and elevation of every point: H − z = reading (adjustment
 // by elevations, Ghilani & Wolf, Elementary Surveying, chapter on least squares). For a single loop
-// this spreads the closure over the setups. Points without a path to a benchmark are left out with
-// a finding; without any benchmark the first point gets `assumed_elevation_m`, with a finding.
+// this spreads the closure over the setups.
+//
+// Σ(residual/sd)² is held against χ² at 1 %. Beyond it a reading (or a benchmark) is left out, with
+// a finding, when it alone explains the misfit: its residual over its own sd, w = v/(σ√r) with r
+// its share of the redundancy, is beyond 3.29 and no other's is as large (data snooping, Baarda
+// 1968, A Testing Procedure for Use in Geodetic Networks; limit at 0.1 %), and the rest then fits.
+// Else everything stays, every sd grows by the misfit, and the finding names the loops.
+//
+// Points without a path to a benchmark are left out with a finding; without any benchmark the first
+// point gets `assumed_elevation_m`, with a finding.
 LevelNet adjust_levels(const std::vector<LevelReading>& readings, const LevelOptions& options,
                        Findings& findings);
 

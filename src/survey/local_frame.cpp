@@ -210,13 +210,4 @@ MapPoint map_from_local(const LocalFrame& frame, PlanPoint point) {
             frame.origin_y + point.n_m / frame.metres_per_map_unit};
 }
 
-std::optional<MapPoint> wgs84_from_local(const LocalFrame& frame, PlanPoint point) {
-    if (frame.crs == "local") return std::nullopt;
-    const auto projection = MapProjection::open(frame.crs);
-    if (!projection) return std::nullopt;
-    const auto wgs84 = projection->wgs84_from_map(map_from_local(frame, point));
-    if (!wgs84) return std::nullopt;
-    return MapPoint{wgs84->lon_deg, wgs84->lat_deg};
-}
-
 }  // namespace sondeline

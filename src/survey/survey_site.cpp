@@ -79,6 +79,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
 
     LevelOptions levelling;
     levelling.assumed_elevation_m = 100.0 * metres_per(site.job_unit);
+    levelling.unit = site.job_unit;
     const LevelNet levels = adjust_levels(job.levels, levelling, findings);
     site.level_closure_m = levels.closure_m;
     std::optional<Terrain> terrain;

@@ -1,5 +1,6 @@
 #include "survey/levelling.hpp"
 
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 namespace sondeline {
@@ -75,6 +76,123 @@ TEST(Levelling, ReportsALoopThatDoesNotClose) {
     EXPECT_NEAR(*net.closure_m, 0.1, 1e-6);
     ASSERT_EQ(findings.size(), 1U);
     EXPECT_EQ(findings[0].severity, Severity::problem);
+}
+
+// C. D. Ghilani, Adjustment Computations, differential levelling net between benchmarks X and Y
+// (from memory, recomputed): seven lines, three new points, in feet; equal weights.
+std::vector<LevelReading> net_between_two_benchmarks(double third_line) {
+    struct Line {
+        const char* from;
+        const char* to;
+        double rise;
+    };
+    const Line lines[] = {{"X", "A", 5.10},  {"A", "Y", 2.34},  {"Y", "C", third_line},
+                          {"C", "X", -6.13}, {"A", "B", -0.68}, {"Y", "B", -3.00},
+                          {"B", "C", 1.70}};
+    std::vector<LevelReading> book{mark("X", 100.00), mark("Y", 107.50)};
+    int number = 0;
+    for (const Line& line : lines) {
+        const std::string setup = "s" + std::to_string(++number);
+        book.push_back(back(setup.c_str(), line.from, 0.0));
+        book.push_back(fore(setup.c_str(), line.to, -line.rise));
+    }
+    return book;
+}
+
+LevelOptions loose_readings() {
+    LevelOptions options;
+    options.reading_sd_m = 0.02;
+    options.benchmark_sd_m = 1e-6;
+    return options;
+}
+
+TEST(Levelling, GivesThePublishedHeightsOfANetBetweenTwoBenchmarks) {
+    Findings findings;
+    const LevelNet net =
+        adjust_levels(net_between_two_benchmarks(-1.25), loose_readings(), findings);
+    EXPECT_EQ(net.redundant, 4);
+    EXPECT_EQ(net.loops.size(), 4U);
+    EXPECT_NEAR(net.points.at("A").elevation_m.value, 105.141, 5e-4);
+    EXPECT_NEAR(net.points.at("B").elevation_m.value, 104.483, 5e-4);
+    EXPECT_NEAR(net.points.at("C").elevation_m.value, 106.188, 5e-4);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_THAT(findings[0].what, testing::HasSubstr("close in all 4 loops"));
+}
+
+TEST(Levelling, LeavesNothingOutWhereTwoReadingsCouldEachBeWrong) {
+    Findings findings;
+    const LevelNet net =
+        adjust_levels(net_between_two_benchmarks(-2.25), loose_readings(), findings);
+    // Back- and foresight of one line cannot be told apart, so nothing may be left out alone.
+    EXPECT_EQ(net.left_out, 0);
+    EXPECT_FALSE(net.closes);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::problem);
+    EXPECT_THAT(findings[0].what, testing::HasSubstr("Y, C"));
+}
+
+// Two setups that both see all of A, B and C: six readings, five unknowns less the benchmark's.
+std::vector<LevelReading> seen_from_two_setups(double of_c) {
+    return {mark("A", 100.0),      back("1", "A", 1.500), fore("1", "B", 1.200),
+            fore("1", "C", of_c),  fore("1", "D", 1.600), back("2", "A", 1.700),
+            fore("2", "B", 1.400), fore("2", "C", 1.100), fore("2", "D", 1.800),
+            back("3", "A", 1.300), fore("3", "C", 0.700)};
+}
+
+TEST(Levelling, LeavesOutAReadingThatContradictsAllOthersAndNamesIt) {
+    Findings findings;
+    const LevelNet net = adjust_levels(seen_from_two_setups(0.800), {}, findings);
+    EXPECT_EQ(net.left_out, 1);
+    EXPECT_TRUE(net.closes);
+    EXPECT_NEAR(net.points.at("C").elevation_m.value, 100.6, 1e-6);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].consequence, Consequence::input_rejected);
+    EXPECT_EQ(findings[0].what,
+              "The foresight on C from setup 1 contradicts the other readings: it is 100.0 mm too "
+              "small. It was not used; without it the levels close.");
+}
+
+TEST(Levelling, KeepsEveryReadingWhereAllAgree) {
+    Findings findings;
+    const LevelNet net = adjust_levels(seen_from_two_setups(0.900), {}, findings);
+    EXPECT_EQ(net.left_out, 0);
+    EXPECT_EQ(net.redundant, 4);
+    EXPECT_NEAR(net.square_sum, 0.0, 1e-12);
+}
+
+TEST(Levelling, NamesABenchmarkOfAnotherDatum) {
+    std::vector<LevelReading> book = seen_from_two_setups(0.900);
+    book.push_back(mark("B", 100.3));
+    book.push_back(mark("D", 130.0));
+    Findings findings;
+    const LevelNet net = adjust_levels(book, {}, findings);
+    EXPECT_NEAR(net.points.at("D").elevation_m.value, 99.9, 1e-3);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_THAT(findings[0].what, testing::HasSubstr("The elevation given for D"));
+}
+
+TEST(Levelling, WidensEveryBoundWhenALoopDoesNotClose) {
+    std::vector<LevelReading> book{mark("BM", 10.0), back("1", "BM", 1.0), fore("1", "TP", 1.5),
+                                   back("2", "TP", 1.2), fore("2", "BM", 0.7)};
+    Findings findings;
+    const LevelNet sound = adjust_levels(book, {}, findings);
+    book.back().foresight_m = 0.6;
+    const LevelNet open = adjust_levels(book, {}, findings);
+    EXPECT_FALSE(open.closes);
+    // The misfit of one redundant reading: closure over its own sd of four readings.
+    EXPECT_NEAR(open.points.at("TP").elevation_m.sd,
+                0.1 / (0.002 * 2.0) * sound.points.at("TP").elevation_m.sd, 1e-9);
+    EXPECT_THAT(findings.back().what, testing::HasSubstr("close to 0.1 m"));
+}
+
+TEST(Levelling, SpeaksTheUnitOfTheJob) {
+    Findings findings;
+    LevelOptions options;
+    options.unit = LengthUnit::foot;
+    adjust_levels({mark("BM", 10.0), back("1", "BM", 1.0), fore("1", "TP", 1.5),
+                   back("2", "TP", 1.2), fore("2", "BM", 0.6)},
+                  options, findings);
+    EXPECT_THAT(findings[0].what, testing::HasSubstr("0.328 ft over 2 setups"));
 }
 
 TEST(Levelling, SaysThatPointsReadOnceHaveNoCheck) {

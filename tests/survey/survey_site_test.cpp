@@ -5,6 +5,8 @@
 
 #include "sondeline/survey.hpp"
 
+#include "survey/map_projection.hpp"
+
 namespace sondeline {
 namespace {
 
@@ -202,10 +204,13 @@ TEST(SurveySite, ReadsPositionsInDegreesIntoTheirUtmZone) {
     job.structures[0].position = TypedPosition{true, -92.9996, 40.0003, {}};
     const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
     EXPECT_EQ(site.frame.crs, "EPSG:32615");
-    const auto back = wgs84_from_local(site.frame, site.structures[0].surveyed->at);
+    const auto utm = MapProjection::open(site.frame.crs);
+    ASSERT_TRUE(utm.has_value());
+    const auto back =
+        utm->wgs84_from_map(map_from_local(site.frame, site.structures[0].surveyed->at));
     ASSERT_TRUE(back.has_value());
-    EXPECT_NEAR(back->x, -92.9996, 1e-9);
-    EXPECT_NEAR(back->y, 40.0003, 1e-9);
+    EXPECT_NEAR(back->lon_deg, -92.9996, 1e-9);
+    EXPECT_NEAR(back->lat_deg, 40.0003, 1e-9);
 }
 
 TEST(SurveySite, FallsBackWithAFindingWhenTheCoordinateSystemIsUnknown) {
