@@ -21,6 +21,9 @@ struct JobSettings {
     std::string crs;                        // "EPSG:32617", "local", or empty: choose
     std::optional<LengthUnit> length_unit;  // empty: the unit read off the overlay
     std::string vertical_datum = "local";
+    std::string ground_datum;  // of `ground` in the tables; empty: the vertical datum
+    // One standard deviation of the error that all positions of a receiver share; empty: none.
+    std::optional<double> receiver_offset_m;
     double utc_offset_s = 0.0;
     NorthReference north = NorthReference::true_north;
     std::optional<double> declination_rad;  // east positive
@@ -92,6 +95,7 @@ struct Structure {
     MaybeCell<double> ground_m;      // elevation
     MaybeCell<double> h_accuracy_m;  // one standard deviation
     MaybeCell<double> v_accuracy_m;
+    std::string receiver;  // that took the position; empty: not said
     MaybeCell<double> capacity_m3;
     std::string condition;
     std::string note;
@@ -135,6 +139,7 @@ struct Fix {
     MaybeCell<double> heading_accuracy_rad;
     MaybeCell<double> ground_accuracy_m;
     FixMethod method = FixMethod::sonde;
+    std::string receiver;  // that took the position; empty: not said
     std::string note;
     Attributes attributes;
     SourceCell source;

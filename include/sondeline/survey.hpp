@@ -43,11 +43,18 @@ struct PlanFix {
 enum class ZReference { elevation, benchmark, below_ground, assumed_level_ground, none };
 std::string_view word(ZReference reference);  // "elevation", "benchmark", "below ground", …
 
+// A receiver whose positions share an unknown error, the same for all of them.
+struct SiteReceiver {
+    std::string name;          // empty when the tables name none
+    double offset_sd_m = 0.0;  // of each plan coordinate
+};
+
 struct SiteStructure {
     StructureId id;
     StructureKind kind = StructureKind::other;
     std::optional<PlanFix> surveyed;   // empty: an unknown held by the runs that meet there
     std::string how_fixed;             // "GNSS", "swing ties from A, B", "not surveyed"
+    std::optional<int> receiver;       // index into Site::receivers
     std::optional<Estimate> ground_m;  // elevation
     std::string ground_source;         // "levelled", "given", "terrain", or empty
 };
@@ -104,15 +111,30 @@ struct VerticalObservation {
     int log = -1;                      // level_log: those of one number share the level's zero
 };
 
+// Where the head was about a moment of the clock, should the clocks of receiver and camera differ:
+// x_m[i] is the nominal station for a camera clock that is ahead by (i − (size − 1)/2)·step_s.
+// Empty where no counter was read then.
+struct ClockCourse {
+    double step_s = 2.0;
+    std::vector<std::optional<double>> x_m;
+};
+
 enum class FixPlacing { by_counter, by_video_time, by_clock, by_hold, unplaced };
 std::string_view word(FixPlacing placing);
+
+// The station of a fix is read off the counter to about this: common practice, no source.
+inline constexpr double station_reading_sd_m = 0.04;
 
 struct SiteFix {
     std::string id;
     int run = -1;  // index into Site::runs; -1: run not known
     FixPlacing placing = FixPlacing::unplaced;
     double x_m = 0.0;  // nominal station of the transmitter, setback taken off
+    // Of the station: the reading, and how far the head moves within the doubt about the time.
+    double station_sd_m = station_reading_sd_m;
+    ClockCourse clock_course;  // of fixes given by clock
     std::optional<PlanFix> position;
+    std::optional<int> receiver;          // index into Site::receivers
     double h_sd_stated_m = 0.15;          // groups fixes for the check of stated accuracies
     std::optional<AxialHeading> heading;  // grid
     double heading_sd_rad = 0.0;
@@ -122,6 +144,10 @@ struct SiteFix {
     std::string why_unplaced;
     SourceCell source;
 };
+
+// The depth of a fix as a row of the vertical adjustment; `index` is its own in Site::fixes. Empty
+// without a depth or a station.
+std::optional<VerticalObservation> depth_row(const SiteFix& fix, int index);
 
 // Something noted along a run, placed by station.
 struct SiteNote {
@@ -160,8 +186,8 @@ struct Site {
     std::vector<SiteFix> fixes;  // same order as Job::fixes
     std::vector<SiteNote> notes;
     std::vector<TieObservation> ties;
-    std::optional<double> level_closure_m;  // of the levelling, when it closes
-    bool shared_position_offset = false;    // all positions come from one receiver
+    std::optional<double> level_closure_m;  // of the loop of levels that closes worst
+    std::vector<SiteReceiver> receivers;    // those without a known point to count from
     Findings findings;
 };
 

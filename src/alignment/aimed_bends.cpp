@@ -24,7 +24,9 @@ bool aim_at(const Problem& problem, std::size_t fix, State& state) {
     const RunLine line(model, place_of(problem, state, 0));
     const Eigen::Vector2d from = line.at(bend);
     const double now = bearing_rad(line.at(x) - from);
-    const double wanted = bearing_rad(data.positions[fix].at_m - from);
+    Eigen::Vector2d seen = data.positions[fix].at_m;
+    if (data.positions[fix].shares_offset) seen -= line.receiver_offset_m();
+    const double wanted = bearing_rad(seen - from);
     model.bends.push_back(
         {.x_m = bend, .angle_rad = std::remainder(wanted - now, 2.0 * std::numbers::pi)});
     return true;

@@ -85,11 +85,20 @@ double widest(int node, const Adjusted& job) {
     return widening;
 }
 
-AlignedStructure published_structure(const SiteStructure& structure, std::optional<int> node,
-                                     const Adjusted& job) {
+void widen(PlanCovariance& cov, double sd_m) {
+    cov.ee += sd_m * sd_m;
+    cov.nn += sd_m * sd_m;
+}
+
+AlignedStructure published_structure(const Site& site, const SiteStructure& structure,
+                                     std::optional<int> node, const Adjusted& job) {
     AlignedStructure out{structure.id, structure.kind, structure.surveyed, structure.how_fixed};
     if (!node || !job.standings.node_known[*node]) {
         if (!structure.surveyed) out.how_fixed = "not known";
+        // What no run meets has nobody to tell its receiver's offset.
+        if (out.plan && structure.receiver && !node) {
+            widen(out.plan->cov, site.receivers[*structure.receiver].offset_sd_m);
+        }
         return out;
     }
     const int at = shared_of_node(*node);
@@ -106,10 +115,26 @@ AlignedStructure published_structure(const SiteStructure& structure, std::option
     return out;
 }
 
+// The whole site is off by the same unknown amount: what its one receiver was off by.
+void add_common_offset(double sd_m, const NetworkData& data, Lines& lines) {
+    const double variance = sd_m * sd_m;
+    for (AlignedRun& run : lines.runs) {
+        for (LinePoint& point : run.points) widen(point.cov, sd_m);
+        const Eigen::Index size = run.covariance.rows();
+        for (Eigen::Index i = 0; i < size; ++i) {
+            for (Eigen::Index j = i % 2; j < size; j += 2) run.covariance(i, j) += variance;
+        }
+    }
+    for (std::size_t i = 0; i < lines.structures.size(); ++i) {
+        AlignedStructure& structure = lines.structures[i];
+        if (structure.plan && data.node_of_structure[i]) widen(structure.plan->cov, sd_m);
+    }
+}
+
 void publish_structures(const Site& site, const Adjusted& job, Lines& lines) {
     for (std::size_t i = 0; i < site.structures.size(); ++i) {
         lines.structures.push_back(
-            published_structure(site.structures[i], job.data.node_of_structure[i], job));
+            published_structure(site, site.structures[i], job.data.node_of_structure[i], job));
     }
 }
 
@@ -150,7 +175,9 @@ Lines align_site(const Site& site) {
     publish_runs(site, job, lines);
     lines.fixes = fix_results(site, job.data, job.network, lines);
     lines.reels = published_reels(job);
+    if (job.data.common_offset_m) add_common_offset(*job.data.common_offset_m, job.data, lines);
     lines.findings = job.data.findings;
+    tell_receivers(site, job.data, job.network, job.shared_covariance, lines.findings);
     tell_fixes(site, lines, lines.findings);
     tell_accuracies(site, job.accuracies, lines.findings);
     tell_misclosures(site, job.data, job.network, lines.findings);

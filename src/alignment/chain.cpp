@@ -24,12 +24,18 @@ double turn_rad(double from_heading, double to_heading) {
     return std::remainder(to_heading - from_heading, 2.0 * std::numbers::pi);
 }
 
+// Where a fix puts the head, the offset of its receiver taken off.
+Eigen::Vector2d true_place(const PositionDatum& datum, const State& guess) {
+    if (!datum.shares_offset) return datum.at_m;
+    return datum.at_m - guess.shared.segment<2>(5);
+}
+
 // Puts an unknown start where a straight run of this heading meets the first fix.
 void back_to_start(const RunData& data, double heading_rad, State& state) {
     if (data.positions.empty()) return;
     const PositionDatum& first = data.positions.front();
     const Eigen::Vector2d u(std::sin(heading_rad), std::cos(heading_rad));
-    state.shared.head<2>() = first.at_m - first.x_m * data.plan_factor * u;
+    state.shared.head<2>() = true_place(first, state) - first.x_m * data.plan_factor * u;
 }
 
 State straight(const RunData& data, const State& guess, const KnownEnds& known,
@@ -50,10 +56,10 @@ std::vector<double> first_headings(const RunData& data, const State& guess,
     if (known.start && known.end) headings.push_back(bearing_rad(from, to));
     const std::size_t n = data.positions.size();
     for (std::size_t i = 0; i < n; ++i) {
-        const Eigen::Vector2d& at = data.positions[i].at_m;
+        const Eigen::Vector2d at = true_place(data.positions[i], guess);
         if (known.start) headings.push_back(bearing_rad(from, at));
         if (!known.start && i > 0) {
-            headings.push_back(bearing_rad(data.positions.front().at_m, at));
+            headings.push_back(bearing_rad(true_place(data.positions.front(), guess), at));
         }
         if (!known.start && known.end) headings.push_back(bearing_rad(at, to));
     }
@@ -74,7 +80,7 @@ std::vector<std::pair<double, Eigen::Vector2d>> dots(const RunData& data, const 
     for (const PositionDatum& datum : data.positions) {
         const double apart = std::max(0.4, 4.0 * datum.sd_m);
         if (!corners.empty() && datum.x_m - corners.back().first < apart) continue;
-        corners.emplace_back(datum.x_m, datum.at_m);
+        corners.emplace_back(datum.x_m, true_place(datum, guess));
     }
     if (known.end && !corners.empty() && data.x_end_m - corners.back().first > 0.4) {
         corners.emplace_back(data.x_end_m, guess.shared.segment<2>(2));

@@ -18,9 +18,22 @@ double information_of(double sd) {
     return 1.0 / (sd * sd);
 }
 
+// A surveyed position S, or S + o when its receiver has an offset that stands at `offset_at`.
+void hold_surveyed(const Gaussian2& surveyed, int at, std::optional<int> offset_at,
+                   SharedTerms& terms) {
+    const Eigen::Matrix2d w = surveyed.covariance_m2.inverse();
+    terms.mean.segment<2>(at) = surveyed.mean_m;
+    terms.information.block<2, 2>(at, at) += w;
+    if (!offset_at) return;
+    terms.information.block<2, 2>(*offset_at, *offset_at) += w;
+    terms.information.block<2, 2>(at, *offset_at) += w;
+    terms.information.block<2, 2>(*offset_at, at) += w;
+}
+
 Problem joint_problem(const NetworkData& data) {
     Problem problem;
-    const int size = shared_of_reel(data, static_cast<int>(data.reels.size()));
+    const int receivers = static_cast<int>(data.receivers_m.size());
+    const int size = shared_of_receiver(data, receivers);
     SharedTerms& terms = problem.shared;
     terms.mean.setZero(size);
     terms.information.setZero(size, size);
@@ -28,8 +41,11 @@ Problem joint_problem(const NetworkData& data) {
     for (std::size_t i = 0; i < data.nodes.size(); ++i) {
         const int at = shared_of_node(static_cast<int>(i));
         if (const auto& surveyed = data.nodes[i].surveyed) {
-            terms.mean.segment<2>(at) = surveyed->mean_m;
-            terms.information.block<2, 2>(at, at) = surveyed->covariance_m2.inverse();
+            std::optional<int> offset_at;
+            if (data.nodes[i].receiver) {
+                offset_at = shared_of_receiver(data, *data.nodes[i].receiver);
+            }
+            hold_surveyed(*surveyed, at, offset_at, terms);
         } else {
             terms.information.block<2, 2>(at, at) =
                 Eigen::Matrix2d::Identity() * information_of(nowhere_sd_m);
@@ -39,13 +55,20 @@ Problem joint_problem(const NetworkData& data) {
         const int at = shared_of_reel(data, static_cast<int>(j));
         terms.information(at, at) = information_of(reel_scale_sd);
     }
+    for (int j = 0; j < receivers; ++j) {
+        const int at = shared_of_receiver(data, j);
+        terms.information.block<2, 2>(at, at) +=
+            Eigen::Matrix2d::Identity() * information_of(data.receivers_m[j]);
+    }
     for (const RunData& run : data.runs) {
         const int from = shared_of_node(run.from_node);
-        // A run without an end structure never reads those entries: any will do.
+        // A run without an end structure, or whose receiver has no offset, never reads those
+        // entries: any will do.
         const int to = run.to_node ? shared_of_node(*run.to_node) : from;
+        const int offset = run.receiver ? shared_of_receiver(data, *run.receiver) : from;
         problem.runs.push_back(&run);
         problem.shared_of_run.push_back(
-            {from, from + 1, to, to + 1, shared_of_reel(data, run.reel)});
+            {from, from + 1, to, to + 1, shared_of_reel(data, run.reel), offset, offset + 1});
     }
     return problem;
 }
@@ -63,6 +86,10 @@ class FirstPass {
         for (std::size_t i = 0; i < data_.nodes.size(); ++i) {
             if (!data_.nodes[i].surveyed) continue;
             beliefs_[i] = data_.nodes[i].surveyed;
+            if (const auto& receiver = data_.nodes[i].receiver) {
+                const double sd = data_.receivers_m[*receiver];
+                beliefs_[i]->covariance_m2 += sd * sd * Eigen::Matrix2d::Identity();
+            }
             waiting_.push_back(static_cast<int>(i));
         }
         while (true) {
@@ -114,11 +141,20 @@ class FirstPass {
     Problem lone_problem(const RunData& run) const {
         Problem problem;
         problem.runs = {&run};
-        problem.shared_of_run = {SharedIndex{0, 1, 2, 3, 4}};
+        problem.shared_of_run = {alone_index};
         SharedTerms& terms = problem.shared;
         terms.mean.setZero(Columns::shared);
         terms.information = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
+        if (run.receiver) {
+            terms.information.block<2, 2>(5, 5) *= information_of(data_.receivers_m[*run.receiver]);
+        }
         const auto hold = [&](int at, int node, double sd_if_unknown) {
+            const Node& held = data_.nodes[node];
+            if (held.surveyed && held.receiver && held.receiver == run.receiver) {
+                terms.information.block<2, 2>(at, at).setZero();
+                hold_surveyed(*held.surveyed, at, 5, terms);
+                return;
+            }
             terms.mean.segment<2>(at) = guess_of(run, node);
             terms.information.block<2, 2>(at, at) =
                 beliefs_[node]

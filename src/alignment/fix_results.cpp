@@ -13,7 +13,8 @@ namespace {
 constexpr double worth_saying_m = 0.05;
 
 void set_position(const PositionDatum& datum, const RunLine& line, FixResult& result) {
-    const Eigen::Vector2d off = datum.at_m - line.at(datum.x_m);
+    Eigen::Vector2d off = datum.at_m - line.at(datum.x_m);
+    if (datum.shares_offset) off -= line.receiver_offset_m();
     const double heading = line.heading_rad(datum.x_m);
     const Eigen::Vector2d forward(std::sin(heading), std::cos(heading));
     const Eigen::Vector2d right(std::cos(heading), -std::sin(heading));

@@ -99,6 +99,10 @@ int shared_of_reel(const NetworkData& data, int reel) {
     return 2 * static_cast<int>(data.nodes.size()) + reel;
 }
 
+int shared_of_receiver(const NetworkData& data, int receiver) {
+    return shared_of_reel(data, static_cast<int>(data.reels.size())) + 2 * receiver;
+}
+
 Network adjust_network(const NetworkData& data) {
     Network network = first_pass(data);
     solve(network.problem, network.state, {.fixes = FixLoss::mixture}, joint_limits);
@@ -140,12 +144,15 @@ LoneRun lone_run(const Network& network, const Linearised& at, std::size_t run) 
     const RunData& data = *network.problem.runs[run];
     LoneRun lone;
     lone.problem.runs = {&data};
-    lone.problem.shared_of_run = {SharedIndex{0, 1, 2, 3, 4}};
+    lone.problem.shared_of_run = {alone_index};
     SharedTerms& terms = lone.problem.shared;
     Eigen::MatrixXd local = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
     terms.mean.setZero(Columns::shared);
     lone.state.shared.setZero(Columns::shared);
-    const auto read = [&](int i) { return data.to_node || i < 2 || i > 3; };
+    const auto read = [&](int i) {
+        if (i == 2 || i == 3) return data.to_node.has_value();
+        return i < 5 || data.receiver.has_value();
+    };
     for (int i = 0; i < Columns::shared; ++i) {
         if (!read(i)) continue;
         terms.mean(i) = mean(index[i]);

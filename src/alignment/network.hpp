@@ -12,9 +12,10 @@ struct Network {
     State state;
 };
 
-// Shared entries of a node's position and of a reel's scale.
+// Shared entries of a node's position, of a reel's scale and of a receiver's offset.
 int shared_of_node(int node);
 int shared_of_reel(const NetworkData& data, int reel);
+int shared_of_receiver(const NetworkData& data, int receiver);
 
 // Solves the runs one after the other, breadth first from structures with positions, then all
 // together, and reconsiders every run's bends in the light of the others.
@@ -29,7 +30,7 @@ void finish_plain(Network& network);
 // Cost under the mixture: what rival hypotheses about the same observations are compared by.
 double mixture_cost(const Network& network);
 
-// The problem of one run alone: what all others and the survey say of its five shared unknowns
+// The problem of one run alone: what all others and the survey say of its shared unknowns
 // stands as a normal distribution, taken from the normal matrix without that run.
 struct LoneRun {
     Problem problem;

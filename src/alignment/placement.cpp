@@ -98,7 +98,12 @@ class Judge {
         add(known(run.from_node, 0.0, r));
         if (run.to_node) add(known(*run.to_node, run.x_end_m, r));
         for (const PositionDatum& datum : run.positions) {
-            if (!datum.rejected) points.push_back({datum.x_m, datum.at_m, datum.sd_m});
+            if (datum.rejected) continue;
+            Eigen::Vector2d at = datum.at_m;
+            if (datum.shares_offset) {
+                at -= place_of(network_.problem, network_.state, r).offset_m;
+            }
+            points.push_back({datum.x_m, at, datum.sd_m});
         }
         return standing_of_points(r, points, structures);
     }

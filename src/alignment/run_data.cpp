@@ -12,7 +12,7 @@ void add_reading_error(PositionDatum& datum, std::optional<double> heading_rad) 
         const Eigen::Vector2d u(std::sin(*heading_rad), std::cos(*heading_rad));
         spread = u * u.transpose();
     }
-    datum.covariance_m2 = datum.stated_m2 + station_reading_sd_m * station_reading_sd_m * spread;
+    datum.covariance_m2 = datum.stated_m2 + datum.station_sd_m * datum.station_sd_m * spread;
 }
 
 void use_variance_factor(PositionDatum& datum, double variance_factor) {

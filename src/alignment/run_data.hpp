@@ -7,7 +7,7 @@
 
 #include <Eigen/Core>
 
-#include "sondeline/terms.hpp"
+#include "sondeline/survey.hpp"
 
 namespace sondeline::alignment {
 
@@ -22,7 +22,9 @@ struct PositionDatum {
     Eigen::Matrix2d whitening = Eigen::Matrix2d::Identity();  // lower; of the covariance in use
     double sd_m = 1.0;      // root mean variance of the covariance in use
     double stated_m = 0.0;  // fixes with equal stated accuracy are judged together
-    bool rejected = false;  // left out of the final least squares
+    double station_sd_m = station_reading_sd_m;
+    bool shares_offset = false;  // of the run's receiver
+    bool rejected = false;       // left out of the final least squares
 };
 
 // The line a fix saw the pipe lie on; h and h + π are the same.
@@ -43,7 +45,8 @@ struct RunData {
     int run = -1;       // index into Site::runs
     int from_node = 0;  // index into NetworkData::nodes
     std::optional<int> to_node;
-    int reel = 0;  // index into NetworkData::reels
+    int reel = 0;                 // index into NetworkData::reels
+    std::optional<int> receiver;  // index into NetworkData::receivers_m
     double x_end_m = 0.0;
     bool length_measured = false;
     double plan_factor = 1.0;
@@ -55,9 +58,8 @@ struct RunData {
     std::vector<double> noted_x_m;         // fittings seen in the footage
 };
 
-// The station is read to 4 cm along the pipe. With its direction unknown half of that variance
-// stands for each axis; once it is known all of it lies along.
-inline constexpr double station_reading_sd_m = 0.04;
+// The station is known to `station_sd_m` along the pipe. With its direction unknown half of that
+// variance stands for each axis; once it is known all of it lies along.
 void add_reading_error(PositionDatum& datum, std::optional<double> heading_rad);
 
 // Sets `whitening` and `sd_m` from the stated covariance times `variance_factor`.

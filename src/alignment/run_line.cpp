@@ -21,7 +21,8 @@ double share_after_turn(double x_m, double turn_x_m) {
 RunLine::RunLine(const RunModel& model, const RunPlace& place)
     : columns_(columns_of(model)),
       start_m_(place.from_m + model.port_m),
-      scale_(place.plan_factor * std::exp(place.reel_scale + model.own_scale)) {
+      scale_(place.plan_factor * std::exp(place.reel_scale + model.own_scale)),
+      receiver_offset_m_(place.offset_m) {
     pieces_.reserve(1 + columns_.joints + columns_.bends);
     pieces_.push_back({});
     for (int j = 0; j < columns_.joints; ++j) {

@@ -23,6 +23,8 @@ struct RunPlace {
     Eigen::Vector2d to_m = Eigen::Vector2d::Zero();  // read only by runs that end at a structure
     double reel_scale = 0.0;                         // α
     double plan_factor = 1.0;                        // k·√(1 − grade²)
+    // Of the receiver's positions: seen less true. Read only by runs whose receiver has one.
+    Eigen::Vector2d offset_m = Eigen::Vector2d::Zero();
 };
 
 class RunLine {
@@ -39,6 +41,9 @@ class RunLine {
     double without_slip_m(double x_m) const;
 
     const Columns& columns() const { return columns_; }
+
+    // What the receiver adds to positions that share its offset.
+    const Eigen::Vector2d& receiver_offset_m() const { return receiver_offset_m_; }
 
     // Derivatives by all columns; each vector has columns().all() entries and is overwritten.
     void derivative(double x_m, Eigen::Ref<Eigen::VectorXd> east,
@@ -66,6 +71,7 @@ class RunLine {
     std::vector<Piece> pieces_;
     Eigen::Vector2d start_m_;
     double scale_ = 1.0;
+    Eigen::Vector2d receiver_offset_m_;
 };
 
 // Share of the window x ± 0.15 m that lies after station `turn_x_m`.

@@ -46,7 +46,7 @@ double clamped_bend_x_m(double x_m, double x_end_m);
 bool has_room_for_bends(double x_end_m);
 
 // Columns of the unknowns a run touches: its own, then the position of its start structure, of its
-// end structure, and the reel's scale.
+// end structure, the reel's scale, and the offset of the receiver that took its positions.
 struct Columns {
     int joints = 0;
     int bends = 0;
@@ -54,7 +54,7 @@ struct Columns {
     static constexpr int port = 0;
     static constexpr int heading0 = 2;
     static constexpr int own_scale = 3;
-    static constexpr int shared = 5;  // how many columns are shared with other runs
+    static constexpr int shared = 7;  // how many columns are shared with other runs
 
     int joint(int j) const { return 4 + j; }
     int bend_x(int k) const { return 4 + joints + 3 * k; }
@@ -64,6 +64,7 @@ struct Columns {
     int from() const { return own(); }
     int to() const { return own() + 2; }
     int reel_scale() const { return own() + 4; }
+    int offset() const { return own() + 5; }
     int all() const { return own() + shared; }
 };
 

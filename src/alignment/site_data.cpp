@@ -46,6 +46,7 @@ class Reader {
             if (!fixes_of_run[r].empty()) add_run(r, fixes_of_run[r]);
         }
         add_ties();
+        settle_receivers();
         return std::move(out_);
     }
 
@@ -116,6 +117,7 @@ class Reader {
             made.surveyed = Gaussian2{{from.surveyed->at.e_m, from.surveyed->at.n_m},
                                       covariance.value_or(default_covariance())};
         }
+        if (made.surveyed) made.receiver = from.receiver;
         out_.nodes.push_back(made);
         return *node;
     }
@@ -212,10 +214,57 @@ class Reader {
         datum.x_m = fix.x_m;
         datum.at_m = {fix.position->at.e_m, fix.position->at.n_m};
         datum.stated_m2 = stated.value_or(default_covariance());
+        if (fix.station_sd_m > 0.0) datum.station_sd_m = fix.station_sd_m;
         add_reading_error(datum, std::nullopt);
         datum.stated_m = stated ? fix.h_sd_stated_m : default_position_sd_m;
         use_variance_factor(datum, 1.0);
         return datum;
+    }
+
+    // Each run's offset is that of the receiver which took most of its positions. Until here
+    // indices are those of Site::receivers.
+    void settle_receivers() {
+        std::vector<std::optional<int>> seen;  // of every position that takes part
+        for (const Node& node : out_.nodes) {
+            if (node.surveyed) seen.push_back(node.receiver);
+        }
+        for (const RunData& run : out_.runs) {
+            for (const PositionDatum& datum : run.positions) {
+                seen.push_back(site_.fixes[datum.fix].receiver);
+            }
+        }
+        const bool one = !seen.empty() && std::all_of(seen.begin(), seen.end(), [&](const auto& r) {
+            return r == seen.front();
+        });
+        if (one) {
+            if (seen.front()) out_.common_offset_m = site_.receivers[*seen.front()].offset_sd_m;
+            for (Node& node : out_.nodes) node.receiver.reset();
+            return;
+        }
+        for (const SiteReceiver& receiver : site_.receivers) {
+            out_.receivers_m.push_back(receiver.offset_sd_m);
+        }
+        for (RunData& run : out_.runs) share_offset(run);
+    }
+
+    void share_offset(RunData& run) const {
+        std::vector<int> taken(site_.receivers.size(), 0);
+        for (const PositionDatum& datum : run.positions) {
+            if (const auto& receiver = site_.fixes[datum.fix].receiver) ++taken[*receiver];
+        }
+        const auto most = std::max_element(taken.begin(), taken.end());
+        if (most == taken.end() || *most == 0) return;
+        run.receiver = static_cast<int>(most - taken.begin());
+        for (PositionDatum& datum : run.positions) {
+            const auto& receiver = site_.fixes[datum.fix].receiver;
+            datum.shares_offset = receiver == run.receiver;
+            if (!receiver || datum.shares_offset) continue;
+            // A second receiver on the same run: its offset goes into each of its positions.
+            const double sd = site_.receivers[*receiver].offset_sd_m;
+            datum.stated_m2 += sd * sd * Eigen::Matrix2d::Identity();
+            add_reading_error(datum, std::nullopt);
+            use_variance_factor(datum, 1.0);
+        }
     }
 
     void add_ties() {

@@ -19,6 +19,7 @@ struct Gaussian2 {
 struct Node {
     std::optional<int> structure = std::nullopt;
     std::optional<Gaussian2> surveyed = std::nullopt;
+    std::optional<int> receiver = std::nullopt;  // that surveyed it, into NetworkData::receivers_m
 };
 
 // A fix that takes no part, and why.
@@ -32,6 +33,11 @@ struct LeftOut {
 struct NetworkData {
     std::vector<Node> nodes;
     std::vector<std::string> reels;
+    // Offsets to be found, one standard deviation each. Where every position comes from one
+    // receiver nothing could tell its offset: then there is none here, and the whole site is off by
+    // that.
+    std::vector<double> receivers_m;
+    std::optional<double> common_offset_m;
     std::vector<RunData> runs;  // those with at least one fix
     std::vector<TieTerm> ties;
     std::vector<std::optional<int>> node_of_structure;  // as Site::structures

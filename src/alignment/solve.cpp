@@ -104,7 +104,8 @@ RunPlace place_of(const Problem& problem, const State& state, std::size_t run) {
     return {.from_m = {state.shared(index[0]), state.shared(index[1])},
             .to_m = {state.shared(index[2]), state.shared(index[3])},
             .reel_scale = state.shared(index[4]),
-            .plan_factor = problem.runs[run]->plan_factor};
+            .plan_factor = problem.runs[run]->plan_factor,
+            .offset_m = {state.shared(index[5]), state.shared(index[6])}};
 }
 
 double total_cost(const Problem& problem, const State& state, const Losses& losses) {

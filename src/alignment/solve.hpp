@@ -21,8 +21,12 @@ struct SharedTerms {
     std::vector<TieTerm> ties;
 };
 
-// Where a run's five shared columns (from e, n; to e, n; reel) stand among the shared unknowns.
+// Where a run's shared columns (from e, n; to e, n; reel; offset e, n) stand among the shared
+// unknowns.
 using SharedIndex = std::array<int, Columns::shared>;
+
+// Of a run that is a problem of its own.
+inline constexpr SharedIndex alone_index{0, 1, 2, 3, 4, 5, 6};
 
 struct Problem {
     std::vector<const RunData*> runs;
@@ -48,7 +52,7 @@ struct Linearised {
 };
 Linearised linearise(const Problem& problem, const State& state, const Losses& losses);
 
-// A run's block with its own unknowns eliminated: information and gradient about the shared five.
+// A run's block with its own unknowns eliminated: information and gradient about the shared ones.
 // Empty when the block is not positive definite.
 struct Reduced {
     Eigen::Matrix<double, Columns::shared, Columns::shared> normal;

@@ -7,6 +7,7 @@
 
 #include "alignment/fix_results.hpp"
 #include "alignment/phrases.hpp"
+#include "alignment/placement.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -14,6 +15,7 @@ namespace {
 constexpr double misclosure_sd = 3.0;
 constexpr double telling_factor = 2.0;  // of variance, after drawing to 1
 constexpr double strained_scale_sd = 3.0;
+constexpr double told_by_data_below = 0.75;  // of the spread known beforehand
 constexpr int fixes_to_tell_worse = 4;
 constexpr int fixes_to_tell_better = 10;
 
@@ -55,6 +57,7 @@ void tell_strained_scale(const Site& site, const RunData& run, double own, doubl
              "Check the counter at the start, and the positions at both ends.", findings);
 }
 
+// `at` is where the runs put it, with the offset of the receiver that surveyed it.
 void tell_moved(const Site& site, const Node& node, const Eigen::Vector2d& at, Findings& findings) {
     if (!node.surveyed || !node.structure) return;
     const Eigen::Vector2d off = at - node.surveyed->mean_m;
@@ -108,6 +111,44 @@ void tell_accuracies(const Site& site, const std::vector<AccuracyGroup>& groups,
                          count_words(group.fixes, "fix", "fixes"),
                          length_words(group.stated_m, site.job_unit), group.scatter),
              "State the accuracy that the locating really had."});
+    }
+}
+
+void tell_receivers(const Site& site, const NetworkData& data, const Network& network,
+                    const Eigen::MatrixXd& shared_covariance, Findings& findings) {
+    const std::string todo =
+        "With the same receiver, take a position of a point whose coordinates are known.";
+    if (data.common_offset_m) {
+        tell_off(
+            {},
+            fmt::format("All positions come from one receiver that counts from no known point: "
+                        "the whole map may lie {} off (95 %), all of it the same way. Lengths "
+                        "and shapes do not feel that.",
+                        length_words(ellipse_95 * *data.common_offset_m, site.job_unit)),
+            todo, findings);
+    }
+    for (std::size_t j = 0; j < data.receivers_m.size(); ++j) {
+        const int at = shared_of_receiver(data, static_cast<int>(j));
+        const Eigen::Vector2d off = network.state.shared.segment<2>(at);
+        const double sd = long_axis_m(shared_covariance.block<2, 2>(at, at));
+        const std::string& name = site.receivers[j].name;
+        if (sd < told_by_data_below * data.receivers_m[j]) {
+            findings.push_back(
+                {Severity::info,
+                 {},
+                 fmt::format("The positions of receiver {} lie {} from those of known points, "
+                             "towards {:.0f}° of grid north, ±{}; that was taken off.",
+                             name, length_words(off.norm(), site.job_unit),
+                             directed(std::atan2(off.x(), off.y())).rad / degree,
+                             length_words(ellipse_95 * sd, site.job_unit)),
+                 ""});
+        } else {
+            tell_off({},
+                     fmt::format("How far the positions of receiver {} are off could not be told "
+                                 "from this job; the bounds allow for {}.",
+                                 name, length_words(ellipse_95 * sd, site.job_unit)),
+                     todo, findings);
+        }
     }
 }
 
@@ -170,8 +211,11 @@ void tell_misclosures(const Site& site, const NetworkData& data, const Network& 
         tell_strained_scale(site, run, model.own_scale, place.reel_scale, findings);
     }
     for (std::size_t i = 0; i < data.nodes.size(); ++i) {
-        tell_moved(site, data.nodes[i],
-                   network.state.shared.segment<2>(shared_of_node(static_cast<int>(i))), findings);
+        Eigen::Vector2d at = network.state.shared.segment<2>(shared_of_node(static_cast<int>(i)));
+        if (const auto& receiver = data.nodes[i].receiver) {
+            at += network.state.shared.segment<2>(shared_of_receiver(data, *receiver));
+        }
+        tell_moved(site, data.nodes[i], at, findings);
     }
 }
 

@@ -8,6 +8,10 @@ namespace sondeline::alignment {
 void tell_fixes(const Site& site, const Lines& lines, Findings& findings);
 void tell_accuracies(const Site& site, const std::vector<AccuracyGroup>& groups,
                      Findings& findings);
+// How far the positions of a receiver without a known point are off, as far as the job can tell.
+void tell_receivers(const Site& site, const NetworkData& data, const Network& network,
+                    const Eigen::MatrixXd& shared_covariance, Findings& findings);
+
 void tell_placement(const Site& site, const Lines& lines, Findings& findings);
 
 // Runs that end off their structure, and structures moved off their survey.

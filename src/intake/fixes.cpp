@@ -7,7 +7,7 @@ namespace sondeline {
 
 namespace {
 
-constexpr std::array<std::string_view, 18> kColumns{"id",
+constexpr std::array<std::string_view, 19> kColumns{"id",
                                                     "run",
                                                     "counter",
                                                     "video time",
@@ -24,6 +24,7 @@ constexpr std::array<std::string_view, 18> kColumns{"id",
                                                     "heading accuracy",
                                                     "ground accuracy",
                                                     "method",
+                                                    "receiver",
                                                     "note"};
 
 constexpr std::array kMethods{FixMethod::sonde, FixMethod::probe, FixMethod::open};
@@ -82,6 +83,7 @@ std::vector<Fix> read_fixes(const Table& table, const std::vector<Run>& runs, Re
         fix.heading_accuracy_rad = row.accuracy_rad("heading accuracy");
         fix.ground_accuracy_m = row.accuracy_m("ground accuracy");
         fix.method = row.choice("method", kMethods, FixMethod::sonde);
+        fix.receiver = row.text("receiver");
         fix.note = row.text("note");
         fix.attributes = cells.attributes;
         fix.source = cells.source;

@@ -12,11 +12,27 @@ namespace {
 
 constexpr std::array<std::string_view, 2> kColumns{"key", "value"};
 
-constexpr std::array<std::string_view, 19> kKeys{
-    "site",          "date",           "prepared by",       "prepared for", "crs",
-    "length unit",   "vertical datum", "utc offset",        "north",        "declination",
-    "sonde setback", "reel",           "sonde height",      "level ground", "inclination downhill",
-    "depth bands",   "trench width",   "trench side slope", "design flow"};
+constexpr std::array<std::string_view, 21> kKeys{"site",
+                                                 "date",
+                                                 "prepared by",
+                                                 "prepared for",
+                                                 "crs",
+                                                 "length unit",
+                                                 "vertical datum",
+                                                 "ground datum",
+                                                 "receiver offset",
+                                                 "utc offset",
+                                                 "north",
+                                                 "declination",
+                                                 "sonde setback",
+                                                 "reel",
+                                                 "sonde height",
+                                                 "level ground",
+                                                 "inclination downhill",
+                                                 "depth bands",
+                                                 "trench width",
+                                                 "trench side slope",
+                                                 "design flow"};
 
 // The job table turned on its side: one row whose columns are the keys.
 TableRow row_of_keys(const Table& job, FindingLog& log) {
@@ -284,6 +300,10 @@ JobSettings read_settings(const Table& job, const std::string& folder_name, Read
     settings.prepared_for = row.text("prepared for");
     settings.reel = row.text("reel");
     if (row.has("vertical datum")) settings.vertical_datum = row.text("vertical datum");
+    settings.ground_datum = row.text("ground datum");
+    if (const auto offset = row.accuracy_m("receiver offset")) {
+        settings.receiver_offset_m = offset->value;
+    }
     if (const TextCell* cell = row.cell("length unit")) {
         settings.length_unit = parse_length_unit(cell->text);
         if (!settings.length_unit) row.reject(*cell, "a unit of length", "Write ft, us-ft or m.");

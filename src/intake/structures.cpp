@@ -7,9 +7,9 @@ namespace sondeline {
 
 namespace {
 
-constexpr std::array<std::string_view, 12> kColumns{
-    "id",     "kind",       "lon",        "lat",      "x",         "y",
-    "ground", "h accuracy", "v accuracy", "capacity", "condition", "note"};
+constexpr std::array<std::string_view, 13> kColumns{
+    "id",         "kind",       "lon",      "lat",       "x",        "y",   "ground",
+    "h accuracy", "v accuracy", "capacity", "condition", "receiver", "note"};
 
 constexpr std::array kKinds{
     StructureKind::building,         StructureKind::cleanout,    StructureKind::tank,
@@ -39,6 +39,7 @@ std::vector<Structure> read_structures(const Table& table, Reading& reading, Fin
         structure.v_accuracy_m = row.accuracy_m("v accuracy");
         structure.capacity_m3 = row.volume_m3("capacity");
         structure.condition = row.text("condition");
+        structure.receiver = row.text("receiver");
         structure.note = row.text("note");
         structure.attributes = cells.attributes;
         structure.source = cells.source;

@@ -82,7 +82,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     const RunTracks joined = join_tracks(job, tracks);
     job = with_overlay_unit(std::move(job), joined);
     job = with_footage_start(std::move(job), tracks);
-    const Site site = survey_site(job, joined);
+    const Site site = settle_clocks(survey_site(job, joined));
     stop_if_asked(options);
     const Lines lines = align_site(site);
     stop_if_asked(options);

@@ -105,7 +105,7 @@ SiteCheck check_job(const std::filesystem::path& folder, const std::optional<Tra
     const Job job = read_job_folder(folder);
     const std::vector<HeaderCheck> headers = all_headers(job);
     const KnownSoFar known = known_so_far(job, cache);
-    Site site = survey_site(known.job, known.tracks);
+    Site site = settle_clocks(survey_site(known.job, known.tracks));
     GradeOptions grade;  // notes of water make no depth show more
     grade.z_reference = site.z_reference;
     grade.inclination_sign = job.settings.inclination_sign;

@@ -39,6 +39,18 @@ bool of_another_datum(const Estimate& elevation_m, const LevelNet& levels) {
     });
 }
 
+std::optional<Estimate> given_ground(const GroundSources& sources, const MaybeCell<double>& given_m,
+                                     std::optional<double> given_sd_m,
+                                     const std::optional<PlanPoint>& place) {
+    if (!given_m) return std::nullopt;
+    const auto at = place ? geographic_of(sources.frame, *place) : std::nullopt;
+    const auto height_m = sources.given.on_map_m(given_m->value, at);
+    if (!height_m) return std::nullopt;
+    const bool meets_others = !sources.levels.points.empty() || sources.terrain;
+    const double model_sd_m = meets_others ? sources.given.model_sd_m : 0.0;
+    return Estimate{*height_m, std::hypot(given_sd_m.value_or(given_sd_default_m), model_sd_m)};
+}
+
 Finding unusable(const std::filesystem::path& file, const std::string& why) {
     Where where;
     where.file = file.filename().string();
@@ -139,8 +151,7 @@ std::optional<double> Terrain::elevation_m(PlanPoint point) const {
 GroundAt ground_at(const GroundSources& sources, const std::string& id,
                    const MaybeCell<double>& given_m, std::optional<double> given_sd_m,
                    const std::optional<PlanPoint>& place, Findings& findings) {
-    std::optional<Estimate> given;
-    if (given_m) given = Estimate{given_m->value, given_sd_m.value_or(given_sd_default_m)};
+    const std::optional<Estimate> given = given_ground(sources, given_m, given_sd_m, place);
     const auto levelled = sources.levels.points.find(id);
     if (levelled != sources.levels.points.end()) {
         const Estimate& level = levelled->second.elevation_m;
@@ -149,9 +160,10 @@ GroundAt ground_at(const GroundSources& sources, const std::string& id,
             std::abs(given->value - ground.value) > 3.0 * std::hypot(given->sd, ground.sd)) {
             findings.push_back(
                 {Severity::caution, where_is(given_m->source),
-                 fmt::format("The ground at {} is given as {:.2f} m but levelled as {:.2f} m; the "
-                             "levels were taken.",
-                             id, given->value, ground.value),
+                 fmt::format("The ground at {} is given as {} but levelled as {}; the levels were "
+                             "taken.",
+                             id, length_words(given->value, sources.unit, 2),
+                             length_words(ground.value, sources.unit, 2)),
                  "Check whether both heights count from the same benchmark."});
         }
         return {ground, "levelled"};
@@ -169,9 +181,11 @@ GroundAt ground_at(const GroundSources& sources, const std::string& id,
         if (given_m) where = where_is(given_m->source);
         findings.push_back(
             {Severity::caution, where,
-             fmt::format("The ground at {} is {:.2f} m by {}, far from all that was levelled; it "
-                         "seems to count from another datum and was not used.",
-                         id, ground.elevation_m->value, given ? "the table" : "the terrain raster"),
+             fmt::format(
+                 "The ground at {} is {} by {}, far from all that was levelled; it seems to "
+                 "count from another datum and was not used.",
+                 id, length_words(ground.elevation_m->value, sources.unit, 2),
+                 given ? "the table" : "the terrain raster"),
              "Level this point as well, or give the benchmark its elevation in the same datum.",
              given ? Consequence::input_rejected : Consequence::none});
         return {};

@@ -1,8 +1,8 @@
 // Elevation of the ground at structures and fixes, from levels, given values or a terrain raster.
 #pragma once
 
+#include "survey/height_system.hpp"
 #include "survey/levelling.hpp"
-#include "survey/local_frame.hpp"
 
 namespace sondeline {
 
@@ -23,9 +23,13 @@ class Terrain {
 
 // One source of ground elevation after the other: levels, given, terrain. A given value that
 // differs from the levels by more than three standard deviations is reported, and the levels stand.
+// Where heights of both kinds meet, those through a geoid model also carry the model's own error.
 struct GroundSources {
     const LevelNet& levels;
     const std::optional<Terrain>& terrain;
+    const SiteFrame& frame;
+    const GivenHeights& given;
+    LengthUnit unit = LengthUnit::metre;  // of findings
 };
 struct GroundAt {
     std::optional<Estimate> elevation_m;

@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include "survey/clock_course.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -21,6 +23,11 @@ constexpr double open_sd_m = 0.01;
 // How far beyond an end of the run a fix may lie and still be taken for it.
 constexpr double kept_beyond_end_m = 0.5;
 constexpr double kept_before_start_m = 1.0;
+
+// Doubt about a moment that was written down: common practice, no source. Two clocks that were set
+// by hand agree no better than to two seconds.
+constexpr double video_time_doubt_s = 1.0;
+constexpr double clock_doubt_s = 2.0;
 
 Where at_fix(const Fix& fix) {
     Where where = where_is(fix.source);
@@ -63,6 +70,7 @@ SiteFix described(const PlacingInputs& inputs, const Fix& fix, Findings& finding
         placed.h_sd_stated_m = positive_or(fix.h_accuracy_m, default_h_sd_m);
         const double variance = placed.h_sd_stated_m * placed.h_sd_stated_m;
         placed.position = PlanFix{*place, {variance, 0.0, variance}};
+        placed.receiver = inputs.receivers.of(fix.receiver);
     }
     if (fix.heading_rad && inputs.frame.grid_from_job_rad) {
         placed.heading = axial(fix.heading_rad->value + *inputs.frame.grid_from_job_rad);
@@ -114,6 +122,24 @@ Placed by_typed_place(const Fix& fix, const Run& run, const ReelReading& reel) {
             why_no_counter_then(reel), "Give the counter, or check footage_start."};
 }
 
+// How well the station is known, and where it would be if the clocks differed.
+void describe_time(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix, const Run& run,
+                   const ReelReading& reel) {
+    if (fix.counter) return;
+    if (fix.video_time_s) {
+        placed.station_sd_m = station_sd_m(reel, fix.video_time_s->value, video_time_doubt_s);
+        return;
+    }
+    if (!fix.clock_s || !run.footage_start_s) return;
+    const double time_s = fix.clock_s->value - run.footage_start_s->value;
+    placed.station_sd_m = station_sd_m(reel, time_s, clock_doubt_s);
+    placed.clock_course = clock_course(reel, time_s, inputs.job.settings.sonde_setback_m);
+}
+
+bool may_be_placed_by_other_clock(const SiteFix& placed) {
+    return std::ranges::any_of(placed.clock_course.x_m, [](const auto& x_m) { return x_m.has_value(); });
+}
+
 // A slip of units or of the run is the usual cause of a fix beyond the pipe's end.
 std::string likely_cause(double x_m, double length_m) {
     const double as_feet_m = x_m * metres_per(LengthUnit::foot);
@@ -124,12 +150,13 @@ std::string likely_cause(double x_m, double length_m) {
 }
 
 // Within the run or just beyond; else why not.
-std::string out_of_range(double x_m, const ReelReading& reel) {
+std::string out_of_range(double x_m, const ReelReading& reel, LengthUnit unit) {
     if (x_m < -kept_before_start_m) {
-        return fmt::format("it lies {:.1f} m before the start of the run", -x_m);
+        return fmt::format("it lies {} before the start of the run", length_words(-x_m, unit, 1));
     }
     if (reel.length_m && x_m > *reel.length_m + kept_beyond_end_m) {
-        return fmt::format("it lies {:.1f} m beyond the end of the run", x_m - *reel.length_m);
+        return fmt::format("it lies {} beyond the end of the run",
+                           length_words(x_m - *reel.length_m, unit, 1));
     }
     return "";
 }
@@ -153,12 +180,17 @@ void place(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix, Finding
     const ReelReading& reel = inputs.reels[index];
     const Placed found = by_typed_place(fix, inputs.job.runs[index], reel);
     if (found.placing == FixPlacing::unplaced) return;  // a stand-still may place it
+    describe_time(placed, inputs, fix, inputs.job.runs[index], reel);
+    if (!found.x_m && may_be_placed_by_other_clock(placed)) {
+        placed.why_unplaced = found.why;
+        return;
+    }
     if (!found.x_m) {
         leave_unplaced(placed, fix, found.why, found.what_to_do, findings);
         return;
     }
     placed.x_m = *found.x_m - inputs.job.settings.sonde_setback_m;
-    const std::string beyond = out_of_range(placed.x_m, reel);
+    const std::string beyond = out_of_range(placed.x_m, reel, inputs.unit);
     if (!beyond.empty()) {
         leave_unplaced(placed, fix, beyond,
                        likely_cause(placed.x_m, reel.length_m.value.value_or(0.0)), findings);

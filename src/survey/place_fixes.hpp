@@ -2,6 +2,7 @@
 #pragma once
 
 #include "survey/ground.hpp"
+#include "survey/receivers.hpp"
 #include "survey/reel_reading.hpp"
 
 namespace sondeline {
@@ -12,9 +13,12 @@ struct PlacingInputs {
     const SiteFrame& frame;
     const std::vector<ReelReading>& reels;
     const GroundSources& ground;
+    const Receivers& receivers;
+    LengthUnit unit = LengthUnit::metre;  // of findings
 };
 
-// In the order of Job::fixes. A fix that cannot be placed keeps its position and says why.
+// In the order of Job::fixes. A fix that cannot be placed keeps its position and says why. Of fixes
+// given by clock that find no place the adjustment tells: it may find that the clocks differ.
 std::vector<SiteFix> place_fixes(const PlacingInputs& inputs, Findings& findings);
 
 }  // namespace sondeline

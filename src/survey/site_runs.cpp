@@ -41,9 +41,8 @@ VerticalKind kind_of(FixMethod method) {
 void add_depths(const RunInputs& inputs, int run, std::vector<VerticalObservation>& rows) {
     for (std::size_t i = 0; i < inputs.fixes.size(); ++i) {
         const SiteFix& fix = inputs.fixes[i];
-        if (fix.run != run || fix.placing == FixPlacing::unplaced || !fix.depth_m) continue;
-        rows.push_back({kind_of(fix.method), fix.x_m, 0.0, *fix.depth_m, fix.ground_m,
-                        static_cast<int>(i), "fix " + fix.id});
+        if (fix.run != run) continue;
+        if (const auto row = depth_row(fix, static_cast<int>(i))) rows.push_back(*row);
     }
 }
 
@@ -228,6 +227,12 @@ std::vector<SiteNote> place_notes(const Job& job, const std::vector<ReelReading>
                           *place.from_m, place.to_m});
     }
     return placed;
+}
+
+std::optional<VerticalObservation> depth_row(const SiteFix& fix, int index) {
+    if (fix.placing == FixPlacing::unplaced || !fix.depth_m) return std::nullopt;
+    return VerticalObservation{kind_of(fix.method), fix.x_m, 0.0, *fix.depth_m, fix.ground_m, index,
+                               "fix " + fix.id};
 }
 
 }  // namespace sondeline

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "survey/receivers.hpp"
 #include "survey/site_runs.hpp"
 #include "survey/ties.hpp"
 #include "survey/unit_slips.hpp"
@@ -10,7 +11,8 @@ namespace {
 
 constexpr double default_position_sd_m = 0.15;
 
-SiteStructure site_structure(const Structure& typed, const SiteFrame& frame, Findings& findings) {
+SiteStructure site_structure(const Structure& typed, const SiteFrame& frame,
+                             const Receivers& receivers, Findings& findings) {
     SiteStructure structure;
     structure.id = typed.id;
     structure.kind = typed.kind;
@@ -22,6 +24,7 @@ SiteStructure site_structure(const Structure& typed, const SiteFrame& frame, Fin
                             ? typed.h_accuracy_m->value
                             : default_position_sd_m;
     structure.surveyed = PlanFix{*place, {sd_m * sd_m, 0.0, sd_m * sd_m}};
+    structure.receiver = receivers.of(typed.receiver);
     structure.how_fixed =
         typed.position->geographic ? "surveyed, lon and lat" : "surveyed, x and y";
     return structure;
@@ -84,12 +87,16 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     site.level_closure_m = levels.closure_m;
     std::optional<Terrain> terrain;
     if (job.terrain) terrain = Terrain::open(*job.terrain, frame, findings);
-    const GroundSources ground{levels, terrain};
+    const GivenHeights given = given_heights(job, frame, findings);
+    const GroundSources ground{levels, terrain, frame, given, site.job_unit};
 
+    const Receivers receivers(job, findings);
+    site.receivers = receivers.all();
     for (const Structure& typed : job.structures) {
-        site.structures.push_back(site_structure(typed, frame, findings));
+        site.structures.push_back(site_structure(typed, frame, receivers, findings));
     }
     apply_ties(job, frame, levels, site.structures, site.ties, findings);
+    share_receivers_of_marks(site.ties, site.structures);
     give_ground(job, ground, site.structures, findings);
 
     std::vector<ReelReading> reels;
@@ -98,7 +105,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
         reels.push_back(read_reel(run, track == tracks.end() ? nullptr : &track->second,
                                   job.settings, findings));
     }
-    site.fixes = place_fixes({job, frame, reels, ground}, findings);
+    site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
     tell_unit_slips(job, site.fixes, site.job_unit, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes}, findings);
     site.notes = place_notes(job, reels, findings);

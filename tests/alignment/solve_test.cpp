@@ -4,18 +4,10 @@
 #include <gtest/gtest.h>
 
 #include "alignment/covariance.hpp"
+#include "lone_problems.hpp"
 
 namespace sondeline::alignment {
 namespace {
-
-PositionDatum fix_at(double x_m, Eigen::Vector2d at, double sd_m) {
-    PositionDatum datum;
-    datum.x_m = x_m;
-    datum.at_m = at;
-    datum.covariance_m2 = sd_m * sd_m * Eigen::Matrix2d::Identity();
-    use_variance_factor(datum, 1.0);
-    return datum;
-}
 
 RunData two_fixes() {
     RunData data;
@@ -24,24 +16,14 @@ RunData two_fixes() {
     return data;
 }
 
-Problem lone_problem(const RunData& data, double start_sd_m) {
-    Problem problem;
-    problem.runs = {&data};
-    problem.shared_of_run = {SharedIndex{0, 1, 2, 3, 4}};
-    problem.shared.mean = Eigen::VectorXd::Zero(5);
-    problem.shared.information = Eigen::MatrixXd::Identity(5, 5);
-    problem.shared.information.diagonal().head<2>().setConstant(1.0 / (start_sd_m * start_sd_m));
-    problem.shared.information(4, 4) = 1.0 / (reel_scale_sd * reel_scale_sd);
-    return problem;
-}
-
 // A straight run northward is linear about its answer. Across it (east) there are two unknowns,
 // the start (spread s0² of structure and port) and the heading (spread π²/3), and two fixes: the
 // covariance of the prediction at x is that of weighted straight-line regression, in closed form.
 TEST(UnknownsCovariance, EqualsTheClosedFormOfAStraightLine) {
     const RunData data = two_fixes();
     const Problem problem = lone_problem(data, 0.02);
-    State state{Eigen::VectorXd::Zero(5), {straight_run(0.8, 3.0, stiff_joint_sd_rad, 0.0)}};
+    State state{Eigen::VectorXd::Zero(Columns::shared),
+                {straight_run(0.8, 3.0, stiff_joint_sd_rad, 0.0)}};
     solve(problem, state, {.fixes = FixLoss::plain}, {});
     const auto spread = own_spread({problem, state}, {0.0, 0.5, 0.8}, FixLoss::plain);
     ASSERT_TRUE(spread);
@@ -65,12 +47,13 @@ TEST(Solve, GivesTheNumbersOfTheWholeNormalMatrix) {
     data.positions = {fix_at(2.0, {0.1, 2.0}, 0.05), fix_at(5.0, {0.0, 5.1}, 0.05),
                       fix_at(8.5, {0.2, 8.4}, 0.05)};
     const Problem problem = lone_problem(data, 0.5);
-    State state{Eigen::VectorXd::Zero(5), {straight_run(9.0, 3.0, stiff_joint_sd_rad, 0.01)}};
+    State state{Eigen::VectorXd::Zero(Columns::shared),
+                {straight_run(9.0, 3.0, stiff_joint_sd_rad, 0.01)}};
     const Linearised at = linearise(problem, state, {});
     Eigen::MatrixXd whole = at.runs[0].normal;
-    whole.bottomRightCorner<5, 5>() += at.shared_normal;
+    whole.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
     Eigen::VectorXd gradient = at.runs[0].gradient;
-    gradient.tail<5>() += at.shared_gradient;
+    gradient.tail<Columns::shared>() += at.shared_gradient;
     const Eigen::VectorXd expected = -whole.llt().solve(gradient);
     const auto reduced = reduce(at.runs[0], 0.0);
     ASSERT_TRUE(reduced);
@@ -78,7 +61,7 @@ TEST(Solve, GivesTheNumbersOfTheWholeNormalMatrix) {
     const Eigen::VectorXd shared =
         -shared_normal.llt().solve(at.shared_gradient + reduced->gradient);
     const Eigen::VectorXd own = reduced->own_free - reduced->own_by_shared * shared;
-    EXPECT_LT((shared - expected.tail<5>()).norm(), 1e-10);
+    EXPECT_LT((shared - expected.tail<Columns::shared>()).norm(), 1e-10);
     EXPECT_LT((own - expected.head(own.size())).norm(), 1e-10);
 }
 
@@ -92,7 +75,8 @@ TEST(Solve, FindsAStraightRunFromAPoorStart) {
         return made;
     }();
     const Problem problem = lone_problem(data, 0.02);
-    State state{Eigen::VectorXd::Zero(5), {straight_run(10.0, 3.0, stiff_joint_sd_rad, 2.2)}};
+    State state{Eigen::VectorXd::Zero(Columns::shared),
+                {straight_run(10.0, 3.0, stiff_joint_sd_rad, 2.2)}};
     const double cost = solve(problem, state, {.fixes = FixLoss::cauchy}, {.steps = 100});
     EXPECT_LT(cost, 1e-6);
     EXPECT_NEAR(state.runs[0].heading0_rad, 1.0, 1e-4);

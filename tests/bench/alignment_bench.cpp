@@ -20,6 +20,7 @@
 
 #include "bench/alignment_peers.hpp"
 #include "bench/least_error.hpp"
+#include "bench/true_bends.hpp"
 #include "made/field_jobs.hpp"
 
 namespace {
@@ -52,6 +53,8 @@ struct Tally {
     std::vector<double> ratios;  // per job, of our error to that of straight lines
     Share position, end, across, length, box;
     Share bends, bends_told;
+    Share missed;  // of runs with a wrong number of bends: the true ones would have scored better
+    std::vector<double> least_ratios;  // per job, of the least possible error to straight lines'
     Share found, found_between, falsely, named, drawn;
 };
 
@@ -159,23 +162,33 @@ void tally_structures(const made::RandomJob& job, const Lines& lines, Tally& tal
     }
 }
 
-// On runs that are drawn and whose bends can be told; `model` when pipes are as imagined.
+// On runs that are drawn. Against our error only where the bends can be told; against straight
+// lines everywhere, as that is how little of their error the observations allow to be left.
 void tally_against_least(const made::RandomJob& job, const Lines& lines, Tally& tally) {
     std::vector<std::vector<double>> x_m(lines.runs.size());
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
-        if (bench::least_positions_on_a_leg(job, r) < 2) continue;
         if (lines.runs[r].covariance.size() == 0) continue;
         for (const LinePoint& point : lines.runs[r].points) x_m[r].push_back(point.x_m);
     }
     const auto least = bench::least_squares_m2(job, x_m);
+    double least_sum = 0.0;
+    double straight_sum = 0.0;
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
+        const bool told = bench::least_positions_on_a_leg(job, r) >= 2;
+        const bench::Peers peers(job.site, r);
         for (std::size_t i = 0; i < least[r].size(); ++i) {
             const LinePoint& point = lines.runs[r].points[i];
             const made::TruePipe& pipe = job.pipes[r];
-            tally.told.add(square_apart(point.at, pipe.at(pipe.s_at(point.x_m))));
-            tally.least.add(least[r][i]);
+            const PlanPoint truth = pipe.at(pipe.s_at(point.x_m));
+            if (told) tally.told.add(square_apart(point.at, truth));
+            if (told) tally.least.add(least[r][i]);
+            const auto straight = peers.straight_at(point.x_m);
+            if (!straight || !peers.spline_at(point.x_m)) continue;
+            least_sum += least[r][i];
+            straight_sum += square_apart(*straight, truth);
         }
     }
+    if (straight_sum > 0.0) tally.least_ratios.push_back(std::sqrt(least_sum / straight_sum));
 }
 
 void tally_job(const made::RandomJob& job, const Lines& lines, Tally& tally) {
@@ -199,6 +212,13 @@ void tally_job(const made::RandomJob& job, const Lines& lines, Tally& tally) {
     tally_structures(job, lines, tally);
 }
 
+void tally_true_bends(const made::RandomJob& job, Tally& tally) {
+    for (const bench::BendScores& scores : bench::bend_scores(job)) {
+        if (scores.chosen_bends == job.pipes[scores.run].bends.size()) continue;
+        tally.missed.count(scores.truth < scores.chosen - 0.01);
+    }
+}
+
 double median(std::vector<double> values) {
     if (values.empty()) return 0.0;
     std::sort(values.begin(), values.end());
@@ -220,7 +240,16 @@ void print(std::string_view title, const Tally& t) {
         t.found_between.value(), t.found_between.all, t.falsely.value(), t.named.value(),
         t.named.all, t.drawn.value());
     if (t.least.all > 0.0) {
-        fmt::print(" | rms over the least possible {:.3f}", t.told.rms() / t.least.rms());
+        fmt::print(
+            " | rms over the least possible {:.3f}; median ratio to straight lines if all "
+            "bends were known {:.2f}",
+            t.told.rms() / t.least.rms(), median(t.least_ratios));
+    }
+    if (t.missed.all > 0.0) {
+        fmt::print(
+            " | of {:.0f} runs with a wrong number of bends the true ones would score better "
+            "in {:.3f} (the search missed them); in the others nothing observed tells them",
+            t.missed.all, t.missed.value());
     }
     fmt::print("\n");
 }
@@ -262,6 +291,7 @@ void run_half(std::string_view title, const Asked& asked, Maker maker, bool shar
         for (const double group : {sd, 0.0}) {
             tally_job(job, lines, tallies[group]);
             if (shares_model) tally_against_least(job, lines, tallies[group]);
+            if (shares_model) tally_true_bends(job, tallies[group]);
         }
     }
     fmt::print("{}\n", title);

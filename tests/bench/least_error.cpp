@@ -5,6 +5,7 @@
 #include "alignment/accuracies.hpp"
 #include "alignment/covariance.hpp"
 #include "alignment/first_pass.hpp"
+#include "bench/true_bends.hpp"
 
 namespace sondeline::bench {
 namespace {
@@ -18,16 +19,6 @@ Site without_wrong_fixes(const made::RandomJob& job) {
         site.fixes[i].placing = FixPlacing::unplaced;
     }
     return site;
-}
-
-RunModel true_model(const made::TruePipe& pipe, double x_end_m) {
-    RunModel model = straight_run(x_end_m, 3.0, stiff_joint_sd_rad, pipe.heading_rad.front());
-    for (const made::TrueBend& bend : pipe.bends) {
-        model.bends.push_back({.x_m = clamped_bend_x_m(pipe.counter_at(bend.s_m), x_end_m),
-                               .angle_rad = bend.angle_rad,
-                               .slip_m = bend.slip_m});
-    }
-    return model;
 }
 
 }  // namespace

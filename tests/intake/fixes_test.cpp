@@ -22,8 +22,8 @@ Job with(std::string_view fixes, const std::string& settings = "length unit,ft\n
 TEST(Fixes, AreReadWithAllTheirCells) {
     const Job job = with(
         "id,run,counter,lon,lat,ground,depth,heading,h_accuracy,depth_accuracy,heading_accuracy,"
-        "ground_accuracy,method,note\n"
-        "F1,L1,41.3,-92.5,40.0,812.4,2' 6\",40,0.5,1 in,5,0.1,probe,by the fence\n");
+        "ground_accuracy,method,receiver,note\n"
+        "F1,L1,41.3,-92.5,40.0,812.4,2' 6\",40,0.5,1 in,5,0.1,probe,rover 2,by the fence\n");
     EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
     ASSERT_THAT(job.fixes, SizeIs(1));
     const Fix& fix = job.fixes[0];
@@ -41,6 +41,7 @@ TEST(Fixes, AreReadWithAllTheirCells) {
     EXPECT_NEAR(fix.heading_accuracy_rad->value, 5 * kDegree, 1e-12);
     EXPECT_NEAR(fix.ground_accuracy_m->value, 0.03048, 1e-12);
     EXPECT_EQ(fix.method, FixMethod::probe);
+    EXPECT_EQ(fix.receiver, "rover 2");
     EXPECT_EQ(fix.note, "by the fence");
     EXPECT_EQ(fix.depth_m->source.row, 2);
 }

@@ -63,6 +63,17 @@ TEST(PositionLog, GivesNoPlaceWhileTheReceiverWalked) {
     EXPECT_THAT(job.findings, Contains(Finds("fixes.csv row 2", "the receiver moved by")));
 }
 
+TEST(PositionLog, SpeaksFeetInAJobInFeet) {
+    JobOnDisk job;
+    job.file("job.csv", "key,value\ndate,2026-05-14\nlength unit,ft\nutc offset,-05:00\n")
+        .file("runs.csv", kRuns)
+        .file("fixes.csv", "id,run,clock\nF1,L1,10:00:45\n")
+        .file("day.nmea", a_walk());
+    EXPECT_THAT(job.read().findings,
+                Contains(testing::Field(&Finding::what,
+                                        testing::ContainsRegex("moved by [0-9.]+ ft about"))));
+}
+
 TEST(PositionLog, GivesNoPlaceWhereItHoldsNothing) {
     const Job job = job_with("id,run,clock\nF1,L1,11:00:15\n", "day.nmea", a_walk());
     EXPECT_FALSE(job.fixes.at(0).position);

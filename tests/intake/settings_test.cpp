@@ -22,6 +22,7 @@ TEST(Settings, AreReadByTheirKeys) {
         "Site,\"Lot 4, back yard\"\ndate,2026-05-14\nPrepared By,A. Tech\nprepared_for,Owner\n"
         "CRS,epsg:26915\nlength unit,ft\nvertical datum,EPSG:5703\nutc "
         "offset,-05:00\nnorth,magnetic\n"
+        "ground datum,ellipsoid\nreceiver offset,1.5 m\n"
         "declination,3.5 W\nsonde setback,4 in\nreel,big\nsonde-height,1 in\nlevel ground,yes\n");
     EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
     EXPECT_EQ(job.settings.site, "Lot 4, back yard");
@@ -31,6 +32,8 @@ TEST(Settings, AreReadByTheirKeys) {
     EXPECT_EQ(job.settings.crs, "EPSG:26915");
     EXPECT_THAT(job.settings.length_unit, Optional(LengthUnit::foot));
     EXPECT_EQ(job.settings.vertical_datum, "EPSG:5703");
+    EXPECT_EQ(job.settings.ground_datum, "ellipsoid");
+    EXPECT_THAT(job.settings.receiver_offset_m, Optional(1.5));
     EXPECT_EQ(job.settings.utc_offset_s, -5 * 3600.0);
     EXPECT_EQ(job.settings.north, NorthReference::magnetic);
     EXPECT_NEAR(job.settings.declination_rad.value(), -3.5 * kDegree, 1e-12);
@@ -71,6 +74,8 @@ TEST(Settings, HaveDefaultsWithoutAJobTable) {
     EXPECT_EQ(job.settings.crs, "");
     EXPECT_FALSE(job.settings.length_unit);
     EXPECT_EQ(job.settings.vertical_datum, "local");
+    EXPECT_EQ(job.settings.ground_datum, "");
+    EXPECT_FALSE(job.settings.receiver_offset_m);
     EXPECT_EQ(job.settings.north, NorthReference::true_north);
     EXPECT_FALSE(job.settings.level_ground);
 }
