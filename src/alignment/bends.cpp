@@ -76,8 +76,9 @@ double gain_of_a_step(const Problem& problem, const State& state) {
     const Linearised at = linearise(problem, state, {.fixes = FixLoss::cauchy});
     Eigen::MatrixXd normal = at.runs[0].normal;
     Eigen::VectorXd gradient = at.runs[0].gradient;
-    normal.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
-    gradient.tail<Columns::shared>() += at.shared_gradient;
+    const Eigen::Index shared = at.shared_gradient.size();
+    normal.bottomRightCorner(shared, shared) += at.shared_normal;
+    gradient.tail(shared) += at.shared_gradient;
     const Eigen::LLT<Eigen::Ref<Eigen::MatrixXd>> factor(normal);
     if (factor.info() != Eigen::Success) return std::numeric_limits<double>::infinity();
     factor.matrixL().solveInPlace(gradient);
@@ -227,8 +228,13 @@ Candidate search_run(const Problem& problem, const State& guess, const KnownEnds
     }
     for (State& state : straight_starts(problem, guess, known)) starts.push_back(std::move(state));
     std::optional<Candidate> best;
+    std::vector<Candidate> begun;
     for (State& start : starts) {
         Candidate next = settled(problem, std::move(start), FixLoss::mixture);
+        const bool again = std::any_of(begun.begin(), begun.end(),
+                                       [&](const Candidate& other) { return alike(next, other); });
+        if (again) continue;
+        begun.push_back(next);
         next = without_needless_bends(problem, std::move(next), FixLoss::mixture);
         if (!best || next.score < best->score) best = std::move(next);
     }

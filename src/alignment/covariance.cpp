@@ -13,7 +13,6 @@
 namespace sondeline::alignment {
 namespace {
 
-constexpr double alike_score = 0.02;
 constexpr double least_weight = 2e-3;
 // A rival of less weight than this lends its line but not its own covariance, which differs from
 // the chosen model's too little to matter at that weight.
@@ -33,14 +32,17 @@ Eigen::MatrixXd point_derivatives(const RunLine& line, const std::vector<double>
 }
 
 // d(length)/d(unknowns) at x: length L by both scales, −scale by each slip.
-Eigen::VectorXd length_derivative(const RunModel& model, double reel_scale, double x_m) {
+void add_length_derivative(const RunModel& model, double reel_scale, double x_m,
+                           Eigen::VectorXd& d) {
     const Columns columns = columns_of(model);
-    Eigen::VectorXd d = Eigen::VectorXd::Zero(columns.all());
     d(Columns::own_scale) = d(columns.reel_scale()) = pipe_length_m(model, reel_scale, x_m);
     for (int k = 0; k < columns.bends; ++k) {
         d(columns.bend_slip(k)) = -std::exp(reel_scale + model.own_scale);
     }
-    return d;
+}
+
+Columns columns_of(const LoneRun& lone) {
+    return RunLine(lone.state.runs[0], place_of(lone.problem, lone.state, 0)).columns();
 }
 
 // The spread of one model before it is multiplied out. With N = L·Lᵀ and J the derivatives of the
@@ -55,15 +57,16 @@ std::optional<SpreadFactor> spread_factor(const LoneRun& lone, const std::vector
                                           FixLoss loss) {
     const Linearised at = linearise(lone.problem, lone.state, {.fixes = loss});
     Eigen::MatrixXd normal = at.runs[0].normal;
-    normal.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
+    normal.bottomRightCorner(at.shared_normal.rows(), at.shared_normal.cols()) += at.shared_normal;
     SpreadFactor out;
     out.normal.compute(normal);
     if (out.normal.info() != Eigen::Success) return std::nullopt;
     const RunPlace place = place_of(lone.problem, lone.state, 0);
     out.points = point_derivatives(RunLine(lone.state.runs[0], place), x_m);
     out.normal.matrixL().solveInPlace(out.points);
-    Eigen::VectorXd length =
-        length_derivative(lone.state.runs[0], place.reel_scale, lone.problem.runs[0]->x_end_m);
+    Eigen::VectorXd length = Eigen::VectorXd::Zero(normal.rows());
+    add_length_derivative(lone.state.runs[0], place.reel_scale, lone.problem.runs[0]->x_end_m,
+                          length);
     out.normal.matrixL().solveInPlace(length);
     out.length_variance = length.squaredNorm();
     return out;
@@ -131,11 +134,6 @@ void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m, 
         if (!(score < pool.front().score + hopeless_score)) continue;
         pool.push_back(converged(problem, std::move(tried[i].second), loss));
     }
-}
-
-bool alike(const Candidate& a, const Candidate& b) {
-    return a.state.runs[0].bends.size() == b.state.runs[0].bends.size() &&
-           std::abs(a.score - b.score) < alike_score;
 }
 
 // The stretch between the outermost things that hold the run.
@@ -256,7 +254,7 @@ double pipe_length_m(const RunModel& model, double reel_scale, double x_m) {
 std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone, FixLoss loss) {
     const Linearised at = linearise(lone.problem, lone.state, {.fixes = loss});
     Eigen::MatrixXd normal = at.runs[0].normal;
-    normal.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
+    normal.bottomRightCorner(at.shared_normal.rows(), at.shared_normal.cols()) += at.shared_normal;
     const Eigen::LLT<Eigen::MatrixXd> factor(normal);
     if (factor.info() != Eigen::Success) return std::nullopt;
     return factor.solve(Eigen::MatrixXd::Identity(normal.rows(), normal.cols()));
@@ -266,7 +264,7 @@ std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>&
                                  FixLoss loss) {
     const std::optional<SpreadFactor> factor = spread_factor(lone, x_m, loss);
     if (!factor) return std::nullopt;
-    return multiplied_out(*factor, columns_of(lone.state.runs[0]));
+    return multiplied_out(*factor, columns_of(lone));
 }
 
 std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss) {
@@ -305,7 +303,7 @@ std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<dou
                                       FixLoss loss) {
     const std::optional<SpreadFactor> chosen = spread_factor(lone, x_m, loss);
     if (!chosen) return std::nullopt;
-    Spread out = multiplied_out(*chosen, columns_of(lone.state.runs[0]));
+    Spread out = multiplied_out(*chosen, columns_of(lone));
     const std::vector<Candidate> pool = rival_models(lone, loss);
     average_over(pool, lone, x_m, loss, out);
     add_blind_ends(lone, x_m, loss, out);

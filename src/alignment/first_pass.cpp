@@ -143,8 +143,9 @@ class FirstPass {
         problem.runs = {&run};
         problem.shared_of_run = {alone_index};
         SharedTerms& terms = problem.shared;
-        terms.mean.setZero(Columns::shared);
-        terms.information = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
+        const int size = run.receiver ? Columns::most_shared : Columns::without_offset;
+        terms.mean.setZero(size);
+        terms.information = Eigen::MatrixXd::Identity(size, size);
         if (run.receiver) {
             terms.information.block<2, 2>(5, 5) *= information_of(data_.receivers_m[*run.receiver]);
         }
@@ -182,7 +183,7 @@ class FirstPass {
         // A later run must be free to put the structure elsewhere if this one bends unseen.
         const EndWidening widening = end_widening(lone, FixLoss::mixture);
         const Eigen::MatrixXd shared =
-            covariance->bottomRightCorner(Columns::shared, Columns::shared);
+            covariance->bottomRightCorner(problem.shared.mean.size(), problem.shared.mean.size());
         const auto learnt = [&](int at, double times) {
             return Gaussian2{found.state.shared.segment<2>(at), times * shared.block<2, 2>(at, at)};
         };

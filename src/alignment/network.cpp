@@ -27,9 +27,10 @@ SharedNormal shared_normal(const Network& network, const Linearised& at,
         const std::optional<Reduced> run = reduce(at.runs[r], 0.0);
         if (!run) continue;
         const SharedIndex& index = network.problem.shared_of_run[r];
-        for (int i = 0; i < Columns::shared; ++i) {
+        const int count = at.runs[r].columns.shared;
+        for (int i = 0; i < count; ++i) {
             out.gradient(index[i]) += run->gradient(i);
-            for (int j = 0; j < Columns::shared; ++j) {
+            for (int j = 0; j < count; ++j) {
                 out.normal(index[i], index[j]) += run->normal(i, j);
             }
         }
@@ -146,18 +147,16 @@ LoneRun lone_run(const Network& network, const Linearised& at, std::size_t run) 
     lone.problem.runs = {&data};
     lone.problem.shared_of_run = {alone_index};
     SharedTerms& terms = lone.problem.shared;
-    Eigen::MatrixXd local = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
-    terms.mean.setZero(Columns::shared);
-    lone.state.shared.setZero(Columns::shared);
-    const auto read = [&](int i) {
-        if (i == 2 || i == 3) return data.to_node.has_value();
-        return i < 5 || data.receiver.has_value();
-    };
-    for (int i = 0; i < Columns::shared; ++i) {
+    const int count = at.runs[run].columns.shared;
+    Eigen::MatrixXd local = Eigen::MatrixXd::Identity(count, count);
+    terms.mean.setZero(count);
+    lone.state.shared.setZero(count);
+    const auto read = [&](int i) { return data.to_node || i < 2 || i > 3; };
+    for (int i = 0; i < count; ++i) {
         if (!read(i)) continue;
         terms.mean(i) = mean(index[i]);
         lone.state.shared(i) = network.state.shared(index[i]);
-        for (int j = 0; j < Columns::shared; ++j) {
+        for (int j = 0; j < count; ++j) {
             if (read(j)) local(i, j) = covariance(index[i], index[j]);
         }
     }

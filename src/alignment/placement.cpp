@@ -101,7 +101,7 @@ class Judge {
             if (datum.rejected) continue;
             Eigen::Vector2d at = datum.at_m;
             if (datum.shares_offset) {
-                at -= place_of(network_.problem, network_.state, r).offset_m;
+                at -= *place_of(network_.problem, network_.state, r).offset_m;
             }
             points.push_back({datum.x_m, at, datum.sd_m});
         }

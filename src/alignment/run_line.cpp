@@ -22,7 +22,8 @@ RunLine::RunLine(const RunModel& model, const RunPlace& place)
     : columns_(columns_of(model)),
       start_m_(place.from_m + model.port_m),
       scale_(place.plan_factor * std::exp(place.reel_scale + model.own_scale)),
-      receiver_offset_m_(place.offset_m) {
+      receiver_offset_m_(place.offset_m.value_or(Eigen::Vector2d::Zero())) {
+    if (place.offset_m) columns_.shared = Columns::most_shared;
     pieces_.reserve(1 + columns_.joints + columns_.bends);
     pieces_.push_back({});
     for (int j = 0; j < columns_.joints; ++j) {

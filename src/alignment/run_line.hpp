@@ -9,6 +9,7 @@
 // Before the start and beyond the end the line goes straight on.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include <Eigen/Core>
@@ -23,8 +24,8 @@ struct RunPlace {
     Eigen::Vector2d to_m = Eigen::Vector2d::Zero();  // read only by runs that end at a structure
     double reel_scale = 0.0;                         // α
     double plan_factor = 1.0;                        // k·√(1 − grade²)
-    // Of the receiver's positions: seen less true. Read only by runs whose receiver has one.
-    Eigen::Vector2d offset_m = Eigen::Vector2d::Zero();
+    // Of the receiver's positions, seen less true; empty when it has none, and then no columns.
+    std::optional<Eigen::Vector2d> offset_m = std::nullopt;
 };
 
 class RunLine {

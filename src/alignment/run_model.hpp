@@ -54,7 +54,10 @@ struct Columns {
     static constexpr int port = 0;
     static constexpr int heading0 = 2;
     static constexpr int own_scale = 3;
-    static constexpr int shared = 7;  // how many columns are shared with other runs
+    // Shared with other runs: five, or seven when the run's receiver has an offset.
+    static constexpr int most_shared = 7;
+    static constexpr int without_offset = 5;
+    int shared = without_offset;
 
     int joint(int j) const { return 4 + j; }
     int bend_x(int k) const { return 4 + joints + 3 * k; }

@@ -67,6 +67,12 @@ double score_of(const Problem& problem, const State& state, const Losses& losses
     return score;
 }
 
+bool alike(const Candidate& a, const Candidate& b) {
+    constexpr double alike_score = 0.02;
+    return a.state.runs[0].bends.size() == b.state.runs[0].bends.size() &&
+           std::abs(a.score - b.score) < alike_score;
+}
+
 Candidate converged(const Problem& problem, State state, FixLoss loss) {
     solve(problem, state, {.fixes = loss}, search_limits);
     const double score = score_of(problem, state, {.fixes = loss});

@@ -29,6 +29,9 @@ struct Candidate {
     State state;
     double score = 0.0;
 };
+// True when both are most probably the same minimum: as many bends and nearly the same score.
+bool alike(const Candidate& a, const Candidate& b);
+
 Candidate converged(const Problem& problem, State state, FixLoss loss);
 
 // The same from further off: first under a loss that holds every fix, unless `loss` is plain.

@@ -60,9 +60,10 @@ std::optional<Step> damped_step(const Problem& problem, const Linearised& at, do
         std::optional<Reduced> run = reduce(at.runs[r], damping);
         if (!run) return std::nullopt;
         const SharedIndex& index = problem.shared_of_run[r];
-        for (int i = 0; i < Columns::shared; ++i) {
+        const int count = at.runs[r].columns.shared;
+        for (int i = 0; i < count; ++i) {
             gradient(index[i]) += run->gradient(i);
-            for (int j = 0; j < Columns::shared; ++j) {
+            for (int j = 0; j < count; ++j) {
                 normal(index[i], index[j]) += run->normal(i, j);
             }
         }
@@ -73,8 +74,8 @@ std::optional<Step> damped_step(const Problem& problem, const Linearised& at, do
     Step step;
     step.shared = -factor.solve(gradient);
     for (std::size_t r = 0; r < reduced.size(); ++r) {
-        Eigen::Matrix<double, Columns::shared, 1> local;
-        for (int i = 0; i < Columns::shared; ++i) {
+        SharedVector local(at.runs[r].columns.shared);
+        for (int i = 0; i < local.size(); ++i) {
             local(i) = step.shared(problem.shared_of_run[r][i]);
         }
         step.runs.emplace_back(reduced[r].own_free - reduced[r].own_by_shared * local);
@@ -105,7 +106,10 @@ RunPlace place_of(const Problem& problem, const State& state, std::size_t run) {
             .to_m = {state.shared(index[2]), state.shared(index[3])},
             .reel_scale = state.shared(index[4]),
             .plan_factor = problem.runs[run]->plan_factor,
-            .offset_m = {state.shared(index[5]), state.shared(index[6])}};
+            .offset_m =
+                problem.runs[run]->receiver
+                    ? std::optional(Eigen::Vector2d(state.shared(index[5]), state.shared(index[6])))
+                    : std::nullopt};
 }
 
 double total_cost(const Problem& problem, const State& state, const Losses& losses) {
@@ -135,15 +139,15 @@ std::optional<Reduced> reduce(const RunBlock& block, double damping) {
     own_normal.diagonal() *= 1.0 + damping;
     const Eigen::LLT<Eigen::Ref<Eigen::MatrixXd>> factor(own_normal);
     if (factor.info() != Eigen::Success) return std::nullopt;
-    const auto border =
-        block.normal.topRightCorner<Eigen::Dynamic, Columns::shared>(own, Columns::shared);
+    const int shared = block.columns.shared;
+    const auto border = block.normal.topRightCorner(own, shared);
     Reduced out;
     out.own_by_shared = factor.solve(border);
     out.own_free = -factor.solve(block.gradient.head(own));
-    out.normal = block.normal.bottomRightCorner<Columns::shared, Columns::shared>();
+    out.normal = block.normal.bottomRightCorner(shared, shared);
     out.normal.diagonal() *= 1.0 + damping;
     out.normal.noalias() -= border.transpose() * out.own_by_shared;
-    out.gradient = block.gradient.tail<Columns::shared>();
+    out.gradient = block.gradient.tail(shared);
     out.gradient.noalias() += border.transpose() * out.own_free;
     return out;
 }

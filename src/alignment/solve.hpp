@@ -23,7 +23,7 @@ struct SharedTerms {
 
 // Where a run's shared columns (from e, n; to e, n; reel; offset e, n) stand among the shared
 // unknowns.
-using SharedIndex = std::array<int, Columns::shared>;
+using SharedIndex = std::array<int, Columns::most_shared>;
 
 // Of a run that is a problem of its own.
 inline constexpr SharedIndex alone_index{0, 1, 2, 3, 4, 5, 6};
@@ -52,11 +52,17 @@ struct Linearised {
 };
 Linearised linearise(const Problem& problem, const State& state, const Losses& losses);
 
+// About a run's shared unknowns.
+using SharedMatrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor,
+                                   Columns::most_shared, Columns::most_shared>;
+using SharedVector =
+    Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::ColMajor, Columns::most_shared, 1>;
+
 // A run's block with its own unknowns eliminated: information and gradient about the shared ones.
 // Empty when the block is not positive definite.
 struct Reduced {
-    Eigen::Matrix<double, Columns::shared, Columns::shared> normal;
-    Eigen::Matrix<double, Columns::shared, 1> gradient;
+    SharedMatrix normal;
+    SharedVector gradient;
     Eigen::MatrixXd own_by_shared;  // own step = own_free − own_by_shared · shared step
     Eigen::VectorXd own_free;
 };

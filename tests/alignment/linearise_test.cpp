@@ -17,7 +17,7 @@ const RunPlace place{.from_m = {0.1, -0.1},
                      .to_m = {4.0, 11.0},
                      .reel_scale = 0.004,
                      .plan_factor = 0.999,
-                     .offset_m = {0.6, -0.3}};
+                     .offset_m = Eigen::Vector2d(0.6, -0.3)};
 
 // Two receivers: the second fix does not share the offset.
 RunData observed_run() {
@@ -52,7 +52,7 @@ Unknowns moved(const Unknowns& from, int column, double by, double x_end_m) {
     } else if (column == columns.reel_scale()) {
         to.place.reel_scale += by;
     } else {
-        to.place.offset_m(column - columns.offset()) += by;
+        (*to.place.offset_m)(column - columns.offset()) += by;
     }
     return to;
 }
@@ -85,6 +85,8 @@ TEST(Linearise, FeelsTheOffsetOnlyInFixesThatShareIt) {
     EXPECT_NEAR(n, 4.0 / (0.1 * 0.1), 1e-9);
     for (PositionDatum& datum : data.positions) datum.shares_offset = false;
     EXPECT_EQ(linearise_run(data, at.model, at.place, {}).normal.row(column).norm(), 0.0);
+    const RunPlace without{.from_m = place.from_m};
+    EXPECT_EQ(linearise_run(data, at.model, without, {}).normal.rows(), column);
 }
 
 // Where no residual is left, least squares has no second part in its curvature: the cost bends by

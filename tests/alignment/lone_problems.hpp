@@ -46,9 +46,10 @@ inline Problem lone_problem(const RunData& data, double start_sd_m,
     Problem problem;
     problem.runs = {&data};
     problem.shared_of_run = {alone_index};
-    problem.shared.mean = Eigen::VectorXd::Zero(Columns::shared);
+    const int size = data.receiver ? Columns::most_shared : Columns::without_offset;
+    problem.shared.mean = Eigen::VectorXd::Zero(size);
     problem.shared.mean.head<2>() = start;
-    problem.shared.information = Eigen::MatrixXd::Identity(Columns::shared, Columns::shared);
+    problem.shared.information = Eigen::MatrixXd::Identity(size, size);
     problem.shared.information.diagonal().head<2>().setConstant(1.0 / (start_sd_m * start_sd_m));
     problem.shared.information(4, 4) = 1.0 / (reel_scale_sd * reel_scale_sd);
     return problem;

@@ -21,7 +21,8 @@ TEST(RunModel, HasAJointEveryThreeMetresButNoneAtTheEnd) {
 }
 
 TEST(RunModel, GivesEveryUnknownAColumnOfItsOwn) {
-    const Columns columns = columns_of(model_with_bends());
+    Columns columns = columns_of(model_with_bends());
+    columns.shared = Columns::most_shared;
     std::set<int> seen{Columns::port, Columns::port + 1, Columns::heading0, Columns::own_scale};
     for (int j = 0; j < columns.joints; ++j) seen.insert(columns.joint(j));
     for (int k = 0; k < columns.bends; ++k) {

@@ -22,7 +22,7 @@ RunData two_fixes() {
 TEST(UnknownsCovariance, EqualsTheClosedFormOfAStraightLine) {
     const RunData data = two_fixes();
     const Problem problem = lone_problem(data, 0.02);
-    State state{Eigen::VectorXd::Zero(Columns::shared),
+    State state{Eigen::VectorXd::Zero(Columns::without_offset),
                 {straight_run(0.8, 3.0, stiff_joint_sd_rad, 0.0)}};
     solve(problem, state, {.fixes = FixLoss::plain}, {});
     const auto spread = own_spread({problem, state}, {0.0, 0.5, 0.8}, FixLoss::plain);
@@ -47,13 +47,13 @@ TEST(Solve, GivesTheNumbersOfTheWholeNormalMatrix) {
     data.positions = {fix_at(2.0, {0.1, 2.0}, 0.05), fix_at(5.0, {0.0, 5.1}, 0.05),
                       fix_at(8.5, {0.2, 8.4}, 0.05)};
     const Problem problem = lone_problem(data, 0.5);
-    State state{Eigen::VectorXd::Zero(Columns::shared),
+    State state{Eigen::VectorXd::Zero(Columns::without_offset),
                 {straight_run(9.0, 3.0, stiff_joint_sd_rad, 0.01)}};
     const Linearised at = linearise(problem, state, {});
     Eigen::MatrixXd whole = at.runs[0].normal;
-    whole.bottomRightCorner<Columns::shared, Columns::shared>() += at.shared_normal;
+    whole.bottomRightCorner<5, 5>() += at.shared_normal;
     Eigen::VectorXd gradient = at.runs[0].gradient;
-    gradient.tail<Columns::shared>() += at.shared_gradient;
+    gradient.tail<5>() += at.shared_gradient;
     const Eigen::VectorXd expected = -whole.llt().solve(gradient);
     const auto reduced = reduce(at.runs[0], 0.0);
     ASSERT_TRUE(reduced);
@@ -61,7 +61,7 @@ TEST(Solve, GivesTheNumbersOfTheWholeNormalMatrix) {
     const Eigen::VectorXd shared =
         -shared_normal.llt().solve(at.shared_gradient + reduced->gradient);
     const Eigen::VectorXd own = reduced->own_free - reduced->own_by_shared * shared;
-    EXPECT_LT((shared - expected.tail<Columns::shared>()).norm(), 1e-10);
+    EXPECT_LT((shared - expected.tail<5>()).norm(), 1e-10);
     EXPECT_LT((own - expected.head(own.size())).norm(), 1e-10);
 }
 
@@ -75,7 +75,7 @@ TEST(Solve, FindsAStraightRunFromAPoorStart) {
         return made;
     }();
     const Problem problem = lone_problem(data, 0.02);
-    State state{Eigen::VectorXd::Zero(Columns::shared),
+    State state{Eigen::VectorXd::Zero(Columns::without_offset),
                 {straight_run(10.0, 3.0, stiff_joint_sd_rad, 2.2)}};
     const double cost = solve(problem, state, {.fixes = FixLoss::cauchy}, {.steps = 100});
     EXPECT_LT(cost, 1e-6);
