@@ -137,7 +137,8 @@ void describe_time(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix,
 }
 
 bool may_be_placed_by_other_clock(const SiteFix& placed) {
-    return std::ranges::any_of(placed.clock_course.x_m, [](const auto& x_m) { return x_m.has_value(); });
+    return std::ranges::any_of(placed.clock_course.x_m,
+                               [](const auto& x_m) { return x_m.has_value(); });
 }
 
 // A slip of units or of the run is the usual cause of a fix beyond the pipe's end.
