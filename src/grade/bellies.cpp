@@ -193,6 +193,11 @@ Belly profile_belly(const Pond& pond) {
     return belly;
 }
 
+std::vector<Witness> witnesses_of(const Water& water) {
+    if (water.note.empty()) return {water.witness};
+    return {water.witness, Witness::note};
+}
+
 std::string water_words(const Water& water) {
     const char* who = water.witness == Witness::note ? "Note" : "Footage";
     std::string words =
@@ -208,7 +213,7 @@ std::string water_words(const Water& water) {
             " The water reaches back from where it was last seen: a sag, or a blockage "
             "downstream; this cannot tell.";
     }
-    return words;
+    return water.note.empty() ? words : words + " Note: " + water.note + ".";
 }
 
 std::string why_not_told(const Analysis& analysis, const GradedRun& graded) {
@@ -228,7 +233,7 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
     Belly belly;
     belly.from_m = water.from_m;
     belly.to_m = water.to_m.value_or(water.from_m);
-    belly.evidence = {water.witness};
+    belly.evidence = witnesses_of(water);
     belly.words = water_words(water);
     belly.probability.withheld = {why_not_told(analysis, graded),
                                   "Tape or level the invert at both shores and in the middle of "
@@ -244,8 +249,10 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
 }
 
 void add_witness(Belly& belly, const Water& water) {
-    if (std::ranges::find(belly.evidence, water.witness) == belly.evidence.end()) {
-        belly.evidence.push_back(water.witness);
+    for (const Witness witness : witnesses_of(water)) {
+        if (std::ranges::find(belly.evidence, witness) == belly.evidence.end()) {
+            belly.evidence.push_back(witness);
+        }
     }
     belly.from_m = std::min(belly.from_m, water.from_m);
     if (water.to_m) belly.to_m = std::max(belly.to_m, *water.to_m);
@@ -368,7 +375,11 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
             waters.push_back(&analysis.rows.waters[w]);
         }
         if (row) graded.bellies.push_back(joint_belly(run, analysis, ponds, pond, waters));
-        if (!row && pond.probability >= kSuspectedFrom) find_suspected(run, pond, findings);
+        // Where water was seen there is a belly to tell of, and no more to suspect.
+        const bool seen = std::ranges::any_of(
+            analysis.rows.waters, [&](const Water& water) { return overlaps(pond, water); });
+        if (!row && !seen && pond.probability >= kSuspectedFrom)
+            find_suspected(run, pond, findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }
     for (std::size_t w = 0; w < told.size(); ++w) {

@@ -197,6 +197,8 @@ Water seen_water(const AlignedRun& run, const StationedVertical& seen) {
     water.to_m = std::max(seen.station_m, seen.to_station_m);
     water.witness = seen.row.source.starts_with("note") ? Witness::note : Witness::footage;
     water.words = seen.row.source;
+    constexpr std::string_view said_before = "footage ";
+    if (water.words.starts_with(said_before)) water.words.erase(0, said_before.size());
     if (seen.row.water) add_soundings(run, *seen.row.water, water);
     return water;
 }
@@ -221,6 +223,14 @@ bool same(const Water& a, const Water& b) {
            b.to_m.has_value() && std::abs(*a.to_m - *b.to_m) <= kSameWater_m;
 }
 
+// Records of one water: those of one note, or a note and footage that mostly lie on each other.
+bool one_water(const Water& known, const Water& seen) {
+    if (same(known, seen)) return true;
+    if (known.witness == seen.witness || !known.to_m || !seen.to_m) return false;
+    const double shared_m = std::min(*known.to_m, *seen.to_m) - std::max(known.from_m, seen.from_m);
+    return 2.0 * shared_m > std::min(*known.to_m - known.from_m, *seen.to_m - seen.from_m);
+}
+
 void add_waters(const AlignedRun& run, const std::vector<NotedWater>& noted, RunRows& all) {
     const auto in_run = [&](Water water) {
         water.from_m = std::clamp(water.from_m, 0.0, all.length_m);
@@ -237,10 +247,17 @@ void add_waters(const AlignedRun& run, const std::vector<NotedWater>& noted, Run
             !within(seen.to_station_m, -kLongest_m, kLongest_m)) {
             continue;
         }
-        const Water water = in_run(seen_water(run, seen));
-        const bool noted_too =
-            std::ranges::any_of(all.waters, [&](const Water& w) { return same(w, water); });
-        if (!noted_too) all.waters.push_back(water);
+        Water water = in_run(seen_water(run, seen));
+        const auto twin = std::ranges::find_if(
+            all.waters, [&](const Water& other) { return one_water(other, water); });
+        if (twin == all.waters.end()) {
+            all.waters.push_back(std::move(water));
+        } else if (water.witness == Witness::footage && twin->witness == Witness::note) {
+            water.note = twin->words;
+            // What was judged by eye stands where the footage did not see the deepest part.
+            if (!water.depth_m) water.depth_m = twin->depth_m;
+            *twin = std::move(water);
+        }
     }
     std::ranges::stable_sort(all.waters, {}, &Water::from_m);
     if (all.waters.size() > kMaxRows) all.waters.resize(kMaxRows);

@@ -54,6 +54,7 @@ struct Water {
     bool submerged = false;  // deeper than the lens is high
     Witness witness = Witness::note;
     std::string words;
+    std::string note;  // of the same water, where the footage shows it
 };
 
 struct RunRows {

@@ -20,6 +20,10 @@ Where in_levels() {
 }
 
 std::string small_length(double length_m, LengthUnit unit) {
+    // A rod is read to a thousandth of a foot at best; nothing closes within naught.
+    constexpr double least_ft = 0.001;
+    const double least_m = least_ft * metres_per(LengthUnit::foot);
+    length_m = std::max(length_m, least_m);
     if (unit == LengthUnit::metre) return fmt::format("{:.1f} mm", 1000.0 * length_m);
     return length_words(length_m, unit, 3);
 }

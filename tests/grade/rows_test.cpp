@@ -180,5 +180,20 @@ TEST(Rows, AreThinnedWhenThereAreVeryMany) {
     EXPECT_THAT(rows.findings, SizeIs(1));
 }
 
+TEST(Rows, TakeANoteAndFootageOfTheSameWaterForOneWithBothWitnesses) {
+    AlignedRun run = made::make_run({}, {}, 1).lines.runs.front();
+    run.vertical.push_back(seen_in_footage(true, true));
+    const std::vector<NotedWater> noted{{0, 6.3, 8.8, 0.03, "water stands here"}};
+    const RunRows rows = make_rows(run, ZReference::benchmark, noted);
+    ASSERT_EQ(rows.waters.size(), 1U);
+    const Water& water = rows.waters.front();
+    EXPECT_EQ(water.witness, Witness::footage);
+    EXPECT_EQ(water.note, "water stands here");
+    EXPECT_NEAR(water.from_m, 6.0, 1e-9);
+    EXPECT_NEAR(*water.depth_m, 0.03, 1e-12);
+    const std::vector<NotedWater> elsewhere{{0, 12.0, 15.0, {}, "water stands there"}};
+    EXPECT_EQ(make_rows(run, ZReference::benchmark, elsewhere).waters.size(), 2U);
+}
+
 }  // namespace
 }  // namespace sondeline::grade

@@ -139,7 +139,9 @@ std::vector<support::StoryStep> story_of(const SampleSite& site, const SampleRun
     }
     story.push_back({.action = StoryAction::push, .to_m = run.pipe.length_m, .speed = 0.3});
     story.push_back({.action = StoryAction::hold, .for_s = 3.0});
-    const double back_m = std::max(0.2, run.pipe.length_m - 1.2);
+    // Where water stands, the whole way back is recorded too, as it is believed where both ways
+    // show it.
+    const double back_m = run.pipe.sags.empty() ? std::max(0.2, run.pipe.length_m - 1.2) : 0.3;
     story.push_back({.action = StoryAction::pull, .to_m = back_m, .speed = 0.4, .surge = 0.3});
     return story;
 }
@@ -153,11 +155,12 @@ void fill_with_water(const SampleSite& site, const SampleRun& run, support::Pipe
     }
 }
 
-// Low rates, as a recorder's small card makes them: all clips together stay below 4 MiB.
+// Low rates, as a recorder's small card makes them: all clips together stay below 5 MiB. Where
+// water stands, a little more, as its shores are faint.
 support::Encoding encoding_of(const SampleRun& run) {
     support::Encoding encoding;
     encoding.rate = "15";
-    encoding.kbit_per_s = 90;
+    encoding.kbit_per_s = run.pipe.sags.empty() ? 90 : 140;
     encoding.key_interval = 75;
     encoding.thorough = true;
     if (run.mpeg4) {
