@@ -9,10 +9,10 @@ namespace sondeline {
 
 enum class NorthReference { true_north, grid, magnetic };
 
-// The table `job`, with its defaults filled in.
 // Which sign the camera's own level shows where the head points downhill.
 enum class InclinationSign { not_said, downhill_positive, downhill_negative };
 
+// The table `job`, with its defaults filled in.
 struct JobSettings {
     std::string site;  // default: name of the folder
     std::string date;  // "2026-05-14"; empty: not said

@@ -94,7 +94,7 @@ struct SeenWater {
     double to_sd_m = 0.0;
     bool from_seen = false;  // its shore; else the water reaches back from there
     bool to_seen = false;
-    bool submerged = false;  // deeper than the lens is high
+    bool deepest_unseen = false;  // its deepest part was not in the footage
     std::vector<SeenWaterDepth> depths;
 };
 

@@ -172,7 +172,7 @@ nlohmann::json water_json(const Track& track) {
                              {"to", stretch.to},
                              {"to_bound", stretch.to_bound},
                              {"to_shore_seen", stretch.to_seen},
-                             {"deepest_part_unseen", stretch.submerged},
+                             {"deepest_part_unseen", stretch.deepest_unseen},
                              {"seen_pushing", stretch.pushing},
                              {"seen_retrieving", stretch.retrieving},
                              {"deepest_time_s", stretch.deepest_s},

@@ -27,7 +27,7 @@ std::string stretch_comment(const Track& track, const WaterStretch& stretch) {
         csv_field(track.clip.name), claim_of(stretch), stretch.from, stretch.from_bound,
         stretch.from_seen ? "" : ", its shore was not seen", stretch.to, stretch.to_bound,
         stretch.to_seen ? "" : ", its shore was not seen",
-        stretch.submerged ? "; its deepest part was not seen" : "");
+        stretch.deepest_unseen ? "; its deepest part was not seen" : "");
 }
 
 }  // namespace

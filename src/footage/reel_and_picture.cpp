@@ -5,8 +5,8 @@
 
 #include <fmt/format.h>
 
-#include "footage/quantile.hpp"
 #include "footage/track_findings.hpp"
+#include "terms/quantile.hpp"
 
 namespace sondeline {
 

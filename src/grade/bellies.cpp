@@ -202,7 +202,7 @@ std::string water_words(const Water& water) {
     const char* who = water.witness == Witness::note ? "Note" : "Footage";
     std::string words =
         fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
-    if (water.submerged) {
+    if (water.deepest_unseen) {
         words += " Its deepest part was not seen: the lens was too near its surface, or under it.";
     } else if (water.deepest_share) {
         words += fmt::format(" Deepest about {:.0f} % of the inside diameter.",

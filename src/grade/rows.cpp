@@ -173,7 +173,7 @@ std::vector<SeenWaterDepth> telling_depths(const SeenWater& seen) {
 void add_soundings(const AlignedRun& run, const SeenWater& seen, Water& water) {
     water.from_seen = seen.from_seen;
     water.to_seen = seen.to_seen;
-    water.submerged = seen.submerged;
+    water.deepest_unseen = seen.deepest_unseen;
     water.level_sd_m = kShoreSlope * std::hypot(seen.from_sd_m, seen.to_sd_m);
     const std::vector<SeenWaterDepth> depths = telling_depths(seen);
     if (depths.empty()) return;
@@ -186,7 +186,7 @@ void add_soundings(const AlignedRun& run, const SeenWater& seen, Water& water) {
              {depth.share.value * bore_m, std::hypot(kWaterDepthSd_m, depth.share.sd * bore_m)}});
     }
     // Under water the deepest place was not seen.
-    if (seen.submerged) return;
+    if (seen.deepest_unseen) return;
     water.depth_m = water.soundings.front().depth_m.value;
     water.depth_sd_m = water.soundings.front().depth_m.sd;
 }

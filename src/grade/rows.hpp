@@ -51,7 +51,7 @@ struct Water {
     double level_sd_m = 0.0;               // more than that of still water, from its ends
     bool from_seen = true;                 // its shore; else the water reaches back from there
     bool to_seen = true;
-    bool submerged = false;  // deeper than the lens is high
+    bool deepest_unseen = false;  // its deepest part was not in the footage
     Witness witness = Witness::note;
     std::string words;
     std::string note;  // of the same water, where the footage shows it

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "grade/phrases.hpp"
+#include "terms/quantile.hpp"
 
 namespace sondeline {
 
@@ -17,10 +18,7 @@ constexpr double usual_depth_sd_m = 0.05;
 
 // What fixes of this job are good to, so that one more is taken to be like them.
 double usual_of(std::vector<double> values, double otherwise) {
-    if (values.empty()) return otherwise;
-    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::ranges::nth_element(values, half);
-    return *half;
+    return values.empty() ? otherwise : quantile(std::move(values), 0.5);
 }
 
 SiteFix one_more(const Fitted& now, int run, double x_m, const LinePoint& at) {

@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "terms/quantile.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -12,12 +14,6 @@ namespace {
 // Deeper than this a push camera's transmitter is not heard at the surface (common practice, no
 // source); the reading of tables uses the same limit for whole runs.
 constexpr double deepest_m = 10.0;
-
-double middle_of(std::vector<double> values) {
-    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::ranges::nth_element(values, half);
-    return *half;
-}
 
 // One unit taken for another: feet and inches, feet and metres, inches and centimetres.
 struct Mistaken {
@@ -81,7 +77,7 @@ std::optional<double> usual_depth_m(const std::vector<const Fix*>& deep, std::si
         if (i != at) near.push_back(deep[i]->depth_m->value);
     }
     if (near.size() < 3) return std::nullopt;
-    const double usual_m = middle_of(std::move(near));
+    const double usual_m = quantile(std::move(near), 0.5);
     // A run that is too deep as a whole was told of when the tables were read.
     return usual_m > 0.0 && usual_m < deepest_m ? std::optional(usual_m) : std::nullopt;
 }
@@ -199,7 +195,7 @@ Findings counter_slips(const Site& site) {
     for (std::size_t r = 0; r < site.runs.size(); ++r) {
         const std::vector<double> ratios = distance_ratios(site, static_cast<int>(r));
         if (ratios.size() < 2) continue;
-        const double ratio = middle_of(ratios);
+        const double ratio = quantile(ratios, 0.5);
         const bool counter_in_metres = ratio > 2.6 && ratio < 4.2;
         // A run that winds may be short in plan, but never so evenly.
         const bool counter_in_feet =

@@ -18,10 +18,11 @@ Estimate take_estimate(ByteReader& in) {
 }
 
 void put(ByteWriter& out, const WaterStretch& stretch) {
-    const auto& [from, to, from_bound, to_bound, from_seen, to_seen, depths, submerged, pushing,
-                 retrieving, deepest_s] = stretch;
+    const auto& [from, to, from_bound, to_bound, from_seen, to_seen, depths, deepest_unseen,
+                 pushing, retrieving, deepest_s] = stretch;
     for (const double value : {from, to, from_bound, to_bound, deepest_s}) out.real(value);
-    for (const bool flag : {from_seen, to_seen, submerged, pushing, retrieving}) out.flag(flag);
+    for (const bool flag : {from_seen, to_seen, deepest_unseen, pushing, retrieving})
+        out.flag(flag);
     out.whole(depths.size());
     for (const auto& [counter, share] : depths) {
         out.real(counter);
@@ -35,8 +36,8 @@ WaterStretch take_stretch(ByteReader& in) {
          {&stretch.from, &stretch.to, &stretch.from_bound, &stretch.to_bound, &stretch.deepest_s}) {
         *value = in.real();
     }
-    for (bool* flag : {&stretch.from_seen, &stretch.to_seen, &stretch.submerged, &stretch.pushing,
-                       &stretch.retrieving}) {
+    for (bool* flag : {&stretch.from_seen, &stretch.to_seen, &stretch.deepest_unseen,
+                       &stretch.pushing, &stretch.retrieving}) {
         *flag = in.flag();
     }
     for (std::uint64_t left = in.count(24); left > 0 && in.good; --left) {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <map>
 
-#include <fmt/format.h>
+#include "terms/quantile.hpp"
 
 namespace sondeline {
 
@@ -31,12 +31,6 @@ struct Log {
     std::string source;
 };
 
-double middle_of(std::vector<double> values) {
-    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::ranges::nth_element(values, half);
-    return *half;
-}
-
 // Of the middle of the readings of a piece: by their scatter, of which those within a head's length
 // of each other share most, and never better than a head lies.
 double middle_sd(const std::vector<double>& falls, double middle, double piece_m, double step) {
@@ -46,7 +40,7 @@ double middle_sd(const std::vector<double>& falls, double middle, double piece_m
     constexpr double sd_of_middle_deviation = 1.4826;
     const double apart = std::max(
         1.0, std::min(static_cast<double>(falls.size()), std::floor(piece_m / head_length_m)));
-    const double scatter = sd_of_middle_deviation * middle_of(off) / std::sqrt(apart);
+    const double scatter = sd_of_middle_deviation * quantile(off, 0.5) / std::sqrt(apart);
     return std::max({head_wobble, scatter, step / std::sqrt(12.0)});
 }
 
@@ -88,7 +82,7 @@ void add_pieces(const Log& log, int number, double length_m,
         const double to_m = std::min(from_m + piece_m, length_m);
         const double long_m = to_m - from_m;
         if (long_m < 0.1 * piece_m) continue;
-        const double middle = middle_of(falls);
+        const double middle = quantile(falls, 0.5);
         VerticalObservation row;
         row.kind = VerticalKind::level_log;
         row.x_m = from_m;

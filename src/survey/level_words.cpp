@@ -97,6 +97,16 @@ double closure_in_sd(const LevelLoop& loop, const LevelOptions& options) {
     return std::abs(loop.closure_m) / expected_sd_m(loop, options);
 }
 
+void tell_too_many_levels(std::size_t readings, std::size_t most, Findings& findings) {
+    findings.push_back({Severity::problem, in_levels(),
+                        fmt::format("The table holds {} readings, more than the {} that are "
+                                    "adjusted at once; no elevation was taken from it.",
+                                    readings, most),
+                        "Keep the readings of this site only, or give the elevations that came of "
+                        "them in the column ground.",
+                        Consequence::input_rejected});
+}
+
 void tell_unreached_levels(const LevelBook& book, const ReachedLevels& reached,
                            Findings& findings) {
     for (std::size_t i = 0; i < book.points.size(); ++i) {

@@ -12,6 +12,9 @@ struct LevelSuspect {
     double off_m = 0.0;        // as read less as it should be
 };
 
+// The table is too long for one adjustment.
+void tell_too_many_levels(std::size_t readings, std::size_t most, Findings& findings);
+
 void tell_unreached_levels(const LevelBook& book, const ReachedLevels& reached, Findings& findings);
 void tell_left_out(const LevelBook& book, const LevelSuspect& suspect, LengthUnit unit,
                    Findings& findings);

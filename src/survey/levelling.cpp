@@ -17,6 +17,8 @@ constexpr double suspect_in_sd = 3.29;  // 0.1 % by chance
 // are equal.
 constexpr double told_apart = 0.05;
 constexpr int most_left_out = 2;
+// The normal matrix is dense: beyond this it takes minutes, and no site has so many readings.
+constexpr std::size_t most_readings = 1000;
 
 // One equation: height of instrument − elevation = reading, or elevation = benchmark.
 struct Row {
@@ -198,6 +200,10 @@ void fill_points(const LevelBook& book, const ReachedLevels& reached, const Solu
 LevelNet adjust_levels(const std::vector<LevelReading>& readings, const LevelOptions& options,
                        Findings& findings) {
     LevelNet net;
+    if (readings.size() > most_readings) {
+        tell_too_many_levels(readings.size(), most_readings, findings);
+        return net;
+    }
     LevelBook book = level_book(readings, findings);
     if (book.sights.empty() && book.benchmarks.empty()) return net;
     if (book.benchmarks.empty()) assume_benchmark(book, options, findings);

@@ -42,7 +42,8 @@ struct LevelOptions {
 // Else everything stays, every sd grows by the misfit, and the finding names the loops.
 //
 // Points without a path to a benchmark are left out with a finding; without any benchmark the first
-// point gets `assumed_elevation_m`, with a finding.
+// point gets `assumed_elevation_m`, with a finding. Over 1000 readings nothing is adjusted, with a
+// finding.
 LevelNet adjust_levels(const std::vector<LevelReading>& readings, const LevelOptions& options,
                        Findings& findings);
 

@@ -125,7 +125,7 @@ void add_seen_water(const ReelReading& reel, SiteRun& site) {
                         stretch.to_bound * metres / bound_in_sds,
                         stretch.from_seen,
                         stretch.to_seen,
-                        stretch.submerged,
+                        stretch.deepest_unseen,
                         {}};
         for (const WaterDepth& depth : stretch.depths) {
             water.depths.push_back({x_of(depth.counter), depth.share});

@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "terms/quantile.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -18,12 +20,6 @@ constexpr std::size_t others_to_compare = 3;
 constexpr double least_usual_m = 0.15;
 constexpr double most_usual_m = 3.5;
 constexpr double beyond_reach_m = 6.0;
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 bool about(double ratio, double factor) {
     return ratio > factor / likeness && ratio < factor * likeness;
@@ -71,9 +67,9 @@ bool tell_run(const Job& job, const std::vector<SiteFix>& fixes, int run, Findin
     const std::vector<double> own = depths_of(fixes, run, true);
     const std::vector<double> others = depths_of(fixes, run, false);
     if (own.size() < 2 || others.size() < others_to_compare) return false;
-    const double other = median(others);
+    const double other = quantile(others, 0.5);
     if (!(other > 0.0)) return false;
-    const std::string_view slip = slip_of(median(own), other);
+    const std::string_view slip = slip_of(quantile(own, 0.5), other);
     if (slip.empty()) return false;
     Where where;
     where.file = "fixes";
@@ -82,7 +78,7 @@ bool tell_run(const Job& job, const std::vector<SiteFix>& fixes, int run, Findin
     findings.push_back({Severity::caution, where,
                         fmt::format("The depths of this run are {} those of the other runs: they "
                                     "look like {}.",
-                                    times_words(median(own) / other), slip),
+                                    times_words(quantile(own, 0.5) / other), slip),
                         "Correct the column or write its unit in the header; it was not changed."});
     return true;
 }
@@ -119,7 +115,7 @@ void tell_unit_slips(const Job& job, const std::vector<SiteFix>& fixes, LengthUn
     for (std::size_t run = 0; run < told.size(); ++run) {
         told[run] = tell_run(job, fixes, static_cast<int>(run), findings);
     }
-    const double usual = median(all);
+    const double usual = quantile(all, 0.5);
     if (all.size() <= others_to_compare || !(usual > 0.0)) return;
     for (const SiteFix& fix : fixes) {
         if (!fix.depth_m || (fix.run >= 0 && told[static_cast<std::size_t>(fix.run)])) continue;

@@ -77,7 +77,7 @@ bool score_claim(const WaterClip& clip, const WaterStretch& stretch, Score& scor
     score.ends_within_bound +=
         (std::abs(from_off) <= stretch.from_bound * clip.counter_unit_m ? 1 : 0) +
         (std::abs(to_off) <= stretch.to_bound * clip.counter_unit_m ? 1 : 0);
-    if (!stretch.submerged) {
+    if (!stretch.deepest_unseen) {
         score.depth_errors.push_back(deepest_of(stretch) - clip.water->deepest_ratio);
     }
     for (const WaterDepth& depth : stretch.depths) {
@@ -98,7 +98,7 @@ void print_clip(std::uint64_t number, const WaterClip& clip, const Track& track,
                               station_m(clip, stretch.from), station_m(clip, stretch.to),
                               deepest_of(stretch), stretch.from_seen ? "" : " no shore before",
                               stretch.to_seen ? "" : " no shore after",
-                              stretch.submerged ? " under" : "");
+                              stretch.deepest_unseen ? " under" : "");
     }
     const bool missed = clip.water && clip.water->deepest_ratio >= kDeepEnough && !found;
     fmt::print("{:3} {}{} | {} | seen{} | lens {:.2f} ({:.2f})\n", number,

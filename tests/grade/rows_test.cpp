@@ -95,7 +95,7 @@ TEST(Rows, OfStillWaterSayThatBothShoresAreLevel) {
 }
 
 // Water from 6 to 9 m as the footage shows it, deepest at 7.5 m by 30 % of the bore.
-StationedVertical seen_in_footage(bool both_shores, bool submerged) {
+StationedVertical seen_in_footage(bool both_shores, bool deepest_unseen) {
     StationedVertical seen;
     seen.station_m = 6.0;
     seen.to_station_m = 9.0;
@@ -107,7 +107,7 @@ StationedVertical seen_in_footage(bool both_shores, bool submerged) {
     water.to_sd_m = 0.1;
     water.from_seen = true;
     water.to_seen = both_shores;
-    water.submerged = submerged;
+    water.deepest_unseen = deepest_unseen;
     water.depths = {{6.6, {0.1, 0.05}}, {7.5, {0.3, 0.05}}, {8.4, {0.1, 0.05}}};
     seen.row.water = water;
     return seen;
@@ -142,7 +142,7 @@ TEST(Rows, GiveSubmergedWaterNoGreatestDepth) {
     run.vertical.push_back(seen_in_footage(true, true));
     const RunRows rows = make_rows(run, ZReference::benchmark, {});
     ASSERT_THAT(rows.waters, SizeIs(1));
-    EXPECT_TRUE(rows.waters[0].submerged);
+    EXPECT_TRUE(rows.waters[0].deepest_unseen);
     EXPECT_FALSE(rows.waters[0].depth_m);
 }
 

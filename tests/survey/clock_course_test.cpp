@@ -4,8 +4,12 @@
 
 #include <gtest/gtest.h>
 
+#include "survey/made_reel.hpp"
+
 namespace sondeline {
 namespace {
+
+using made::reel_of;
 
 // Pushed at 0.1 m/s for 200 s, then held for 100 s; a reading each half second.
 JoinedTrack push_and_hold() {
@@ -22,13 +26,6 @@ JoinedTrack push_and_hold() {
         track.samples.push_back(sample);
     }
     return track;
-}
-
-ReelReading reel_of(const JoinedTrack& track) {
-    ReelReading reel;
-    reel.track = &track;
-    reel.metres_per_count = 1.0;
-    return reel;
 }
 
 TEST(ClockCourse, TellsWhereTheHeadWasForClocksThatDiffer) {

@@ -237,5 +237,15 @@ TEST(Levelling, AssumesAnElevationWhenNoBenchmarkIsGivenAndSaysSo) {
     EXPECT_FALSE(findings.empty());
 }
 
+TEST(Levelling, OfMoreReadingsThanASiteHasIsRefusedAtOnce) {
+    std::vector<LevelReading> book{mark("BM", 100.0)};
+    for (int i = 0; i < 200000; ++i) book.push_back(fore("1", std::to_string(i).c_str(), 1.0));
+    Findings findings;
+    EXPECT_TRUE(adjust_levels(book, {}, findings).points.empty());
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::problem);
+    EXPECT_EQ(findings[0].consequence, Consequence::input_rejected);
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -2,8 +2,12 @@
 
 #include <gtest/gtest.h>
 
+#include "survey/made_reel.hpp"
+
 namespace sondeline {
 namespace {
+
+using made::reel_of;
 
 // Two clips of ten seconds each, pushed at 0.1 m a second, with one of 30 s between them left out.
 JoinedTrack two_clips() {
@@ -21,13 +25,6 @@ JoinedTrack two_clips() {
         }
     }
     return track;
-}
-
-ReelReading reel_of(const JoinedTrack& track) {
-    ReelReading reel;
-    reel.track = &track;
-    reel.metres_per_count = 1.0;
-    return reel;
 }
 
 TEST(ReelReading, CountsVideoTimesThroughTheClipsOfTheRun) {

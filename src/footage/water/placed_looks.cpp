@@ -50,6 +50,24 @@ std::optional<double> counter_at(const JoinedTrack& joined, double time_s) {
     return std::lerp(*before->pushed, *after->pushed, share);
 }
 
+// From one look to a later one: how far the wall passed in the picture, and the counter went.
+struct Passing {
+    double moved = 0.0;
+    double counted = 0.0;
+};
+
+std::vector<Passing> passings(std::span<const WaterLook> looks, const JoinedTrack& joined) {
+    std::vector<Passing> all;
+    for (const WaterLook& look : looks) {
+        const auto from = counter_at(joined, look.time_s);
+        for (const FlowLook& flow : look.flows) {
+            const auto to = counter_at(joined, flow.later_s);
+            if (from && to) all.push_back({flow.moved, *to - *from});
+        }
+    }
+    return all;
+}
+
 }  // namespace
 
 Estimate lens_height_of(std::span<const WaterLook> looks) {
@@ -103,17 +121,12 @@ Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& join
     double passed = 0.0;
     double moved_m = 0.0;
     int count = 0;
-    for (const WaterLook& look : looks) {
-        const auto from = counter_at(joined, look.time_s);
-        for (const FlowLook& flow : look.flows) {
-            const auto to = counter_at(joined, flow.later_s);
-            if (!from || !to) continue;
-            // Both signed: what does not belong together takes itself away.
-            const double sign = flow.moved < 0.0 ? -1.0 : 1.0;
-            passed += std::abs(flow.moved);
-            moved_m += sign * (*to - *from) * metres_per_count;
-            ++count;
-        }
+    for (const Passing& passing : passings(looks, joined)) {
+        // Both signed: what does not belong together takes itself away.
+        const double sign = passing.moved < 0.0 ? -1.0 : 1.0;
+        passed += std::abs(passing.moved);
+        moved_m += sign * passing.counted * metres_per_count;
+        ++count;
     }
     if (count < kFewest) return kUsual;
     const double ahead_m = std::abs(moved_m) / passed / water_shore_radius;
@@ -126,14 +139,10 @@ bool passes_with_counter(std::span<const WaterLook> looks, const JoinedTrack& jo
     constexpr double kLeastAgree = 0.65;
     int agree = 0;
     int count = 0;
-    for (const WaterLook& look : looks) {
-        const auto from = counter_at(joined, look.time_s);
-        for (const FlowLook& flow : look.flows) {
-            const auto to = counter_at(joined, flow.later_s);
-            if (!from || !to || *from == *to) continue;
-            agree += (*to > *from) == (flow.moved > 0.0) ? 1 : 0;
-            ++count;
-        }
+    for (const Passing& passing : passings(looks, joined)) {
+        if (passing.counted == 0.0) continue;
+        agree += (passing.counted > 0.0) == (passing.moved > 0.0) ? 1 : 0;
+        ++count;
     }
     return count >= kFewest && agree >= kLeastAgree * count;
 }

@@ -124,7 +124,7 @@ class Judge {
         stretch.to_bound = counter(to.bound_m);
         stretch.from_seen = from.seen;
         stretch.to_seen = to.seen;
-        stretch.submerged = run.submerged || (too != nullptr && too->submerged);
+        stretch.deepest_unseen = run.deepest_unseen || (too != nullptr && too->deepest_unseen);
         stretch.pushing = !retrieving || too != nullptr;
         stretch.retrieving = retrieving || too != nullptr;
         stretch.deepest_s = run.deepest_s;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "footage/quantile.hpp"
+#include "terms/quantile.hpp"
 
 namespace sondeline {
 namespace {
@@ -290,10 +290,10 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
         run.deepest_s = look.look.time_s;
     }
     for (std::size_t i = chain.front(); i < chain.back(); ++i) {
-        run.submerged = run.submerged || looks[i].state == WaterState::submerged;
+        run.deepest_unseen = run.deepest_unseen || looks[i].state == WaterState::submerged;
     }
     for (std::size_t k = 1; k < run.looks.size(); ++k) {
-        run.submerged = run.submerged || unseen_between(run.looks[k - 1], run.looks[k]);
+        run.deepest_unseen = run.deepest_unseen || unseen_between(run.looks[k - 1], run.looks[k]);
     }
     // Wall, or the film that was taken away.
     const auto dry = [&](std::size_t i) {
@@ -313,7 +313,7 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     // Where the deep end was lost, the deepest may lie beyond it.
     for (const auto* end : {&run.from, &run.to}) {
         const double share = (end == &run.from ? run.looks.front() : run.looks.back()).share;
-        run.submerged = run.submerged || (!end->seen && share >= kAbrupt);
+        run.deepest_unseen = run.deepest_unseen || (!end->seen && share >= kAbrupt);
     }
     return run;
 }

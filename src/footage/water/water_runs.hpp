@@ -25,7 +25,7 @@ struct WaterRun {
     WaterEndSeen from;
     WaterEndSeen to;
     std::vector<PlacedLook> looks;  // those that show its level, by rising place
-    bool submerged = false;         // its deepest part was not seen
+    bool deepest_unseen = false;    // its deepest part was not seen
     WaterVerdict verdict = WaterVerdict::stands;
     double deepest = 0.0;  // share
     double deepest_s = 0.0;

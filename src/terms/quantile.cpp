@@ -1,4 +1,4 @@
-#include "footage/quantile.hpp"
+#include "terms/quantile.hpp"
 
 #include <algorithm>
 
