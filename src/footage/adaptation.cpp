@@ -14,8 +14,25 @@ constexpr float kRate = 0.5F;
 constexpr float kPenalty = 0.002F;
 constexpr std::size_t kMostPerDigit = 60;
 
-void add_scaled(GlyphFeatures& to, const GlyphFeatures& from, float scale) {
-    for (int i = 0; i < glyph_feature_count; ++i) to[i] += scale * from[i];
+// How far each class was from what it should have said; what is hardly off counts as right.
+GlyphSums errors_of(const GlyphLogProbs& seen, Glyph shown) {
+    constexpr float kHardlyOff = 1e-4F;
+    GlyphSums errors{};
+    for (std::size_t c = 0; c < seen.size(); ++c) {
+        const bool right = c == static_cast<std::size_t>(shown);
+        const float error = (right ? 1.0F : 0.0F) - std::exp(seen[c]);
+        if (std::abs(error) >= kHardlyOff) errors[c] = error;
+    }
+    return errors;
+}
+
+void add_to(LastLayer& gradient, const GlyphFeatures& features, const GlyphSums& errors) {
+    for (std::size_t i = 0; i < features.size(); ++i) {
+        for (std::size_t c = 0; c < errors.size(); ++c) {
+            gradient.weights[i][c] += errors[c] * features[i];
+        }
+    }
+    for (std::size_t c = 0; c < errors.size(); ++c) gradient.bias[c] += errors[c];
 }
 
 // The examples thinned to a number of each digit, evenly spread.
@@ -66,20 +83,17 @@ LastLayer refitted(const LastLayer& base, std::span<const GlyphExample> examples
         LastLayer gradient;
         for (const GlyphExample& example : chosen) {
             const GlyphLogProbs seen = classify_features(*example.features, layer);
-            for (std::size_t c = 0; c < glyph_count; ++c) {
-                const bool right = c == static_cast<std::size_t>(example.shown);
-                const float error = (right ? 1.0F : 0.0F) - std::exp(seen[c]);
-                if (std::abs(error) < 1e-4F) continue;
-                add_scaled(gradient.weights[c], *example.features, error);
-                gradient.bias[c] += error;
+            const GlyphSums errors = errors_of(seen, example.shown);
+            if (errors != GlyphSums{}) add_to(gradient, *example.features, errors);
+        }
+        for (std::size_t i = 0; i < layer.weights.size(); ++i) {
+            for (std::size_t c = 0; c < glyph_sums; ++c) {
+                const float away = layer.weights[i][c] - base.weights[i][c];
+                layer.weights[i][c] +=
+                    10.0F * rate * gradient.weights[i][c] / count - kPenalty * away;
             }
         }
-        for (std::size_t c = 0; c < glyph_count; ++c) {
-            for (int i = 0; i < glyph_feature_count; ++i) {
-                const float away = layer.weights[c][i] - base.weights[c][i];
-                layer.weights[c][i] +=
-                    10.0F * rate * gradient.weights[c][i] / count - kPenalty * away;
-            }
+        for (std::size_t c = 0; c < glyph_sums; ++c) {
             layer.bias[c] += 10.0F * rate * gradient.bias[c] / count;
         }
     }

@@ -3,11 +3,7 @@
 #include <vector>
 
 #include <fmt/format.h>
-
-extern "C" {
-#include <libavutil/mem.h>
-#include <libavutil/sha.h>
-}
+#include <openssl/evp.h>
 
 #include "sondeline/footage.hpp"
 
@@ -16,8 +12,8 @@ extern "C" {
 namespace sondeline {
 namespace {
 
-struct ShaFreer {
-    void operator()(AVSHA* sha) const { av_free(sha); }
+struct DigestFreer {
+    void operator()(EVP_MD_CTX* context) const { EVP_MD_CTX_free(context); }
 };
 
 struct FileDigest {
@@ -30,18 +26,19 @@ FileDigest digest(const std::filesystem::path& path) {
     std::error_code none;
     if (!std::filesystem::is_regular_file(path, none)) return result;
     std::ifstream file(path, std::ios::binary);
-    const std::unique_ptr<AVSHA, ShaFreer> sha{av_sha_alloc()};
-    if (!file || sha == nullptr || av_sha_init(sha.get(), 256) < 0) return result;
+    const std::unique_ptr<EVP_MD_CTX, DigestFreer> sha{EVP_MD_CTX_new()};
+    if (!file || sha == nullptr || EVP_DigestInit_ex(sha.get(), EVP_sha256(), nullptr) != 1) {
+        return result;
+    }
     std::vector<char> block(1 << 18);
     while (file) {
         file.read(block.data(), static_cast<std::streamsize>(block.size()));
         const auto got = static_cast<std::size_t>(file.gcount());
-        av_sha_update(sha.get(), reinterpret_cast<const std::uint8_t*>(block.data()), got);
+        if (EVP_DigestUpdate(sha.get(), block.data(), got) != 1) return result;
         result.bytes += got;
     }
-    if (file.bad()) return result;
     std::uint8_t hash[32];
-    av_sha_final(sha.get(), hash);
+    if (file.bad() || EVP_DigestFinal_ex(sha.get(), hash, nullptr) != 1) return result;
     for (const std::uint8_t byte : hash) result.sha256 += fmt::format("{:02x}", byte);
     return result;
 }

@@ -280,12 +280,17 @@ double PathDecoder::gain_of_looking_away(const CounterPath& path) const {
 CounterPath PathDecoder::decode() {
     const std::size_t count = evidence_.size();
     std::vector<States> block_starts;
+    std::vector<States> forward;  // of the block that was gone through last
     double log_likelihood = 0.0;
     double log_norm = 0.0;
-    States states;
     for (std::size_t t = 0; t < count; ++t) {
-        states = t == 0 ? first_states(t, log_norm) : next_states(t, states, log_norm);
-        if (t % kBlock == 0) block_starts.push_back(states);
+        States states =
+            t == 0 ? first_states(t, log_norm) : next_states(t, forward.back(), log_norm);
+        if (t % kBlock == 0) {
+            block_starts.push_back(states);
+            forward.clear();
+        }
+        forward.push_back(std::move(states));
         log_likelihood += log_norm - std::log(news(t).if_moved.unreadable);
     }
     CounterPath path;
@@ -295,9 +300,11 @@ CounterPath PathDecoder::decode() {
     for (std::size_t block = block_starts.size(); block-- > 0;) {
         const std::size_t begin = block * kBlock;
         const std::size_t end = std::min(begin + kBlock, count);
-        std::vector<States> forward{block_starts[block]};
-        for (std::size_t t = begin + 1; t < end; ++t) {
-            forward.push_back(next_states(t, forward.back(), log_norm));
+        if (block + 1 < block_starts.size()) {
+            forward = {block_starts[block]};
+            for (std::size_t t = begin + 1; t < end; ++t) {
+                forward.push_back(next_states(t, forward.back(), log_norm));
+            }
         }
         for (std::size_t t = end; t-- > begin;) {
             States& here = forward[t - begin];

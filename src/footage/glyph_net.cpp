@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstring>
 #include <stdexcept>
+#include <type_traits>
+#include <utility>
 #include <vector>
 
 #include "footage/glyph_weights.hpp"
@@ -59,71 +61,91 @@ constexpr int most_lanes = 8;
 constexpr int padded(int outputs) {
     return (outputs + most_lanes - 1) / most_lanes * most_lanes;
 }
+static_assert(padded(glyph_count) == glyph_sums);
 
-// 3x3 convolution, 2x2 maximum and rectifier in one go, the four pixels of one maximum at a time.
-// `in` is framed; `out` begins at the first pixel and has `out_stride` floats from row to row.
+// Calls `action` with each number below `Count` as a constant: an array that is indexed by
+// constants alone is kept in registers.
+template <int Count, class Action>
+[[gnu::always_inline]] inline void each_below(Action action) {
+    [&]<int... I>(std::integer_sequence<int, I...>) __attribute__((always_inline)) {
+        (action(std::integral_constant<int, I>{}), ...);
+    }
+    (std::make_integer_sequence<int, Count>{});
+}
+
+// Raises `most` to the sums of a 3x3 convolution at the first `Pixels` of four that lie in a
+// square, for all outputs. `window` is the top left of what the first pixel sees.
+template <int Pixels, int In, int InStride, int Count, int Groups>
+[[gnu::always_inline]] inline void raise_to_sums(const float* window, const float* weights,
+                                                 const float* bias, Lanes<Count> (&most)[Groups]) {
+    Lanes<Count> sums[Pixels][Groups];
+    each_below<Groups>([&](auto g) __attribute__((always_inline)) {
+        each_below<Pixels>([&](auto p) __attribute__((always_inline)) {
+            sums[p][g].load(bias + g * Count);
+        });
+    });
+    for (int ky = 0; ky < 3; ++ky) {
+        const float* input = window + ky * InStride;
+#pragma GCC unroll 2
+        for (int i = 0; i < 3 * In; ++i, ++input, weights += Groups * Count) {
+            each_below<Groups>([&](auto g) __attribute__((always_inline)) {
+                Lanes<Count> weight;
+                weight.load(weights + g * Count);
+                each_below<Pixels>([&](auto p) __attribute__((always_inline)) {
+                    sums[p][g].add_product(input[p % 2 * In + p / 2 * InStride], weight);
+                });
+            });
+        }
+    }
+    each_below<Groups>([&](auto g) __attribute__((always_inline)) {
+        each_below<Pixels>([&](auto p)
+                               __attribute__((always_inline)) { most[g].raise_to(sums[p][g]); });
+    });
+}
+
+// 3x3 convolution, 2x2 maximum and rectifier in one go. `in` is framed; `out` begins at the first
+// pixel and has `out_stride` floats from row to row.
 template <int Count, int Height, int Width, int In, int Out>
 [[gnu::always_inline]] inline void convolve_and_pool(const float* in, const float* weights,
                                                      const float* bias, float* out,
                                                      int out_stride) {
     constexpr int in_stride = (Width + 2) * In;
-    constexpr std::array corners{0, In, in_stride, in_stride + In};
-    constexpr int together = std::min(3, (Out + Count - 1) / Count);  // as registers allow
+    constexpr int groups = padded(Out) / Count;
+    constexpr int together = groups <= 2 ? 4 : 2;  // pixels, as registers allow
     for (int y = 0; y < Height; y += 2) {
         for (int x = 0; x < Width; x += 2) {
             const float* window = in + y * in_stride + x * In;
-            float* to = out + (y / 2) * out_stride + (x / 2) * Out;
-            for (int first = 0; first < Out; first += together * Count) {
-                Lanes<Count> sums[4][together];
-                for (auto& of_corner : sums) {
-                    for (int g = 0; g < together; ++g) of_corner[g].load(bias + first + g * Count);
-                }
-                for (int ky = 0; ky < 3; ++ky) {
-                    for (int i = 0; i < 3 * In; ++i) {
-                        const float* row = weights + (ky * 3 * In + i) * padded(Out) + first;
-                        const float* input = window + ky * in_stride + i;
-                        for (int g = 0; g < together; ++g) {
-                            Lanes<Count> weight;
-                            weight.load(row + g * Count);
-                            for (int c = 0; c < 4; ++c) {
-                                sums[c][g].add_product(input[corners[c]], weight);
-                            }
-                        }
-                    }
-                }
-                for (int g = 0; g < together; ++g) {
-                    Lanes<Count> most{};
-                    for (int c = 0; c < 4; ++c) most.raise_to(sums[c][g]);
-                    const int output = first + g * Count;
-                    std::memcpy(to + output, &most, sizeof(float) * std::min(Count, Out - output));
-                }
+            Lanes<Count> most[groups]{};
+            for (int row = 0; row < 4 / together; ++row) {
+                raise_to_sums<together, In, in_stride>(window + row * in_stride, weights, bias,
+                                                       most);
             }
+            std::memcpy(out + (y / 2) * out_stride + (x / 2) * Out, most, sizeof(float) * Out);
         }
     }
 }
 
-// Full layer and rectifier.
-template <int Count>
+// Sums of a full layer: every input's weights lie side by side, filled up to whole lanes.
+template <int Count, int In, int Out>
 [[gnu::always_inline]] inline void connect(const float* in, const float* weights, const float* bias,
                                            float* out) {
-    constexpr int together = 8;
-    static_assert(glyph_feature_count % (together * Count) == 0);
-    for (int first = 0; first < glyph_feature_count; first += together * Count) {
+    constexpr int groups = padded(Out) / Count;
+    constexpr int together = groups % 8 == 0 ? 8 : groups % 6 == 0 ? 6 : 3;
+    static_assert(groups % together == 0);
+    for (int first = 0; first < padded(Out); first += together * Count) {
         Lanes<Count> sums[together];
-        for (int g = 0; g < together; ++g) sums[g].load(bias + first + g * Count);
-        for (int i = 0; i < quarter_size; ++i) {
-            const float* row = weights + i * glyph_feature_count + first;
-            for (int g = 0; g < together; ++g) {
+        each_below<together>([&](auto g) __attribute__((always_inline)) {
+            sums[g].load(bias + first + g * Count);
+        });
+        for (int i = 0; i < In; ++i) {
+            const float* row = weights + i * padded(Out) + first;
+            each_below<together>([&](auto g) __attribute__((always_inline)) {
                 Lanes<Count> weight;
                 weight.load(row + g * Count);
                 sums[g].add_product(in[i], weight);
-            }
+            });
         }
-        for (int g = 0; g < together; ++g) {
-            Lanes<Count> most{};
-            most.raise_to(sums[g]);
-            std::memcpy(out + first + g * Count, &most, sizeof most);
-        }
+        std::memcpy(out + first, sums, sizeof sums);
     }
 }
 
@@ -173,7 +195,9 @@ struct GlyphNet::InnerLayers {
             picture, first.data(), first_bias.data(), half + half_stride + channels_1, half_stride);
         convolve_and_pool<Count, half_height, half_width, channels_1, channels_2>(
             half, second.data(), second_bias.data(), quarter, (half_width / 2) * channels_2);
-        connect<Count>(quarter, hidden.data(), hidden_bias.data(), out);
+        connect<Count, quarter_size, glyph_feature_count>(quarter, hidden.data(),
+                                                          hidden_bias.data(), out);
+        for (int i = 0; i < glyph_feature_count; ++i) out[i] = std::max(out[i], 0.0F);
     }
 
 #if defined(__x86_64__)
@@ -206,20 +230,11 @@ std::string_view name(Glyph glyph) {
 }
 
 GlyphLogProbs classify_features(const GlyphFeatures& features, const LastLayer& layer) {
-    // Eleven sums at a time, as one alone would wait for each of its additions.
-    constexpr std::size_t together = 11;
-    static_assert(glyph_count % together == 0);
-    GlyphLogProbs scores = layer.bias;
-    for (std::size_t from = 0; from < glyph_count; from += together) {
-        std::array<float, together> sums;
-        std::copy_n(scores.begin() + from, together, sums.begin());
-        for (std::size_t i = 0; i < glyph_feature_count; ++i) {
-            for (std::size_t k = 0; k < together; ++k) {
-                sums[k] += layer.weights[from + k][i] * features[i];
-            }
-        }
-        std::copy_n(sums.begin(), together, scores.begin() + from);
-    }
+    float sums[glyph_sums];
+    connect<4, glyph_feature_count, glyph_count>(features.data(), layer.weights.front().data(),
+                                                 layer.bias.data(), sums);
+    GlyphLogProbs scores;
+    std::copy_n(sums, scores.size(), scores.begin());
     const float largest = *std::ranges::max_element(scores);
     float total = 0.0F;
     for (const float score : scores) total += std::exp(score - largest);
@@ -243,7 +258,7 @@ GlyphNet::GlyphNet() {
     const std::vector<float> last = weights_of(stored.last, glyph_count);
     for (std::size_t i = 0; i < glyph_feature_count; ++i) {
         for (std::size_t glyph = 0; glyph < glyph_count; ++glyph) {
-            last_layer_.weights[glyph][i] = last[i * glyph_count + glyph];
+            last_layer_.weights[i][glyph] = last[i * glyph_count + glyph];
         }
     }
     std::ranges::copy(stored.last.bias, last_layer_.bias.begin());

@@ -73,9 +73,13 @@ using GlyphLogProbs = std::array<float, glyph_count>;
 // Output of the last hidden layer, none negative.
 using GlyphFeatures = std::array<float, glyph_feature_count>;
 
+// Classes side by side, as many as fill whole registers; those beyond glyph_count mean nothing.
+inline constexpr int glyph_sums = 24;
+using GlyphSums = std::array<float, glyph_sums>;
+
 struct LastLayer {
-    std::array<GlyphFeatures, glyph_count> weights{};  // one row per class
-    std::array<float, glyph_count> bias{};
+    std::array<GlyphSums, glyph_feature_count> weights{};  // by feature
+    GlyphSums bias{};
 };
 
 // log-softmax(weights · features + bias): what classify() does last. For trying another last layer

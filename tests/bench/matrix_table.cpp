@@ -160,11 +160,12 @@ void print_groups(const std::vector<Outcome>& outcomes) {
 void print_costs(const std::vector<CodecCost>& costs) {
     for (const CodecCost& cost : costs) {
         const double times = cost.decode_s > 0.0 ? cost.read_s / cost.decode_s : 0.0;
+        const double watched = cost.decode_s > 0.0 ? cost.water_s / cost.decode_s : 0.0;
         fmt::print(
-            "whole pass, {:44} {:6.2f} s | ffmpeg -threads 1 -f null - {:6.2f} s | {:.2f} x "
-            "({} {:g})\n",
+            "whole pass, {}: {:.2f} s | ffmpeg -threads 1 -f null - {:.2f} s | {:.2f} x ({} {:g}) "
+            "| with the search for water {:.2f} x\n",
             cost.words, cost.read_s, cost.decode_s, times,
-            verdict(times > 0.0 && times <= cost.bar), cost.bar);
+            verdict(times > 0.0 && times <= cost.bar), cost.bar, watched);
     }
 }
 

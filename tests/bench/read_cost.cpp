@@ -85,12 +85,15 @@ std::vector<CodecCost> codec_costs(double seconds, int repeats, const std::files
             folder / (std::string("cost_") + std::to_string(costs.size()) + "." + spec.extension);
         if (!std::filesystem::exists(clip)) make_footage(scenario_of(spec, seconds), clip);
         std::vector<double> reading;
+        std::vector<double> with_water;
         std::vector<double> decoding;
         for (int i = 0; i < repeats; ++i) {
-            reading.push_back(process_cpu_s({reader.string(), clip.string()}));
+            reading.push_back(process_cpu_s({reader.string(), "--counter-alone", clip.string()}));
+            with_water.push_back(process_cpu_s({reader.string(), clip.string()}));
             decoding.push_back(ffmpeg_decode_cpu_s(clip));
         }
-        costs.push_back({spec.words, spec.bar, median(reading), median(decoding)});
+        costs.push_back(
+            {spec.words, spec.bar, median(reading), median(with_water), median(decoding)});
     }
     return costs;
 }

@@ -10,7 +10,8 @@ namespace sondeline::bench {
 struct CodecCost {
     std::string words;      // "H.264 with B-frames 640x480, 1500 kbit/s"
     double bar = 0.0;       // most that reading may take, in multiples of decoding
-    double read_s = 0.0;    // user and system time of a process that reads the clip
+    double read_s = 0.0;    // user and system time of a process that reads the clip's counter
+    double water_s = 0.0;   // of one that looks for standing water as well
     double decode_s = 0.0;  // of `ffmpeg -threads 1 -i CLIP -f null -`
 };
 
