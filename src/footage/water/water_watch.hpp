@@ -2,12 +2,14 @@
 #pragma once
 
 #include <deque>
+#include <memory>
 #include <optional>
 #include <span>
 #include <vector>
 
 #include "sondeline/footage.hpp"
 
+#include "footage/codec.hpp"
 #include "footage/water/water_look.hpp"
 
 namespace sondeline {
@@ -24,11 +26,13 @@ class WaterWatch {
     std::vector<WaterLook> finish();
 
   private:
-    cv::Mat1b small_picture(const cv::Mat1b& luma) const;
+    bool scaled(const cv::Mat1b& luma, cv::Mat1b& small);
+    cv::Mat1b small_picture(const cv::Mat1b& luma);
     void close_first();
     void tell_looks(std::size_t kept);
 
     cv::Mat1b unseen_;
+    std::unique_ptr<SwsContext, ScalerFreer> scaler_;
     std::deque<WaterEye> eyes_;             // by time, while they are followed
     std::optional<cv::Point2d> vanishing_;  // where it was found last …
     double vanishing_s_ = 0.0;              // … and when
