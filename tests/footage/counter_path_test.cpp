@@ -153,6 +153,28 @@ TEST(CounterPath, ScoresTheRightShapeAboveOneWithAPlaceTooMany) {
               decode_path(padded, evidence, kTenthsOfFeet).score);
 }
 
+TEST(CounterPath, ScoresALayoutNoHigherForCellsThatMayShowAnything) {
+    const CounterShape narrow = fixed_cells(3, 1, Padding::zeros, SignPlace::none);
+    CounterShape wide = narrow;
+    wide.cells += 2;
+    for (WrittenLayout& layout : wide.layouts) {
+        for (int cell = narrow.cells; cell < wide.cells; ++cell) {
+            layout.cells[cell].kind = CellRole::Kind::any;
+        }
+    }
+    // Five cells show digits as clearly; the number is that of the first three.
+    const CounterShape shown = fixed_cells(5, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence invented(shown, 0.95, 7);
+    std::vector<LineEvidence> evidence;
+    const std::vector<std::int64_t> truth = walked(5);
+    for (std::size_t t = 0; t < truth.size(); ++t) {
+        evidence.push_back(invented.show(0.1 * static_cast<double>(t),
+                                         truth[t] * 100 + static_cast<std::int64_t>(t * 7 % 100)));
+    }
+    EXPECT_LE(decode_path(wide, evidence, kTenthsOfFeet).score,
+              decode_path(narrow, evidence, kTenthsOfFeet).score + 0.05);
+}
+
 TEST(CounterPath, GivesTheSameBytesTwice) {
     const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
     InventedEvidence invented(shape, 0.8, 6);

@@ -14,11 +14,11 @@ std::vector<const LineCrop*> DrawnLine::pointers() const {
     return all;
 }
 
-DrawnLine drawn_line(const std::vector<std::string>& texts, const std::string& face_file) {
-    constexpr int kHeight_px = 24;
+DrawnLine drawn_line(const std::vector<std::string>& texts, const std::string& face_file,
+                     int height_px) {
     constexpr int kLeft_px = 40;
     constexpr int kTop_px = 20;
-    const auto face = support::Typeface::open(support::find_font(face_file), kHeight_px);
+    const auto face = support::Typeface::open(support::find_font(face_file), height_px);
     if (!face) throw std::runtime_error("no typeface to draw with");
     const support::DrawnText zero = face->draw("0");
     DrawnLine drawn;

@@ -19,6 +19,6 @@ struct DrawnLine {
 
 // One crop for each text, white on a noisy grey, a tenth of a second apart.
 DrawnLine drawn_line(const std::vector<std::string>& texts,
-                     const std::string& face = "DejaVuSansMono-Bold.ttf");
+                     const std::string& face = "DejaVuSansMono-Bold.ttf", int height_px = 24);
 
 }  // namespace sondeline

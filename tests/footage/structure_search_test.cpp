@@ -55,6 +55,16 @@ TEST(ClearerInverted, TellsWhichWayTheStrokesAreTaken) {
     EXPECT_TRUE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
 }
 
+// The bar of a bold 7 is level: its upright strokes alone would put the top a fifth too low.
+TEST(LikelyBands, ReachFromTopToBottomOfDigitsThatBarsClose) {
+    const GlyphNet net;
+    const DrawnLine drawn = drawn_line(tenths(772, 30, 0), "DejaVuSansMono-Bold.ttf", 28);
+    const std::vector<TextBand> bands = likely_bands(drawn.line, drawn.crops, net, 1);
+    ASSERT_EQ(bands.size(), 1U);
+    EXPECT_NEAR(bands[0].top_px, drawn.band.top_px, 0.08 * drawn.band.height_px);
+    EXPECT_NEAR(bands[0].height_px, drawn.band.height_px, 0.12 * drawn.band.height_px);
+}
+
 // Blanks of DejaVu Sans are half as wide as its digits.
 TEST(StructureSearch, FollowsANumberThatMovesByPartOfADigitAsItGrows) {
     const GlyphNet net;
