@@ -87,6 +87,7 @@ struct GradeOptions {
     std::string minimum_slope_table = "IPC Table 704.1";
     std::optional<double> design_flow_m3_per_s;  // averaged over a day
     InclinationSign inclination_sign = InclinationSign::not_said;
+    LengthUnit unit = LengthUnit::metre;  // that words give first
 };
 
 // Deterministic: samples are drawn from a generator seeded by the run's id.

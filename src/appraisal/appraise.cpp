@@ -20,8 +20,8 @@ Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const P
     appraisal.quantities = take_quantities(site, job, lines, profiles, options);
     appraisal.depth_band_source = options.band_source;
     appraisal.replacements = stretches_to_replace(site, job, lines, profiles);
-    appraisal.load_test = balance_load_test(job, appraisal.findings);
-    appraisal.drops = drops_at_structures(lines, profiles, appraisal.findings);
+    appraisal.load_test = balance_load_test(job, site.job_unit, appraisal.findings);
+    appraisal.drops = drops_at_structures(lines, profiles, site.job_unit, appraisal.findings);
     return appraisal;
 }
 

@@ -72,15 +72,15 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     return drop;
 }
 
-std::string give_or_take(const Bounded& drop_m) {
-    return ", give or take " + grade::height_words((drop_m.hi95 - drop_m.lo95) / 2.0);
+std::string give_or_take(const Bounded& drop_m, LengthUnit unit) {
+    return ", give or take " + grade::height_words((drop_m.hi95 - drop_m.lo95) / 2.0, unit);
 }
 
-std::string words_of(const StructureDrop& drop) {
+std::string words_of(const StructureDrop& drop, LengthUnit unit) {
     constexpr double nothing_m = 0.0005;
     const char* how = drop.taped ? "Both were taped from one rim." : "By the profiles of both.";
-    const std::string by = grade::height_words(std::abs(drop.drop_m.value));
-    const std::string off = give_or_take(drop.drop_m);
+    const std::string by = grade::height_words(std::abs(drop.drop_m.value), unit);
+    const std::string off = give_or_take(drop.drop_m, unit);
     if (!drop.between_outlets) {
         return fmt::format("{} leaves {} {} than {} comes in{}. {}", drop.to_run.text, by,
                            drop.drop_m.value < 0.0 ? "higher" : "lower", drop.from_run.text, off,
@@ -96,14 +96,14 @@ std::string words_of(const StructureDrop& drop) {
                        drop.from_run.text, off, how, tells);
 }
 
-void tell(const StructureDrop& drop, Findings& findings) {
+void tell(const StructureDrop& drop, LengthUnit unit, Findings& findings) {
     Finding finding;
     finding.severity = Severity::caution;
     finding.where.structure = drop.structure.text;
     if (!drop.between_outlets && drop.drop_m.hi95 < 0.0) {
         finding.what =
             fmt::format("{} leaves higher than {} comes in, by {}.", drop.to_run.text,
-                        drop.from_run.text, grade::height_words(std::abs(drop.drop_m.value)));
+                        drop.from_run.text, grade::height_words(std::abs(drop.drop_m.value), unit));
         finding.what_to_do =
             "Tape both inverts again from the same point of the rim. If it is so, water stands in "
             "the structure and in the pipe before it: show it to a licensed installer.";
@@ -111,8 +111,8 @@ void tell(const StructureDrop& drop, Findings& findings) {
     } else if (drop.between_outlets && drop.drop_m.lo95 > level_m) {
         finding.what = fmt::format(
             "The outlets are not level: {} lies {} lower than {}{}. It takes water first.",
-            drop.to_run.text, grade::height_words(drop.drop_m.value), drop.from_run.text,
-            give_or_take(drop.drop_m));
+            drop.to_run.text, grade::height_words(drop.drop_m.value, unit), drop.from_run.text,
+            give_or_take(drop.drop_m, unit));
         finding.what_to_do =
             "Show it to the licensed installer; the local rule says how level outlets must be.";
         findings.push_back(std::move(finding));
@@ -136,7 +136,7 @@ const End* lowest_of(const std::vector<const End*>& outlets) {
 }  // namespace
 
 std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profiles& profiles,
-                                               Findings& findings) {
+                                               LengthUnit unit, Findings& findings) {
     std::vector<StructureDrop> drops;
     for (std::size_t s = 0; s < lines.structures.size(); ++s) {
         const std::vector<End> ends = ends_at(static_cast<int>(s), lines, profiles);
@@ -147,8 +147,8 @@ std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profile
             auto drop = drop_between(high, low);
             if (!drop) return;
             drop->structure = lines.structures[s].id;
-            drop->words = words_of(*drop);
-            tell(*drop, findings);
+            drop->words = words_of(*drop, unit);
+            tell(*drop, unit, findings);
             drops.push_back(std::move(*drop));
         };
         for (const End* inlet : inlets) {

@@ -12,6 +12,6 @@ namespace sondeline {
 // that leaves higher than another comes in, and a box whose ports are surely not level, are
 // findings.
 std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profiles& profiles,
-                                               Findings& findings);
+                                               LengthUnit unit, Findings& findings);
 
 }  // namespace sondeline

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -13,9 +14,24 @@ namespace {
 constexpr double litres_per_gallon = 3.785411784;  // exactly, NIST SP 811
 constexpr double seconds_per_day = 86400.0;
 
-std::string litres_words(const Estimate& litres) {
-    return fmt::format("{:.0f} L ± {:.0f} ({:.0f} US gal)", litres.value, 1.96 * litres.sd,
-                       litres.value / litres_per_gallon);
+// In the job's kind of unit, with its bound, and in the other.
+std::string both_ways(const Estimate& metric, double per_other, std::array<const char*, 2> names,
+                      std::array<int, 2> decimals, LengthUnit unit) {
+    const bool first_metric = unit == LengthUnit::metre;
+    const double first = first_metric ? 1.0 : per_other;
+    const double second = first_metric ? per_other : 1.0;
+    const int a = first_metric ? 0 : 1;
+    return fmt::format("{:.{}f} {} ± {:.{}f} ({:.{}f} {})", metric.value / first, decimals[a],
+                       names[a], 1.96 * metric.sd / first, decimals[a], metric.value / second,
+                       decimals[1 - a], names[1 - a]);
+}
+
+std::string volume_words(const Estimate& litres, LengthUnit unit) {
+    return both_ways(litres, litres_per_gallon, {"L", "US gal"}, {0, 0}, unit);
+}
+
+std::string flow_words(const Estimate& flow_l_s, LengthUnit unit) {
+    return both_ways(flow_l_s, litres_per_gallon / 60.0, {"L/s", "US gal/min"}, {2, 1}, unit);
 }
 
 // Bucket timings: rows with a volume and seconds. A bucket is filled to about 3 per cent and a hand
@@ -97,16 +113,15 @@ std::string port_words(const std::vector<PortShare>& ports) {
 
 }  // namespace
 
-std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findings) {
+std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit,
+                                                 Findings& findings) {
     if (job.load_test.empty()) return std::nullopt;
     LoadTestBalance balance;
     balance.hose_flow_l_s = hose_flow_l_s(job.load_test);
     const auto seconds = running_s(job.load_test);
     if (balance.hose_flow_l_s) {
-        balance.words.push_back(fmt::format(
-            "The hose gave {:.2f} L/s ± {:.2f} ({:.1f} US gal/min) by bucket and watch.",
-            balance.hose_flow_l_s->value, 1.96 * balance.hose_flow_l_s->sd,
-            60.0 * balance.hose_flow_l_s->value / litres_per_gallon));
+        balance.words.push_back(fmt::format("The hose gave {} by bucket and watch.",
+                                            flow_words(*balance.hose_flow_l_s, unit)));
     }
     if (balance.hose_flow_l_s && seconds) {
         const double share_sd =
@@ -114,7 +129,8 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findi
         const double litres = balance.hose_flow_l_s->value * *seconds;
         balance.volume_in_l = Estimate{litres, litres * share_sd};
         balance.words.push_back(fmt::format("It ran for {:.0f} minutes: {} went in.",
-                                            *seconds / 60.0, litres_words(*balance.volume_in_l)));
+                                            *seconds / 60.0,
+                                            volume_words(*balance.volume_in_l, unit)));
     } else {
         findings.push_back(
             {Severity::info, where_is(job.load_test.front().source),

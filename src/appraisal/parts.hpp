@@ -26,6 +26,7 @@ bool is_defect(NoteCategory category);
 std::optional<Bounded> cover_at(const GradedRun& graded, double station_m);
 
 // What the load test shows; empty when none was made.
-std::optional<LoadTestBalance> balance_load_test(const Job& job, Findings& findings);
+std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit,
+                                                 Findings& findings);
 
 }  // namespace sondeline

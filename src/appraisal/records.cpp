@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "appraisal/parts.hpp"
+#include "grade/phrases.hpp"
 
 namespace sondeline {
 
@@ -162,8 +163,9 @@ std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthU
                                100.0 * value.lo95, 100.0 * value.hi95);
         case RecordItem::tank_capacity:
             // 1 US gallon = 3.785411784 L exactly (NIST SP 811).
-            return fmt::format("{:.0f} L ({:.0f} US gal)", 1000.0 * value.value,
-                               1000.0 * value.value / 3.785411784);
+            return grade::job_unit_first(
+                fmt::format("{:.0f} L", 1000.0 * value.value),
+                fmt::format("{:.0f} US gal", 1000.0 * value.value / 3.785411784), unit);
         case RecordItem::number_of_laterals:
         case RecordItem::install_year: return fmt::format("{:.0f}", value.value);
     }

@@ -26,10 +26,10 @@ double span_m(const std::vector<Row>& rows) {
     return high - low;
 }
 
-Withheld tape_at_odds(const Row& tape) {
+Withheld tape_at_odds(const Row& tape, LengthUnit unit) {
     return {fmt::format("The invert taped at {} ({}) contradicts the depths along the run by more "
                         "than chance allows, and which of the two is wrong cannot be told.",
-                        station_words(tape.station_m), tape.source),
+                        station_words(tape.station_m, unit), tape.source),
             "Tape that invert and the ground beside it again, and check the depths near it."};
 }
 
@@ -64,7 +64,7 @@ Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
     }
     analysis.screening = screen_rows(all);
     if (!analysis.screening.tapes_at_odds.empty()) {
-        analysis.why_no_profile = tape_at_odds(analysis.screening.tapes_at_odds.front());
+        analysis.why_no_profile = tape_at_odds(analysis.screening.tapes_at_odds.front(), all.unit);
         return analysis;
     }
     const std::vector<Row>& used = analysis.screening.used;

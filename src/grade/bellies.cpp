@@ -175,13 +175,14 @@ double probability_there(const std::vector<Pond>& ponds, const Belly& belly) {
     return best;
 }
 
-std::string pond_words(const Pond& pond) {
+std::string pond_words(const Pond& pond, LengthUnit unit) {
     return fmt::format("ponds at least 1 cm with probability {:.2f}, deepest {} ({} to {})",
-                       pond.probability, height_words(pond.depth_m.value),
-                       height_words(pond.depth_m.lo95), height_words(pond.depth_m.hi95));
+                       pond.probability, height_words(pond.depth_m.value, unit),
+                       height_words(pond.depth_m.lo95, unit),
+                       height_words(pond.depth_m.hi95, unit));
 }
 
-Belly profile_belly(const Pond& pond) {
+Belly profile_belly(const Pond& pond, LengthUnit unit) {
     Belly belly;
     belly.from_m = pond.from_m;
     belly.to_m = pond.to_m;
@@ -189,7 +190,7 @@ Belly profile_belly(const Pond& pond) {
     belly.volume_l = pond.volume_l;
     belly.probability = figure(pond.probability);
     belly.evidence = {Witness::profile};
-    belly.words = "Profile: " + pond_words(pond) + ".";
+    belly.words = "Profile: " + pond_words(pond, unit) + ".";
     return belly;
 }
 
@@ -222,7 +223,8 @@ std::string why_not_told(const Analysis& analysis, const GradedRun& graded) {
     for (const DetectionLimit& limit : graded.limits) {
         if (limit.sag_m) {
             return fmt::format("The depths of this run would show no sag under {} over {}.",
-                               height_words(*limit.sag_m), station_words(limit.width_m));
+                               height_words(*limit.sag_m, analysis.rows.unit),
+                               station_words(limit.width_m, analysis.rows.unit));
         }
     }
     return "The depths of this run lie too far apart to show a sag.";
@@ -268,7 +270,7 @@ bool level_reaches(const Analysis& analysis, const Belly& belly) {
 // One belly of everything that lies on one pond.
 Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy& ponds,
                   const Pond& pond, const std::vector<const Water*>& waters) {
-    Belly belly = profile_belly(pond);
+    Belly belly = profile_belly(pond, analysis.rows.unit);
     const bool level = level_reaches(analysis, belly);
     if (waters.empty() && !level) return belly;
     if (!waters.empty() && waters.front()->to_m) {
@@ -283,7 +285,7 @@ Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy
                                     : waters.empty() ? "and the camera's level"
                                                      : "the camera's level and water";
     belly.words = fmt::format("Profile{} {} together: {}.", level && !waters.empty() ? "," : "",
-                              others, pond_words(pond));
+                              others, pond_words(pond, analysis.rows.unit));
     const double by_depths =
         analysis.samples_of_depths ? probability_there(ponds.depths, belly) : pond.probability;
     if (by_depths >= kRowFrom) belly.evidence.push_back(Witness::profile);
@@ -299,23 +301,26 @@ Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy
     return belly;
 }
 
-void find_suspected(const AlignedRun& run, const Pond& pond, Findings& findings) {
-    Finding finding = run_finding(
-        run.run.id, Severity::caution,
-        fmt::format("A belly is suspected from {} to {}: the profile {}.",
-                    station_words(pond.from_m), station_words(pond.to_m), pond_words(pond)),
-        "Look for standing water there in the footage, or tape the invert there.");
+void find_suspected(const AlignedRun& run, const Pond& pond, LengthUnit unit, Findings& findings) {
+    Finding finding =
+        run_finding(run.run.id, Severity::caution,
+                    fmt::format("A belly is suspected from {} to {}: the profile {}.",
+                                station_words(pond.from_m, unit), station_words(pond.to_m, unit),
+                                pond_words(pond, unit)),
+                    "Look for standing water there in the footage, or tape the invert there.");
     finding.where.station_m = pond.from_m;
     findings.push_back(std::move(finding));
 }
 
-void find_belly(const AlignedRun& run, const Belly& belly, Findings& findings) {
-    std::string what = belly.to_m > belly.from_m
-                           ? fmt::format("Standing water or a belly from {} to {}.",
-                                         station_words(belly.from_m), station_words(belly.to_m))
-                           : fmt::format("Standing water at {}; how far it reaches was not noted.",
-                                         station_words(belly.from_m));
-    if (belly.volume_l) what += " It holds about " + volume_words(belly.volume_l->value) + ".";
+void find_belly(const AlignedRun& run, const Belly& belly, LengthUnit unit, Findings& findings) {
+    std::string what =
+        belly.to_m > belly.from_m
+            ? fmt::format("Standing water or a belly from {} to {}.",
+                          station_words(belly.from_m, unit), station_words(belly.to_m, unit))
+            : fmt::format("Standing water at {}; how far it reaches was not noted.",
+                          station_words(belly.from_m, unit));
+    if (belly.volume_l)
+        what += " It holds about " + volume_words(belly.volume_l->value, unit) + ".";
     Finding finding = run_finding(
         run.run.id, Severity::caution, what + " " + belly.words,
         belly.to_m > belly.from_m ? "Show it to the licensed designer or installer; the local "
@@ -330,6 +335,7 @@ void find_dip(const AlignedRun& run, const Analysis& analysis, const std::vector
               Findings& findings) {
     const auto sag = shown_sag(analysis);
     if (!sag) return;
+    const LengthUnit unit = analysis.rows.unit;
     const double from_m = sag->centre_m - sag->width_m / 2.0;
     const double to_m = sag->centre_m + sag->width_m / 2.0;
     const bool told = std::ranges::any_of(
@@ -339,8 +345,8 @@ void find_dip(const AlignedRun& run, const Analysis& analysis, const std::vector
         run.run.id, Severity::info,
         fmt::format("Between {} and {} the invert dips about {} (sd {}) below an even grade, more "
                     "than these depths scatter by chance in 19 runs of 20. It need not hold water.",
-                    station_words(from_m), station_words(to_m), height_words(sag->depth_m.value),
-                    height_words(sag->depth_m.sd)),
+                    station_words(from_m, unit), station_words(to_m, unit),
+                    height_words(sag->depth_m.value, unit), height_words(sag->depth_m.sd, unit)),
         "Look for standing water there in the footage, or tape the invert there.");
     finding.where.station_m = sag->centre_m;
     findings.push_back(std::move(finding));
@@ -379,7 +385,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
         const bool seen = std::ranges::any_of(
             analysis.rows.waters, [&](const Water& water) { return overlaps(pond, water); });
         if (!row && !seen && pond.probability >= kSuspectedFrom)
-            find_suspected(run, pond, findings);
+            find_suspected(run, pond, analysis.rows.unit, findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }
     for (std::size_t w = 0; w < told.size(); ++w) {
@@ -388,7 +394,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
         }
     }
     std::ranges::stable_sort(graded.bellies, {}, &Belly::from_m);
-    for (const Belly& belly : graded.bellies) find_belly(run, belly, findings);
+    for (const Belly& belly : graded.bellies) find_belly(run, belly, analysis.rows.unit, findings);
     find_dip(run, analysis, reported, findings);
 }
 

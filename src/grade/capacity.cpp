@@ -15,23 +15,49 @@ namespace {
 constexpr double kSelfCleansing_m_per_s = 0.6096;
 constexpr double kGallonPerMinute_l_per_s = 3.785411784 / 60.0;
 constexpr double kFoot_m = 0.3048;
+constexpr double kInch_m = 0.0254;
 constexpr double k95 = 1.959964;
 
 // Part-full flow rises with the depth up to about 0.94 of the bore.
 constexpr double kDeepestRising = 0.93;
 
-std::string design_words(Bore bore, const Channel& channel, double design_flow_m3_per_s) {
+std::string speed_words(double speed_m_per_s, LengthUnit unit) {
+    return job_unit_first(fmt::format("{:.2f} m/s", speed_m_per_s),
+                          fmt::format("{:.1f} ft/s", speed_m_per_s / kFoot_m), unit);
+}
+
+std::string design_words(Bore bore, const Channel& channel, double design_flow_m3_per_s,
+                         LengthUnit unit) {
     const double flow_l_per_s = 1000.0 * design_flow_m3_per_s;
     const auto depth_m = normal_depth_m(bore, channel, flow_l_per_s);
+    const std::string flow = job_unit_first(
+        fmt::format("{:.2f} L/s", flow_l_per_s),
+        fmt::format("{:.1f} gal/min", flow_l_per_s / kGallonPerMinute_l_per_s), unit);
     if (!depth_m) {
-        return fmt::format(" It does not carry the design flow of {:.2f} L/s at this fall.",
-                           flow_l_per_s);
+        return fmt::format(" It does not carry the design flow of {} at this fall.", flow);
     }
-    const double speed = manning_flow(wetted_section(bore, *depth_m), channel).velocity_m_per_s;
+    const std::string deep = job_unit_first(fmt::format("{:.0f} mm", 1000.0 * *depth_m),
+                                            fmt::format("{:.1f} in", *depth_m / kInch_m), unit);
     return fmt::format(
-        " At the design flow spread evenly over the day, {:.2f} L/s, water runs {:.0f} mm deep at "
-        "{:.2f} m/s ({:.1f} ft/s); fixtures discharge in surges, which run deeper and faster.",
-        flow_l_per_s, 1000.0 * *depth_m, speed, speed / kFoot_m);
+        " At the design flow spread evenly over the day, {}, water runs {} deep at {}; fixtures "
+        "discharge in surges, which run deeper and faster.",
+        flow, deep,
+        speed_words(manning_flow(wetted_section(bore, *depth_m), channel).velocity_m_per_s, unit));
+}
+
+// "7.5 L/s (118 gal/min), 95 % bounds 6.9 to 8.0 L/s"
+std::string full_flow_words(const ManningFlow& least, const ManningFlow& middle,
+                            const ManningFlow& most, LengthUnit unit) {
+    const bool metric = unit == LengthUnit::metre;
+    const double per = metric ? 1.0 : kGallonPerMinute_l_per_s;
+    const int decimals = metric ? 1 : 0;
+    return fmt::format(
+        "{}, 95 % bounds {:.{}f} to {:.{}f} {}",
+        job_unit_first(
+            fmt::format("{:.1f} L/s", middle.flow_l_per_s),
+            fmt::format("{:.0f} gal/min", middle.flow_l_per_s / kGallonPerMinute_l_per_s), unit),
+        least.flow_l_per_s / per, decimals, most.flow_l_per_s / per, decimals,
+        metric ? "L/s" : "gal/min");
 }
 
 }  // namespace
@@ -60,7 +86,7 @@ ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
     return flow;
 }
 
-std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope,
+std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, LengthUnit unit,
                            const std::optional<double>& design_flow_m3_per_s) {
     if (run.kind == RunKind::lateral || run.kind == RunKind::trench) {
         return "Not given: a line laid level carries by its water's depth, not by its slope.";
@@ -82,18 +108,14 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope,
                              : "it may be too slow to keep itself clean";
     const std::string at_design =
         design_flow_m3_per_s
-            ? design_words(bore, {slope->value, kDesignRoughness}, *design_flow_m3_per_s)
+            ? design_words(bore, {slope->value, kDesignRoughness}, *design_flow_m3_per_s, unit)
             : "";
     return fmt::format(
-               "Full bore, clean and straight, at {}: {:.1f} L/s ({:.0f} gal/min), 95 % bounds "
-               "{:.1f} to "
-               "{:.1f} L/s, at {:.2f} m/s ({:.1f} ft/s); {} (Manning, n = {}, inside diameter "
-               "{:.0f} mm; "
-               "2 ft/s asked by the Ten States Standards).",
-               slope_words(slope->value), middle.flow_l_per_s,
-               middle.flow_l_per_s / kGallonPerMinute_l_per_s, least.flow_l_per_s,
-               most.flow_l_per_s, middle.velocity_m_per_s, middle.velocity_m_per_s / kFoot_m,
-               cleans, kDesignRoughness, 1000.0 * bore.diameter_m) +
+               "Full bore, clean and straight, at {}: {}, at {}; {} (Manning, n = {}, inside "
+               "diameter {:.0f} mm; 2 ft/s asked by the Ten States Standards).",
+               slope_words(slope->value), full_flow_words(least, middle, most, unit),
+               speed_words(middle.velocity_m_per_s, unit), cleans, kDesignRoughness,
+               1000.0 * bore.diameter_m) +
            at_design;
 }
 

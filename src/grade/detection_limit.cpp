@@ -59,7 +59,7 @@ std::string depths_alone_words(const Analysis& analysis) {
         return fmt::format(
             " It is the camera's level that shows it: depths alone would not show a sag under {} "
             "over {} here.",
-            height_words(*sag_m), station_words(width_m));
+            height_words(*sag_m, analysis.rows.unit), station_words(width_m, analysis.rows.unit));
     }
     return " It is the camera's level that shows it: depths alone would show no sag here.";
 }
@@ -96,8 +96,8 @@ std::string limit_words(const Analysis& analysis, const std::vector<DetectionLim
     for (const DetectionLimit& limit : limits) {
         std::string& list = limit.sag_m ? seen : unseen;
         if (!list.empty()) list += ", ";
-        if (limit.sag_m) list += height_words(*limit.sag_m) + " over ";
-        list += station_words(limit.width_m);
+        if (limit.sag_m) list += height_words(*limit.sag_m, analysis.rows.unit) + " over ";
+        list += station_words(limit.width_m, analysis.rows.unit);
     }
     if (limits.empty()) return "This run is too short for a belly to be told from its grade.";
     std::string words;

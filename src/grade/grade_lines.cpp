@@ -30,7 +30,7 @@ void find_rejected(const AlignedRun& run, const GradedRun& graded, const Analysi
         Finding finding = run_finding(
             run.run.id, Severity::caution,
             fmt::format("The depth of {} is {} {} than its neighbours allow; it was not used.",
-                        row.source, height_words(std::abs(residual->second)),
+                        row.source, height_words(std::abs(residual->second), analysis.rows.unit),
                         residual->second > 0.0 ? "deeper" : "shallower"),
             "Take this depth again; look for metal, a cable or a slip of the unit.");
         finding.where.station_m = row.station_m;
@@ -126,7 +126,7 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     graded.capacity_words =
         graded.z_reference == ZReference::assumed_level_ground
             ? "Not given, as the ground was only assumed level."
-            : capacity_words(run.run, graded.slope, options.design_flow_m3_per_s);
+            : capacity_words(run.run, graded.slope, options.unit, options.design_flow_m3_per_s);
     return graded;
 }
 
@@ -152,6 +152,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
             if (water.run == static_cast<int>(i)) noted.push_back(water);
         }
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
+        all.back().unit = options.unit;
         if (options.inclination_sign == InclinationSign::not_said) {
             log_odds += log_odds_downhill_positive(all.back());
         }

@@ -16,19 +16,25 @@ constexpr double kFlatter = 1.0 / 2000.0;  // "1 in 5000" says nothing to anyone
 
 }  // namespace
 
-std::string height_words(double height_m) {
-    const double inches = height_m / kInch_m;
-    if (std::abs(height_m) < 0.1)
-        return fmt::format("{:.1f} cm ({:.1f} in)", height_m * 100, inches);
-    return fmt::format("{:.0f} cm ({:.1f} in)", height_m * 100.0, inches);
+std::string job_unit_first(const std::string& metric, const std::string& other, LengthUnit unit) {
+    return unit == LengthUnit::metre ? fmt::format("{} ({})", metric, other)
+                                     : fmt::format("{} ({})", other, metric);
 }
 
-std::string station_words(double station_m) {
-    return fmt::format("{:.1f} m ({:.1f} ft)", station_m, station_m / kFoot_m);
+std::string height_words(double height_m, LengthUnit unit) {
+    const int decimals = std::abs(height_m) < 0.1 ? 1 : 0;
+    return job_unit_first(fmt::format("{:.{}f} cm", 100.0 * height_m, decimals),
+                          fmt::format("{:.1f} in", height_m / kInch_m), unit);
 }
 
-std::string volume_words(double volume_l) {
-    return fmt::format("{:.1f} L ({:.1f} gal)", volume_l, volume_l / kGallon_l);
+std::string station_words(double station_m, LengthUnit unit) {
+    return job_unit_first(fmt::format("{:.1f} m", station_m),
+                          fmt::format("{:.1f} ft", station_m / kFoot_m), unit);
+}
+
+std::string volume_words(double volume_l, LengthUnit unit) {
+    return job_unit_first(fmt::format("{:.1f} L", volume_l),
+                          fmt::format("{:.1f} gal", volume_l / kGallon_l), unit);
 }
 
 std::string slope_words(double slope) {

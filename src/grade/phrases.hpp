@@ -1,4 +1,4 @@
-// Figures as a technician reads them, metric first.
+// Figures as a technician reads them: in the job's unit, and in the other kind behind it.
 #pragma once
 
 #include <string>
@@ -7,9 +7,12 @@
 
 namespace sondeline::grade {
 
-std::string height_words(double height_m);    // "19 cm (7.5 in)"
-std::string station_words(double station_m);  // "12.4 m (40.7 ft)"
-std::string volume_words(double volume_l);    // "1.9 L (0.5 gal)"
+// "19 cm (7.5 in)" in a job in metres, "7.5 in (19 cm)" in one in feet.
+std::string job_unit_first(const std::string& metric, const std::string& other, LengthUnit unit);
+
+std::string height_words(double height_m, LengthUnit unit);    // "19 cm (7.5 in)", "7.5 in (19 cm)"
+std::string station_words(double station_m, LengthUnit unit);  // "12.4 m (40.7 ft)"
+std::string volume_words(double volume_l, LengthUnit unit);    // "1.9 L (0.5 gal)"
 
 // "2.08 % (1 in 48; 25 in per 100 ft)"; a rise keeps its sign and has no "1 in".
 std::string slope_words(double slope_m_per_m);

@@ -64,6 +64,7 @@ struct RunRows {
     GroundLine ground;      // empty unless z is an elevation
     std::vector<Water> waters;
     Findings findings;
+    LengthUnit unit = LengthUnit::metre;  // of words
 };
 
 // Rows of the camera's level stand last, with the sign that it shows (level_log.hpp).

@@ -43,7 +43,7 @@ std::optional<Withheld> too_few_rows(const Analysis& analysis, const Reach& reac
                         kMeasureBetter};
     }
     return Withheld{fmt::format("The depths here span only {}; 5 m (16 ft) are needed.",
-                                station_words(last_m - first_m)),
+                                station_words(last_m - first_m, analysis.rows.unit)),
                     "Take depths further apart."};
 }
 
@@ -135,12 +135,13 @@ void find_too_steep(const AlignedRun& run, const SlopeAsked& asked, const Slope&
         "Compare with the rule in force at the site; a line that falls loads its low end."));
 }
 
-void find_below_minimum(const AlignedRun& run, const Stretch& stretch, Findings& findings) {
+void find_below_minimum(const AlignedRun& run, const Stretch& stretch, LengthUnit unit,
+                        Findings& findings) {
     if (stretch.verdict != SlopeVerdict::below) return;
     Finding finding = run_finding(
         run.run.id, Severity::caution,
         fmt::format("From {} to {} the fall is {}, sd {:.2f} %, less than the {} of {}.",
-                    station_words(stretch.from_m), station_words(stretch.to_m),
+                    station_words(stretch.from_m, unit), station_words(stretch.to_m, unit),
                     slope_words(stretch.slope->value), 100.0 * stretch.slope->sd,
                     slope_words(*stretch.minimum_slope), stretch.minimum_source),
         "Compare with the rule in force at the site and tell the health department or licensed "
@@ -207,7 +208,7 @@ void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptio
     graded.fall_m.withheld = all.slope.withheld;
     for (const Reach& reach : reaches(analysis)) {
         graded.stretches.push_back(stretch_over(run, analysis, asked, reach));
-        find_below_minimum(run, graded.stretches.back(), findings);
+        find_below_minimum(run, graded.stretches.back(), options.unit, findings);
     }
     if (!graded.slope) return;
 

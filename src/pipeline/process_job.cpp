@@ -88,6 +88,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     stop_if_asked(options);
     GradeOptions grade;
     grade.z_reference = site.z_reference;
+    grade.unit = site.job_unit;
     grade.noted_water = noted_water(job, site);
     grade.inclination_sign = job.settings.inclination_sign;
     grade.design_flow_m3_per_s = job.settings.design_flow_m3_per_s;

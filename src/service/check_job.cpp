@@ -108,6 +108,7 @@ SiteCheck check_job(const std::filesystem::path& folder, const std::optional<Tra
     Site site = settle_clocks(survey_site(known.job, known.tracks));
     GradeOptions grade;  // notes of water make no depth show more
     grade.z_reference = site.z_reference;
+    grade.unit = site.job_unit;
     grade.inclination_sign = job.settings.inclination_sign;
     const Fitted fit = fitted(std::move(site), grade);
 

@@ -168,8 +168,9 @@ std::optional<Suggestion> smaller_belly(const Fitted& now) {
     suggestion.words = fmt::format(
         "A fix with depth and level {} would help the heights most: the smallest belly that could "
         "show goes from {} to {}.",
-        place_words(run, gap.x_m, now.site.job_unit), grade::height_words(*before->sag_m),
-        grade::height_words(*after->sag_m));
+        place_words(run, gap.x_m, now.site.job_unit),
+        grade::height_words(*before->sag_m, now.site.job_unit),
+        grade::height_words(*after->sag_m, now.site.job_unit));
     return suggestion;
 }
 

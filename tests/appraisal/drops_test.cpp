@@ -49,7 +49,9 @@ struct Box {
         profiles.runs.push_back(graded);
     }
 
-    std::vector<StructureDrop> drops() { return drops_at_structures(lines, profiles, findings); }
+    std::vector<StructureDrop> drops() {
+        return drops_at_structures(lines, profiles, LengthUnit::metre, findings);
+    }
 };
 
 TEST(Drops, OfTapesFromOneRimAreKnownToTheTapesAlone) {

@@ -57,7 +57,7 @@ Job half_an_hour(std::vector<LoadStep> levels) {
 
 LoadTestBalance balanced(const Job& job) {
     Findings findings;
-    return *balance_load_test(job, findings);
+    return *balance_load_test(job, LengthUnit::metre, findings);
 }
 
 // 18.927 L / 36 s = 0.5258 L/s.
@@ -84,7 +84,7 @@ TEST(LoadTest, IsHeldAgainstADayOfDesignFlow) {
 TEST(LoadTest, AsksForTheDesignFlowWhenNoneIsGiven) {
     const Job job = half_an_hour({});
     Findings findings;
-    const auto balance = balance_load_test(job, findings);
+    const auto balance = balance_load_test(job, LengthUnit::metre, findings);
     EXPECT_FALSE(balance->design_day_pct);
     ASSERT_EQ(findings.size(), 1U);
     EXPECT_THAT(findings[0].what, HasSubstr("design flow"));
@@ -134,7 +134,7 @@ TEST(LoadTest, GivesACappedPortNoShare) {
 
 TEST(LoadTest, SaysNothingWhenNoneWasMade) {
     Findings findings;
-    EXPECT_FALSE(balance_load_test({}, findings));
+    EXPECT_FALSE(balance_load_test({}, LengthUnit::metre, findings));
     EXPECT_THAT(findings, IsEmpty());
 }
 

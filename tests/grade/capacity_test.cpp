@@ -75,7 +75,8 @@ SiteRun sewer() {
 }
 
 TEST(CapacityWords, GiveFlowWithBoundsAndNameTheFormula) {
-    const std::string words = capacity_words(sewer(), figure(Estimate{0.125 / 12.0, 0.0005}));
+    const std::string words =
+        capacity_words(sewer(), figure(Estimate{0.125 / 12.0, 0.0005}), LengthUnit::metre);
     EXPECT_THAT(words, HasSubstr("86 gal/min"));
     EXPECT_THAT(words, HasSubstr("95 % bounds"));
     EXPECT_THAT(words, HasSubstr("Manning, n = 0.013"));
@@ -84,24 +85,28 @@ TEST(CapacityWords, GiveFlowWithBoundsAndNameTheFormula) {
 
 // Slope for 2 ft/s in a 3.975 in bore at n 0.013: 0.848 % (recomputed from the formula).
 TEST(CapacityWords, TellWhetherThePipeKeepsItselfClean) {
-    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0090, 0.0001})),
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0090, 0.0001}), LengthUnit::metre),
                 HasSubstr("it keeps itself clean"));
-    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0080, 0.0001})),
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0080, 0.0001}), LengthUnit::metre),
                 HasSubstr("too slow to keep itself clean"));
-    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0085, 0.0010})),
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.0085, 0.0010}), LengthUnit::metre),
                 HasSubstr("may be too slow"));
 }
 
 TEST(CapacityWords, WithholdTheFlowWhereTheRunMayFallBack) {
-    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.002, 0.002})), HasSubstr("Not given"));
-    EXPECT_THAT(capacity_words(sewer(), withheld<Estimate>("no ground", "level it")),
-                HasSubstr("slope is withheld"));
+    EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.002, 0.002}), LengthUnit::metre),
+                HasSubstr("Not given"));
+    EXPECT_THAT(
+        capacity_words(sewer(), withheld<Estimate>("no ground", "level it"), LengthUnit::metre),
+        HasSubstr("slope is withheld"));
     SiteRun lateral = sewer();
     lateral.kind = RunKind::lateral;
-    EXPECT_THAT(capacity_words(lateral, figure(Estimate{0.01, 0.0001})), HasSubstr("Not given"));
+    EXPECT_THAT(capacity_words(lateral, figure(Estimate{0.01, 0.0001}), LengthUnit::metre),
+                HasSubstr("Not given"));
     SiteRun unknown = sewer();
     unknown.diameter_m.reset();
-    EXPECT_THAT(capacity_words(unknown, figure(Estimate{0.01, 0.0001})), HasSubstr("diameter"));
+    EXPECT_THAT(capacity_words(unknown, figure(Estimate{0.01, 0.0001}), LengthUnit::metre),
+                HasSubstr("diameter"));
 }
 
 // Hydraulic elements at constant n (ASCE Manual 60, from memory): a quarter full carries 13.7 % of
@@ -118,9 +123,12 @@ TEST(NormalDepth, IsThatOfThePublishedCurves) {
 
 TEST(Capacity, SaysHowTheDesignFlowRuns) {
     const auto slope = figure(Estimate{0.0104, 0.0002});
-    EXPECT_THAT(capacity_words(sewer(), slope, 2e-5), HasSubstr("spread evenly over the day"));
-    EXPECT_THAT(capacity_words(sewer(), slope, 1.0), HasSubstr("does not carry the design flow"));
-    EXPECT_THAT(capacity_words(sewer(), slope), testing::Not(HasSubstr("design flow")));
+    EXPECT_THAT(capacity_words(sewer(), slope, LengthUnit::metre, 2e-5),
+                HasSubstr("spread evenly over the day"));
+    EXPECT_THAT(capacity_words(sewer(), slope, LengthUnit::metre, 1.0),
+                HasSubstr("does not carry the design flow"));
+    EXPECT_THAT(capacity_words(sewer(), slope, LengthUnit::metre),
+                testing::Not(HasSubstr("design flow")));
 }
 
 }  // namespace

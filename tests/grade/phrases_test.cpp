@@ -35,10 +35,13 @@ TEST(SlopeWords, KeepTheSignOfARise) {
 }
 
 TEST(FigureWords, GiveMetricFirst) {
-    EXPECT_EQ(height_words(0.1905), "19 cm (7.5 in)");
-    EXPECT_EQ(height_words(0.0254), "2.5 cm (1.0 in)");
-    EXPECT_EQ(station_words(3.048), "3.0 m (10.0 ft)");
-    EXPECT_EQ(volume_words(3.785411784), "3.8 L (1.0 gal)");
+    EXPECT_EQ(height_words(0.1905, LengthUnit::metre), "19 cm (7.5 in)");
+    EXPECT_EQ(height_words(0.1905, LengthUnit::foot), "7.5 in (19 cm)");
+    EXPECT_EQ(height_words(0.0254, LengthUnit::metre), "2.5 cm (1.0 in)");
+    EXPECT_EQ(station_words(3.048, LengthUnit::metre), "3.0 m (10.0 ft)");
+    EXPECT_EQ(station_words(3.048, LengthUnit::us_survey_foot), "10.0 ft (3.0 m)");
+    EXPECT_EQ(volume_words(3.785411784, LengthUnit::metre), "3.8 L (1.0 gal)");
+    EXPECT_EQ(volume_words(3.785411784, LengthUnit::foot), "1.0 gal (3.8 L)");
 }
 
 }  // namespace

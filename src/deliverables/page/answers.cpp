@@ -133,9 +133,9 @@ std::string what_is_wrong(const PageData& page) {
     std::vector<std::string> wrong;
     for (std::size_t row = 0; row < page.layer("bellies").rows.size(); ++row) {
         wrong.push_back(fmt::format(
-            "Run {} from {} to {}: {}", page.words({"bellies", row, "run_id"}),
-            page.length({"bellies", row, "from_m"}, 1), page.length({"bellies", row, "to_m"}, 1),
-            page.words({"bellies", row, "words"})));
+            "Run {}, standing water or a belly from {} to {}. {}",
+            page.words({"bellies", row, "run_id"}), page.length({"bellies", row, "from_m"}, 1),
+            page.length({"bellies", row, "to_m"}, 1), page.words({"bellies", row, "words"})));
     }
     add_defects(page, wrong);
     add_grades(page, wrong);
