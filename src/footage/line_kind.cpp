@@ -106,7 +106,10 @@ Company company_of(const std::vector<Window>& windows) {
     const ChangeShare moving = change_share(windows, rest, false);
     Company company;
     if (resting.windows >= 2) {
-        company.rests_together = resting.share < 0.25;
+        // A number that hardly ever changes rests with the head as it does without.
+        const bool goes_with_head =
+            moving.windows < 3 || moving.share > std::max(0.35, 2.0 * resting.share);
+        company.rests_together = resting.share < 0.25 && goes_with_head;
         company.odds *= company.rests_together ? 5.0 : resting.share < 0.6 ? 1.0 : 0.1;
     }
     if (moving.windows >= 3) {

@@ -231,6 +231,17 @@ bool changes(const CounterPath& path) {
     return false;
 }
 
+bool always_negative(const CounterPath& path) {
+    int sure = 0;
+    int negative = 0;
+    for (const PathValue& value : path.values) {
+        if (value.probability < kSurePath) continue;
+        ++sure;
+        negative += value.ticks < 0;
+    }
+    return sure > 0 && negative == sure;
+}
+
 bool same_readings(const Candidate& a, const Candidate& b) {
     if (a.grid.inches != b.grid.inches || a.grid.decimals != b.grid.decimals) return false;
     int both = 0;

@@ -53,6 +53,10 @@ double counter_probability(const Candidate& candidate, std::span<const LineCrop*
 // Whether sure values change at all.
 bool changes(const CounterPath& path);
 
+// Whether there are sure values and all lie below zero: a head is set to zero at the outlet, and
+// stands before it for a short while only.
+bool always_negative(const CounterPath& path);
+
 // Whether the two give the same number wherever both are sure, and are sure together somewhere.
 bool same_readings(const Candidate& a, const Candidate& b);
 

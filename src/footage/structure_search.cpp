@@ -8,6 +8,7 @@
 #include "footage/first_digit.hpp"
 #include "footage/inches.hpp"
 #include "footage/number_shape.hpp"
+#include "footage/seen_point.hpp"
 #include "footage/structure_candidate.hpp"
 
 namespace sondeline {
@@ -238,17 +239,48 @@ class StructureSearch {
         candidates = std::move(kept);
     }
 
+    UnitGuess unit_of(const Candidate& candidate) const {
+        return unit_beside(sure_spans(candidate, of_decoding_), net_, strokes_of(line_),
+                           candidate.grid.band);
+    }
+
+    // Displays: the point that no cell holds is looked for between the digits.
+    void place_point(Candidate& best) {
+        constexpr double kRoom = 0.15;  // pitches: a point with room of its own is in the grid
+        if (best.grid.inches || best.grid.gap_px > kRoom * best.grid.band.pitch_px) return;
+        if (best.grid.decimals > 0 && !point_hardly_seen(best.grid)) return;
+        // What writes a unit is no display, and gives its point room.
+        if (unit_of(best).unit != CounterUnit::unknown) return;
+        const std::optional<int> behind = digits_behind_point(best, of_decoding_);
+        if (!behind) return;
+        point_seen_ = true;
+        if (*behind == best.grid.decimals) return;
+        NumberGrid grid = best.grid;
+        grid.places += grid.decimals - *behind;
+        grid.decimals = *behind;
+        grid.gap_px = 0.0;
+        if (grid.places < 1 || !fits_cells(grid)) return;
+        Candidate other = tried(grid, line_, of_decoding_, net_);
+        constexpr double kAsWell = 1.0;  // nats a crop
+        if (other.path.score > best.path.score - kAsWell) best = std::move(other);
+    }
+
     void finish(std::vector<Candidate>& candidates) {
+        place_point(candidates.front());
         const double least_rank = candidates.front().rank - kContender;
         std::erase_if(candidates, [&](const Candidate& c) { return c.rank < least_rank; });
         for (Candidate& candidate : candidates) {
             adapt(candidate, of_decoding_, net_);
             candidate.structure.doubt = doubt_of_first_digit(candidate);
+            if (candidate.structure.doubt.empty() && always_negative(candidate.path)) {
+                candidate.structure.doubt =
+                    "the sign before it is never other than a minus, and could be a plus";
+            }
             find_unit(candidate);
             candidate.structure.counter_probability = counter_probability(candidate, of_decoding_);
         }
         Candidate& best = candidates[0];
-        if (best.structure.doubt.empty() && point_hardly_seen(best.grid)) {
+        if (best.structure.doubt.empty() && !point_seen_ && point_hardly_seen(best.grid)) {
             best.structure.doubt =
                 "its decimal point is hardly seen, and could stand between two other digits";
         }
@@ -262,7 +294,7 @@ class StructureSearch {
     void find_unit(Candidate& candidate) const {
         const Strokes strokes = strokes_of(line_);
         const std::vector<NumberSpan> numbers = sure_spans(candidate, of_decoding_);
-        const UnitGuess unit = unit_beside(numbers, net_, strokes, candidate.grid.band);
+        const UnitGuess unit = unit_of(candidate);
         candidate.structure.format.unit = unit.unit;
         candidate.structure.format.unit_probability = unit.probability;
         const std::optional<NumberGrid> inches =
@@ -291,6 +323,7 @@ class StructureSearch {
     std::vector<const LineCrop*> of_map_;
     std::vector<const LineCrop*> of_refining_;
     std::vector<const LineCrop*> of_decoding_;
+    bool point_seen_ = false;  // between the digits of the best candidate
 };
 
 }  // namespace

@@ -94,6 +94,8 @@ ClipScore score(const Track& track, const std::vector<ShownAt>& truth) {
     if (!truth.empty()) judge_changes(track, truth, tick, result);
     result.warned = std::ranges::any_of(
         track.findings, [](const Finding& f) { return f.severity != Severity::info; });
+    result.doubted = std::ranges::any_of(
+        track.findings, [](const Finding& f) { return f.severity == Severity::problem; });
     return result;
 }
 

@@ -28,6 +28,7 @@ struct ClipScore {
     long late = 0;     // such changes that the readings place more than one sample off
     std::optional<double> reach_off_ticks;  // furthest reading minus the furthest shown
     bool warned = false;                    // a finding of severity caution or problem
+    bool doubted = false;                   // one of severity problem
 
     // Most readings are wrong: decimal place, extra digit, wrong field.
     bool structurally_wrong() const { return reported > 20 && 2 * wrong > reported; }

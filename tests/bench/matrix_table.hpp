@@ -26,7 +26,7 @@ struct Outcome {
     bool readable() const { return clip.has_counter; }
     bool reach_exact() const { return score.reach_off_ticks == 0.0; }
     bool reach_off() const;
-    bool structural() const { return (score.structurally_wrong() || unit_wrong) && !score.warned; }
+    bool structural() const { return (score.structurally_wrong() || unit_wrong) && !score.doubted; }
 };
 
 // The conditions of the run: which half, which faces were kept from training, what the peer is.

@@ -45,6 +45,13 @@ Seen wandering() {
     return seen;
 }
 
+// A temperature: a tick every five seconds, whether the picture rests or not.
+Seen warming() {
+    Seen seen;
+    for (int i = 0; i < 400; ++i) seen.add(192 + i / 50, i % 80 < 25);
+    return seen;
+}
+
 KindVerdict verdict(const Seen& seen, CounterUnit unit) {
     CounterFormat format;
     format.decimals = 1;
@@ -62,6 +69,10 @@ TEST(LineKind, OfAFigureThatWandersALittleWithoutAUnitIsNoCounter) {
     const KindVerdict found = verdict(wandering(), CounterUnit::unknown);
     EXPECT_NE(found.kind, LineKind::counter);
     EXPECT_LT(found.counter_probability, 0.5);
+}
+
+TEST(LineKind, OfANumberThatHardlyChangesIsNotSaidToRestWithTheHead) {
+    EXPECT_LT(verdict(warming(), CounterUnit::unknown).counter_probability, 0.3);
 }
 
 TEST(LineKind, OfAShortRunIsACounterWhereItsUnitIsShown) {

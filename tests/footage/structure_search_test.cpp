@@ -77,5 +77,25 @@ TEST(StructureSearch, FollowsANumberThatMovesByPartOfADigitAsItGrows) {
     EXPECT_GE(told, 85);
 }
 
+// A display's point takes no room of its own.
+TEST(StructureSearch, SeesThePointAtTheFeetOfADisplaysDigits) {
+    const GlyphNet net;
+    const DrawnLine drawn = drawn_line(tenths(85, 60, 0), "DSEG7Classic-Bold.ttf");
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_EQ(search.structures.front().format.decimals, 1);
+    EXPECT_EQ(search.structures.front().doubt, "");
+}
+
+TEST(StructureSearch, DoubtsASignThatIsAMinusThroughout) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 60; ++i) texts.push_back(fmt::format("{:.1f}", -(105 + i / 2) / 10.0));
+    const DrawnLine drawn = drawn_line(texts);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_NE(search.structures.front().doubt.find("could be a plus"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace sondeline

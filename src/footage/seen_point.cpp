@@ -1,0 +1,117 @@
+#include "footage/seen_point.hpp"
+
+#include <algorithm>
+#include <array>
+#include <vector>
+
+namespace sondeline {
+
+namespace {
+
+constexpr float kSurePath = 0.98F;
+constexpr int kFewestCrops = 12;
+constexpr std::size_t kMostGaps = 7;
+// Where in the gap the point stands, in cells from its middle: digits that lean carry it aside.
+constexpr std::array kAside{-0.16, -0.08, 0.0, 0.08, 0.16};
+constexpr double kHalfAsWide = 0.07;
+constexpr double kInk = 0.3;    // of the contrast of the strokes
+constexpr double kApart = 0.1;  // and this much above twice the next gap's
+constexpr double kAlone = 0.2;  // taken for the next gap's where there is none
+// Rows, in heights of the digits. A point is as high as one of those at the feet, or higher.
+constexpr std::array<std::array<double, 2>, 3> kFeet{{{0.80, 0.88}, {0.88, 0.96}, {0.96, 1.04}}};
+constexpr std::array kWaist{0.30, 0.60};
+
+using GapInk = std::array<double, kAside.size()>;
+
+// Middle of the gap on the left of each digit but the first, from the last digit on.
+std::vector<double> gaps_of(const Candidate& candidate, std::int64_t ticks) {
+    const LineStructure& structure = candidate.structure;
+    const WrittenLayout* layout = layout_of(structure.shape, ticks);
+    std::vector<double> gaps;
+    int right = -1;
+    for (int cell = structure.shape.cells - 1; layout != nullptr && cell >= 0; --cell) {
+        if (class_in_cell(layout->cells[cell], ticks) >= minus_class) continue;
+        const double end = structure.cell_left_px[cell] + structure.cell_width_px[cell];
+        if (right >= 0) gaps.push_back(0.5 * (end + structure.cell_left_px[right]));
+        right = cell;
+    }
+    return gaps;
+}
+
+double mean_of(const cv::Mat1b& luma, const cv::Rect2d& where) {
+    const cv::Rect pixels(cv::Point(cvFloor(where.x), cvFloor(where.y)),
+                          cv::Point(cvCeil(where.br().x), cvCeil(where.br().y)));
+    const cv::Rect inside = pixels & cv::Rect(0, 0, luma.cols, luma.rows);
+    return inside.empty() ? 0.0 : cv::mean(luma(inside))[0];
+}
+
+// Grey level of the strokes, from the first to the last cell.
+double level_of_strokes(const cv::Mat1b& bright, const LineStructure& structure) {
+    const double left = structure.cell_left_px.front();
+    const double right = structure.cell_left_px.back() + structure.cell_width_px.back();
+    const cv::Rect row(cvFloor(left), cvFloor(structure.row_top_px), cvCeil(right - left),
+                       cvCeil(structure.row_height_px));
+    const cv::Mat1b digits = bright(row & cv::Rect(0, 0, bright.cols, bright.rows)).clone();
+    if (digits.empty()) return 0.0;
+    std::vector<std::uint8_t> greys(digits.begin(), digits.end());
+    const auto high = greys.begin() + static_cast<std::ptrdiff_t>(greys.size() * 95 / 100);
+    std::nth_element(greys.begin(), high, greys.end());
+    return *high;
+}
+
+struct Sums {
+    std::array<GapInk, kMostGaps> ink{};
+    std::array<int, kMostGaps> crops{};
+};
+
+void add_crop(const Candidate& candidate, const LineCrop& crop, std::int64_t ticks, Sums& sums) {
+    const LineStructure& structure = candidate.structure;
+    const cv::Mat1b bright = structure.line.light_on_dark ? crop.luma : cv::Mat1b(255 - crop.luma);
+    const double strokes = level_of_strokes(bright, structure);
+    const double width = candidate.grid.band.pitch_px;
+    const std::vector<double> gaps = gaps_of(candidate, ticks);
+    for (std::size_t gap = 0; gap < std::min(gaps.size(), kMostGaps); ++gap) {
+        ++sums.crops[gap];
+        for (std::size_t aside = 0; aside < kAside.size(); ++aside) {
+            const double left = gaps[gap] + (kAside[aside] - kHalfAsWide) * width;
+            const auto level = [&](const std::array<double, 2>& rows) {
+                const double top = structure.row_top_px + rows[0] * structure.row_height_px;
+                const double height = (rows[1] - rows[0]) * structure.row_height_px;
+                return mean_of(bright, {left, top, 2.0 * kHalfAsWide * width, height});
+            };
+            const double waist = level(kWaist);
+            double feet = 0.0;
+            for (const auto& rows : kFeet) feet = std::max(feet, level(rows));
+            sums.ink[gap][aside] += (feet - waist) / std::max(1.0, strokes - waist);
+        }
+    }
+}
+
+}  // namespace
+
+std::optional<int> digits_behind_point(const Candidate& candidate,
+                                       std::span<const LineCrop* const> crops) {
+    Sums sums;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        const PathValue& value = candidate.path.values[i];
+        if (value.probability >= kSurePath) add_crop(candidate, *crops[i], value.ticks, sums);
+    }
+    std::optional<int> behind;
+    double most = kInk;
+    for (std::size_t aside = 0; aside < kAside.size(); ++aside) {
+        std::vector<std::pair<double, int>> by_ink;
+        for (std::size_t gap = 0; gap < kMostGaps; ++gap) {
+            if (sums.crops[gap] < kFewestCrops) continue;
+            by_ink.emplace_back(sums.ink[gap][aside] / sums.crops[gap], static_cast<int>(gap) + 1);
+        }
+        std::sort(by_ink.rbegin(), by_ink.rend());
+        if (by_ink.empty() || by_ink.front().first <= most) continue;
+        const double next = by_ink.size() > 1 ? std::max(0.0, by_ink[1].first) : kAlone;
+        if (by_ink.front().first < 2.0 * next + kApart) continue;
+        most = by_ink.front().first;
+        behind = by_ink.front().second;
+    }
+    return behind;
+}
+
+}  // namespace sondeline
