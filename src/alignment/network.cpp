@@ -38,6 +38,11 @@ SharedNormal shared_normal(const Network& network, const Linearised& at,
     return out;
 }
 
+// A run without an end structure never reads the entries of one.
+bool reads_shared(const RunData& data, int i) {
+    return data.to_node || i < 2 || i > 3;
+}
+
 double joint_score(const Network& network) {
     return score_of(network.problem, network.state, {.fixes = FixLoss::mixture});
 }
@@ -68,6 +73,46 @@ Candidate reconsidered(const LoneRun& lone) {
     return best;
 }
 
+// The shared unknowns of the job when run `run` puts its own where `found` has them: the others go
+// where they are then most probable.
+Eigen::VectorXd shared_with(const Network& network, const Linearised& at, std::size_t run,
+                            const State& found) {
+    const SharedNormal others = shared_normal(network, at, run);
+    const Eigen::LLT<Eigen::MatrixXd> factor(others.normal);
+    const Eigen::VectorXd mean = network.state.shared - factor.solve(others.gradient);
+    const SharedIndex& index = network.problem.shared_of_run[run];
+    std::vector<int> local;
+    for (int i = 0; i < at.runs[run].columns.shared; ++i) {
+        if (reads_shared(*network.problem.runs[run], i)) local.push_back(i);
+    }
+    const auto count = static_cast<Eigen::Index>(local.size());
+    Eigen::MatrixXd unit = Eigen::MatrixXd::Zero(mean.size(), count);
+    Eigen::VectorXd moved(count);
+    for (Eigen::Index i = 0; i < count; ++i) {
+        unit(index[local[i]], i) = 1.0;
+        moved(i) = found.shared(local[i]) - mean(index[local[i]]);
+    }
+    const Eigen::MatrixXd covariance = factor.solve(unit);
+    return mean + covariance * (unit.transpose() * covariance).ldlt().solve(moved);
+}
+
+// The job with this model of a run, and the other runs following where it pulls what they share.
+State followed(const Network& network, const Linearised& at, std::size_t run, const State& found) {
+    State out = network.state;
+    out.shared = shared_with(network, at, run, found);
+    const Eigen::VectorXd moved = out.shared - network.state.shared;
+    for (std::size_t r = 0; r < out.runs.size(); ++r) {
+        const std::optional<Reduced> reduced = reduce(at.runs[r], 0.0);
+        if (r == run || !reduced) continue;
+        SharedVector local(at.runs[r].columns.shared);
+        for (int i = 0; i < local.size(); ++i) local(i) = moved(network.problem.shared_of_run[r][i]);
+        apply_step(out.runs[r], reduced->own_free - reduced->own_by_shared * local,
+                   network.problem.runs[r]->x_end_m);
+    }
+    out.runs[run] = found.runs[0];
+    return out;
+}
+
 // One pass over all runs; true when any run's model changed.
 bool sweep(Network& network, double& score) {
     bool changed = false;
@@ -77,11 +122,15 @@ bool sweep(Network& network, double& score) {
         const double before = converged(lone.problem, lone.state, FixLoss::mixture).score;
         const Candidate found = reconsidered(lone);
         if (found.score > before - 0.01) continue;
-        Network tried = network;
-        tried.state.runs[r] = found.state.runs[0];
-        solve(tried.problem, tried.state, {}, joint_limits);
-        const double next = joint_score(tried);
-        if (next < score - least_gain) {
+        // Where the shared unknowns stand now the model may find none of its fixes.
+        State stayed = network.state;
+        stayed.runs[r] = found.state.runs[0];
+        for (State& state : std::array{std::move(stayed), followed(network, at, r, found.state)}) {
+            Network tried = network;
+            tried.state = std::move(state);
+            solve(tried.problem, tried.state, {}, joint_limits);
+            const double next = joint_score(tried);
+            if (!(next < score - least_gain)) continue;
             network = std::move(tried);
             score = next;
             changed = true;
@@ -151,13 +200,12 @@ LoneRun lone_run(const Network& network, const Linearised& at, std::size_t run) 
     Eigen::MatrixXd local = Eigen::MatrixXd::Identity(count, count);
     terms.mean.setZero(count);
     lone.state.shared.setZero(count);
-    const auto read = [&](int i) { return data.to_node || i < 2 || i > 3; };
     for (int i = 0; i < count; ++i) {
-        if (!read(i)) continue;
+        if (!reads_shared(data, i)) continue;
         terms.mean(i) = mean(index[i]);
         lone.state.shared(i) = network.state.shared(index[i]);
         for (int j = 0; j < count; ++j) {
-            if (read(j)) local(i, j) = covariance(index[i], index[j]);
+            if (reads_shared(data, j)) local(i, j) = covariance(index[i], index[j]);
         }
     }
     terms.information = local.inverse();
