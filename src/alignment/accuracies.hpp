@@ -12,8 +12,9 @@ struct AccuracyGroup {
     double scatter = 1.0;          // √(Σs/n_eff): seen over stated, undrawn
 };
 
-// Judges all fixes at the network's present state, smallest stated accuracy first. Outliers
-// (P > ½) do not count. What the fit itself absorbs is taken off the number of observations.
+// Judges all fixes at the network's present state, smallest stated accuracy first. Fixes further
+// off than 99 % of good ones do not count, and the factor allows for their being left out (trimmed
+// variance). What the fit itself absorbs is taken off the number of observations.
 std::vector<AccuracyGroup> judged_accuracies(const Network& network);
 
 // Puts each group's factor on its fixes. True when any changes a variance by more than a third or

@@ -105,7 +105,8 @@ State followed(const Network& network, const Linearised& at, std::size_t run, co
         const std::optional<Reduced> reduced = reduce(at.runs[r], 0.0);
         if (r == run || !reduced) continue;
         SharedVector local(at.runs[r].columns.shared);
-        for (int i = 0; i < local.size(); ++i) local(i) = moved(network.problem.shared_of_run[r][i]);
+        for (int i = 0; i < local.size(); ++i)
+            local(i) = moved(network.problem.shared_of_run[r][i]);
         apply_step(out.runs[r], reduced->own_free - reduced->own_by_shared * local,
                    network.problem.runs[r]->x_end_m);
     }

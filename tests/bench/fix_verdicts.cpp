@@ -127,10 +127,11 @@ struct Judge {
 };
 
 void print(std::string_view what, const Counts& counts, int of) {
-    fmt::print("{}: {} of {}: the search missed {}, a wrong model fits better {}, misled even with "
-               "the true bends {}\n",
-               what, counts.searched + counts.preferred + counts.misled, of, counts.searched,
-               counts.preferred, counts.misled);
+    fmt::print(
+        "{}: {} of {}: the search missed {}, a wrong model fits better {}, misled even with "
+        "the true bends {}\n",
+        what, counts.searched + counts.preferred + counts.misled, of, counts.searched,
+        counts.preferred, counts.misled);
 }
 
 }  // namespace
@@ -147,9 +148,8 @@ int main(int argc, char** argv) {
             const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
             const double sd = accuracies_m[i % 5];
             const made::RandomJob job =
-                imagined
-                    ? made::random_job(seed, {.fix_sd_m = sd, .outlier_share = astray})
-                    : made::field_job(seed, {.fix_sd_m = sd, .astray_share = astray});
+                imagined ? made::random_job(seed, {.fix_sd_m = sd, .outlier_share = astray})
+                         : made::field_job(seed, {.fix_sd_m = sd, .astray_share = astray});
             Judge{job, seed, sd, kept, rejected}.all();
         }
         print("good fixes rejected", rejected, rejected.good);
