@@ -117,9 +117,10 @@ struct Lines {
     Findings findings;
 };
 
-// Fixes given by clock stand where the clock of the camera puts them. Where at least four of them
-// show that it differs from the receiver's, they are placed anew, with a finding; those that then
-// have no place are reported. Fixes without a clock are not touched. Deterministic.
+// Fixes given by clock stand where the clock of the camera puts them. Where four or more on the
+// runs of one reel show that its camera's clock differs from the receiver's, they are placed anew,
+// with a finding; those that then have no place are reported. Fixes without a clock are not
+// touched. Deterministic.
 Site settle_clocks(Site site);
 
 // Deterministic; no state. Never throws for bad data.

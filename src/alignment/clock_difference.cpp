@@ -41,12 +41,13 @@ struct Tried {
 
 class Clocks {
   public:
-    explicit Clocks(const Site& site) : site_(site) {
+    Clocks(const Site& site, const std::string& reel) : site_(site) {
         double least_step = 2.0;
         for (std::size_t i = 0; i < site.fixes.size(); ++i) {
             const SiteFix& fix = site.fixes[i];
             if (fix.run < 0 || fix.clock_course.x_m.size() < 3 || !fix.position) continue;
             if (!(fix.clock_course.step_s > 0.0)) continue;
+            if (site.runs[static_cast<std::size_t>(fix.run)].reel != reel) continue;
             fixes_.push_back(i);
             farthest_s_ =
                 std::max(farthest_s_, 0.5 * fix.clock_course.step_s *
@@ -261,8 +262,8 @@ std::optional<double> station_by_clock(const Site& site, const SiteFix& fix, dou
     return x_m;
 }
 
-ClockDifference clock_difference(const Site& site) {
-    return Clocks(site).tell();
+ClockDifference clock_difference(const Site& site, const std::string& reel) {
+    return Clocks(site, reel).tell();
 }
 
 }  // namespace sondeline::alignment

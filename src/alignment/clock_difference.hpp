@@ -1,4 +1,6 @@
-// By how much the clocks of receiver and camera differ, told from the fixes that clocks placed.
+// By how much the clocks of receiver and camera differ, told from the fixes that clocks placed. A
+// camera goes with its reel, so that every reel has a clock; the receivers are taken to keep one
+// time, which satellites give them.
 #pragma once
 
 #include "sondeline/alignment.hpp"
@@ -23,11 +25,12 @@ struct ClockDifference {
     int fixes = 0;
 };
 
-// Adjusts the runs with such fixes for clocks up to five minutes apart. Each difference is scored
-// as rival models are (score.hpp), plus (Δ/60 s)² for its own improbability (common practice, no
-// source), plus what an outlier costs for each fix that it leaves without a station. The best is
-// taken when it beats equal clocks by more than 9, and so does no other minimum that puts a fix
-// more than 0.5 m elsewhere. Its error, common to all these fixes, then widens each one's station.
-ClockDifference clock_difference(const Site& site);
+// Adjusts the runs of one reel with such fixes for clocks up to five minutes apart. Each difference
+// is scored as rival models are (score.hpp), plus (Δ/60 s)² for its own improbability (common
+// practice, no source), plus what an outlier costs for each fix that it leaves without a station.
+// The best is taken when it beats equal clocks by more than 9, and so does no other minimum that
+// puts a fix more than 0.5 m elsewhere. Its error, common to all these fixes, then widens each
+// one's station.
+ClockDifference clock_difference(const Site& site, const std::string& reel);
 
 }  // namespace sondeline::alignment

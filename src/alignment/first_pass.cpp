@@ -134,8 +134,12 @@ class FirstPass {
 
     Eigen::Vector2d guess_of(const RunData& run, int node) const {
         if (beliefs_[node]) return beliefs_[node]->mean_m;
-        if (run.positions.empty()) return Eigen::Vector2d::Zero();
-        return node == run.from_node ? run.positions.front().at_m : run.positions.back().at_m;
+        const bool start = node == run.from_node;
+        if (!run.positions.empty()) {
+            return start ? run.positions.front().at_m : run.positions.back().at_m;
+        }
+        const std::optional<int> other = start ? run.to_node : run.from_node;
+        return other && beliefs_[*other] ? beliefs_[*other]->mean_m : Eigen::Vector2d::Zero();
     }
 
     Problem lone_problem(const RunData& run) const {
@@ -162,8 +166,10 @@ class FirstPass {
                     ? Eigen::Matrix2d(beliefs_[node]->covariance_m2.inverse())
                     : Eigen::Matrix2d(Eigen::Matrix2d::Identity() * information_of(sd_if_unknown));
         };
-        const double first_x = run.positions.empty() ? 0.0 : std::abs(run.positions.front().x_m);
-        hold(0, run.from_node, unknown_start_sd_m + first_x);
+        // As far from what the guess stands at as the pipe to there is long.
+        const double way_m =
+            run.positions.empty() ? run.x_end_m : std::abs(run.positions.front().x_m);
+        hold(0, run.from_node, unknown_start_sd_m + way_m);
         if (run.to_node) hold(2, *run.to_node, nowhere_sd_m);
         terms.information(4, 4) = information_of(reel_scale_sd);
         return problem;

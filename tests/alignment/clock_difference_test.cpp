@@ -2,8 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "made/noise.hpp"
-#include "small_sites.hpp"
+#include "clocked_jobs.hpp"
 
 namespace sondeline::made {
 namespace {
@@ -11,69 +10,9 @@ namespace {
 using alignment::clock_difference;
 using Verdict = alignment::ClockDifference::Verdict;
 
-// A push with stops: where the head is `time_s` after the start of the footage. 0.2 m/s, and at
-// every whole multiple of 3 m it stands for 15 s.
-double stop_and_go_m(double time_s) {
-    constexpr double leg_s = 15.0;
-    const double legs = std::floor(time_s / (2.0 * leg_s));
-    return 3.0 * legs + 0.2 * std::min(time_s - legs * 2.0 * leg_s, leg_s);
-}
-
-double steady_m(double time_s) {
-    return 0.1 * time_s;
-}
-
-struct Push {
-    double (*at_m)(double time_s) = stop_and_go_m;
-    double length_m = 24.0;
-    double ahead_s = 0.0;  // of the camera's clock
-    double fix_sd_m = 0.05;
-    bool start_known = true;
-    std::vector<double> seen_s;  // true times since the start of the footage, of each fix
-};
-
-const Legs bent({10.0, 20.0}, {{0.0, 40.0 * deg}, {10.0, 100.0 * deg}});
-
-SmallSite clocked_job(const Push& push) {
-    SmallSite job;
-    std::optional<int> tank;
-    if (push.start_known) tank = job.structure("tank", StructureKind::tank, bent.at(0.0), 0.02);
-    job.run("L1", tank, std::nullopt, push.length_m);
-    Noise noise(11);
-    const auto shown_m = [&](double time_s) -> std::optional<double> {
-        const double x_m = push.at_m(time_s);
-        if (time_s < 0.0 || x_m > push.length_m) return std::nullopt;
-        return x_m;
-    };
-    for (const double true_s : push.seen_s) {
-        PlanPoint at = bent.at(push.at_m(true_s));
-        at.e_m += noise.normal(push.fix_sd_m);
-        at.n_m += noise.normal(push.fix_sd_m);
-        // With a camera ahead, its clock gave a later start of the footage than was true.
-        const double counted_s = true_s - push.ahead_s;
-        SiteFix& fix = job.fix(0, 0.0, at, push.fix_sd_m);
-        fix.depth_m = Estimate{0.8, 0.05};
-        for (int i = -150; i <= 150; ++i) {
-            fix.clock_course.x_m.push_back(shown_m(counted_s + 2.0 * i));
-        }
-        const auto x_m = shown_m(counted_s);
-        fix.placing = x_m ? FixPlacing::by_clock : FixPlacing::unplaced;
-        fix.x_m = x_m.value_or(0.0);
-        if (!x_m) fix.why_unplaced = "the counter was not read at that time of the footage";
-    }
-    for (std::size_t i = 0; i < job.site.fixes.size(); ++i) {
-        const auto row = depth_row(job.site.fixes[i], static_cast<int>(i));
-        if (row) job.site.runs[0].vertical.push_back(*row);
-    }
-    return job;
-}
-
-// Within the stops of stop_and_go_m.
-const std::vector<double> at_stops{20.0, 52.0, 85.0, 110.0, 141.0, 175.0, 203.0};
-
 TEST(ClockDifference, IsFoundFromFixesTakenAtStops) {
     const SmallSite job = clocked_job({.ahead_s = 40.0, .seen_s = at_stops});
-    const auto clocks = clock_difference(job.site);
+    const auto clocks = clock_difference(job.site, "");
     EXPECT_EQ(clocks.verdict, Verdict::differ);
     EXPECT_NEAR(clocks.ahead_s, 40.0, 6.0);  // every fix still stands at its stop within that
     const Site settled = settle_clocks(job.site);
@@ -110,7 +49,7 @@ TEST(ClockDifference, GivesPlacesToFixesThatHadNoneAndTakesTheirDepthsAlong) {
 
 TEST(ClockDifference, MovesNothingWhereTheClocksAgree) {
     const SmallSite job = clocked_job({.seen_s = at_stops});
-    EXPECT_EQ(clock_difference(job.site).verdict, Verdict::agree);
+    EXPECT_EQ(clock_difference(job.site, "").verdict, Verdict::agree);
     const Site settled = settle_clocks(job.site);
     EXPECT_TRUE(settled.findings.empty());
     for (std::size_t i = 0; i < at_stops.size(); ++i) {
@@ -120,7 +59,7 @@ TEST(ClockDifference, MovesNothingWhereTheClocksAgree) {
 
 TEST(ClockDifference, NeedsFourFixes) {
     const SmallSite job = clocked_job({.ahead_s = 40.0, .seen_s = {52.0, 110.0, 175.0}});
-    EXPECT_EQ(clock_difference(job.site).verdict, Verdict::too_few);
+    EXPECT_EQ(clock_difference(job.site, "").verdict, Verdict::too_few);
     EXPECT_EQ(settle_clocks(job.site).fixes[1].x_m, job.site.fixes[1].x_m);
 }
 
@@ -132,7 +71,7 @@ TEST(ClockDifference, IsNotMadeUpWhereEveryOneFits) {
                                        .ahead_s = 10.0,
                                        .start_known = false,
                                        .seen_s = {30.0, 45.0, 60.0, 75.0, 90.0}});
-    EXPECT_EQ(clock_difference(job.site).verdict, Verdict::agree);
+    EXPECT_EQ(clock_difference(job.site, "").verdict, Verdict::agree);
 }
 
 // On the move the station is no better known than the clocks are.
@@ -141,7 +80,7 @@ TEST(ClockDifference, WidensTheStationsOfFixesTakenOnTheMove) {
                                        .ahead_s = 50.0,
                                        .fix_sd_m = 0.3,
                                        .seen_s = {60.0, 90.0, 120.0, 150.0, 180.0, 210.0}});
-    const auto clocks = clock_difference(job.site);
+    const auto clocks = clock_difference(job.site, "");
     ASSERT_EQ(clocks.verdict, Verdict::differ);
     EXPECT_NEAR(clocks.ahead_s, 50.0, 3.0 * clocks.sd_s);
     const Site settled = settle_clocks(job.site);

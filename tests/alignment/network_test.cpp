@@ -5,6 +5,8 @@
 
 #include "alignment/covariance.hpp"
 #include "lone_problems.hpp"
+#include "made/random_jobs.hpp"
+#include "traverse.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -119,6 +121,57 @@ TEST(Network, CostsMoreWhereAFixLiesElsewhere) {
     job.site.fixes[2].position->at.e_m += 0.4;
     const NetworkData bad = observed_on(job.site);
     EXPECT_GT(mixture_cost(adjust_network(bad)), before + 1.0);
+}
+
+// Every leg a run of its own between structures of which one is known. With ports that may lie off
+// by √length and all else tight, errors grow as the compass rule has them, and its coordinates are
+// the least-squares ones (Bowditch's derivation of the rule, as surveying texts give it; from
+// memory). The rule is worked in traverse.hpp.
+TEST(Network, GivesTheCoordinatesOfAPublishedTraverse) {
+    constexpr double hundredth = 0.01;  // of the published feet: runs are short beside their ports
+    SmallSite job;
+    job.structure("A", StructureKind::junction, PlanPoint{100.0, 50.0}, 1e-5);
+    for (const char* id : {"B", "C", "D", "E"}) {
+        job.structure(id, StructureKind::junction, std::nullopt);
+    }
+    for (int i = 0; i < 5; ++i) {
+        const double length_m = hundredth * made::traverse_legs[i].length;
+        SiteRun& run = job.run("leg " + std::to_string(i), i, (i + 1) % 5, length_m);
+        run.start_heading = DirectedHeading{made::traverse_legs[i].azimuth_rad()};
+        run.start_heading_sd_rad = 1e-6;
+        job.fix(i, 0.5 * length_m, std::nullopt);
+        job.heading(made::traverse_legs[i].azimuth_rad());
+    }
+    NetworkData data = observed_on(job.site);
+    for (RunData& run : data.runs) {
+        run.port_sd_from_m = run.port_sd_to_m = 0.3 * std::sqrt(0.5 * run.x_end_m);
+    }
+    Network network = adjust_network(data);
+    solve(network.problem, network.state, {.fixes = FixLoss::plain},
+          {.steps = 200, .least_gain = 0.0});
+    const auto expected = made::by_compass_rule({10000.0, 5000.0});
+    for (int i = 1; i < 5; ++i) {
+        const int node = *data.node_of_structure[i];
+        const Eigen::Vector2d at = network.state.shared.segment<2>(shared_of_node(node));
+        EXPECT_NEAR(at.x() / hundredth, expected[i].e_m, 0.001) << i;
+        EXPECT_NEAR(at.y() / hundredth, expected[i].n_m, 0.001) << i;
+    }
+}
+
+// An invented job in which two wrong fixes at the end of the line to the box first pull the box
+// aside, and a run from there then finds none of its own where it looks for them.
+TEST(Network, FindsTheFixesOfARunAgainOnceTheBoxItLeavesStandsElsewhere) {
+    const made::RandomJob job = made::random_job(10271, {.fix_sd_m = 0.02});
+    const Lines lines = align_site(job.site);
+    int rejected = 0;
+    int good = 0;
+    for (std::size_t i = 0; i < lines.fixes.size(); ++i) {
+        if (job.site.fixes[i].run != 2 || job.wrong_fix[i]) continue;
+        ++good;
+        rejected += lines.fixes[i].use == FixUse::rejected ? 1 : 0;
+    }
+    EXPECT_EQ(good, 7);
+    EXPECT_EQ(rejected, 0);
 }
 
 }  // namespace

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include "traverse.hpp"
+
 namespace sondeline::alignment {
 namespace {
 
@@ -96,6 +98,26 @@ TEST(RunLine, HasTheDerivativesOfItsMeanHeading) {
         const auto mean = [&](const RunLine& l) { return l.mean_heading_rad(x); };
         EXPECT_LT((column - numeric(mean)).norm(), 1e-7) << x;
     }
+}
+
+// A run with a bend at each corner of a published closed traverse comes back to within its
+// published misclosure (source in traverse.hpp).
+TEST(RunLine, ComesBackToTheStartOfAPublishedTraverseWithinItsMisclosure) {
+    RunModel model;
+    model.heading0_rad = made::traverse_legs[0].azimuth_rad();
+    double x = 0.0;
+    for (std::size_t i = 0; i < made::traverse_legs.size(); ++i) {
+        if (i > 0) {
+            model.bends.push_back({.x_m = x,
+                                   .angle_rad = made::traverse_legs[i].azimuth_rad() -
+                                                made::traverse_legs[i - 1].azimuth_rad()});
+        }
+        x += made::traverse_legs[i].length;
+    }
+    const RunLine line(model, {});
+    EXPECT_NEAR(x, 2466.00, 1e-9);
+    EXPECT_NEAR(line.at(x).norm(), 0.081, 0.002);
+    EXPECT_NEAR(x / line.at(x).norm(), 30000.0, 1000.0);
 }
 
 TEST(RunModel, KeepsBendsWithinTheRun) {

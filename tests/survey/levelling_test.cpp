@@ -1,5 +1,9 @@
 #include "survey/levelling.hpp"
 
+#include <numbers>
+
+#include <Eigen/Dense>
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -117,6 +121,62 @@ TEST(Levelling, GivesThePublishedHeightsOfANetBetweenTwoBenchmarks) {
     EXPECT_NEAR(net.points.at("C").elevation_m.value, 106.188, 5e-4);
     ASSERT_EQ(findings.size(), 1U);
     EXPECT_THAT(findings[0].what, testing::HasSubstr("close in all 4 loops"));
+}
+
+// C. D. Ghilani, Adjustment Computations, weighted differential levelling: four points, six lines
+// with their own standard deviations, bench mark A at 437.596 (observations and the published
+// heights B 448.1087, C 453.4685, D 444.9436 from memory; the test solves them again). A line of
+// variance n mm² is levelled here in n setups of 1 mm² each.
+TEST(Levelling, WeighsEachLineOfAPublishedNetByItsNumberOfSetups) {
+    struct Line {
+        const char* from;
+        const char* to;
+        double rise;
+        int sd_mm;
+    };
+    const Line lines[] = {{"A", "B", 10.509, 6}, {"B", "C", 5.360, 4},  {"C", "D", -8.523, 5},
+                          {"D", "A", -7.348, 3}, {"B", "D", -3.167, 4}, {"A", "C", 15.881, 12}};
+    const std::map<std::string, int> columns{{"B", 0}, {"C", 1}, {"D", 2}};
+    constexpr double bench_mark = 437.596;
+    std::vector<LevelReading> book{mark("A", bench_mark)};
+    Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+    Eigen::Vector3d right = Eigen::Vector3d::Zero();
+    for (const Line& line : lines) {
+        Eigen::Vector3d row = Eigen::Vector3d::Zero();
+        double rise = line.rise;
+        if (columns.contains(line.to)) row(columns.at(line.to)) = 1.0;
+        if (columns.contains(line.from)) row(columns.at(line.from)) = -1.0;
+        if (!columns.contains(line.to)) rise -= bench_mark;
+        if (!columns.contains(line.from)) rise += bench_mark;
+        const double setups = line.sd_mm * line.sd_mm;
+        normal += row * row.transpose() / setups;
+        right += row * rise / setups;
+        std::string at = line.from;
+        for (int i = 1; i <= setups; ++i) {
+            const std::string setup = fmt::format("{}{} {}", line.from, line.to, i);
+            const std::string next =
+                i < setups ? fmt::format("{}{} after {}", line.from, line.to, i) : line.to;
+            book.push_back(back(setup.c_str(), at.c_str(), 0.0));
+            book.push_back(fore(setup.c_str(), next.c_str(), -line.rise / setups));
+            at = next;
+        }
+    }
+    LevelOptions options;
+    options.reading_sd_m = 0.001 / std::numbers::sqrt2;
+    options.benchmark_sd_m = 1e-7;
+    Findings findings;
+    const LevelNet net = adjust_levels(book, options, findings);
+    const Eigen::Vector3d expected = normal.ldlt().solve(right);
+    const Eigen::Vector3d published(448.1087, 453.4685, 444.9436);
+    const Eigen::Matrix3d covariance = 1e-6 * normal.inverse();
+    EXPECT_EQ(net.redundant, 3);
+    EXPECT_TRUE(net.closes);
+    for (const auto& [point, i] : columns) {
+        const Estimate& height = net.points.at(point).elevation_m;
+        EXPECT_NEAR(height.value, expected(i), 1e-5) << point;
+        EXPECT_NEAR(height.value, published(i), 1e-4) << point;
+        EXPECT_NEAR(height.sd, std::sqrt(covariance(i, i)), 1e-5) << point;
+    }
 }
 
 TEST(Levelling, LeavesNothingOutWhereTwoReadingsCouldEachBeWrong) {
