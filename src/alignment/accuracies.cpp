@@ -64,6 +64,7 @@ std::vector<AccuracyGroup> judged_accuracies(const Network& network) {
         unknowns += 3.0 + 2.0 * static_cast<double>(network.state.runs[r].bends.size());
     }
     std::vector<AccuracyGroup> out;
+    out.reserve(squares.size());
     for (const auto& [stated_m, of_group] : squares) {
         out.push_back(judged(stated_m, of_group, unknowns / all));
     }

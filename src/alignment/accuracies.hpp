@@ -9,7 +9,7 @@ struct AccuracyGroup {
     double stated_m = 0.0;         // one standard deviation, as stated
     int fixes = 0;                 // good ones that were judged
     double variance_factor = 1.0;  // (8 + Σs)/(8 + 0.953·n_eff): drawn to 1 where fixes are few
-    double scatter = 1.0;          // √(Σs/0.953·n_eff): seen over stated, undrawn
+    double scatter = 1.0;          // √(Σs/(0.953·n_eff)): seen over stated, undrawn
 };
 
 // Judges all fixes at the network's present state, smallest stated accuracy first. Fixes further

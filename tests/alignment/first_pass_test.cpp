@@ -75,5 +75,23 @@ TEST(FirstPass, HoldsEveryNodeAndReelOnce) {
     EXPECT_EQ(network.problem.shared_of_run[1][4], shared_of_reel(data, 1));
 }
 
+// Length and heading lead from the known end back to the start (forward computation of a course:
+// any surveying text).
+TEST(FirstPass, LooksForTheStartOfARunWithoutPositionsFromItsKnownEnd) {
+    SmallSite job;
+    const int box = job.structure("box", StructureKind::junction, std::nullopt);
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{300.0, 400.0});
+    SiteRun& run = job.run("L1", box, tank, 20.0);
+    run.start_heading = DirectedHeading{0.5};
+    run.start_heading_sd_rad = 0.01;
+    job.fix(0, 10.0, std::nullopt);
+    job.heading(0.5);
+    const NetworkData data = observed_on(job.site);
+    const Network network = first_pass(data);
+    const int at = shared_of_node(*data.node_of_structure[static_cast<std::size_t>(box)]);
+    const Eigen::Vector2d expected(300.0 - 20.0 * std::sin(0.5), 400.0 - 20.0 * std::cos(0.5));
+    EXPECT_LT((network.state.shared.segment<2>(at) - expected).norm(), 0.5);
+}
+
 }  // namespace
 }  // namespace sondeline::alignment
