@@ -29,8 +29,13 @@ enum class Witness { profile, footage, note, level_log };
 std::string_view word(Witness witness);
 
 struct Belly {
+    Bounded length_m() const;  // within the bounds of both ends, never negative
+
     double from_m = 0.0;
     double to_m = 0.0;
+    // How well its ends are known; an end that nobody saw reaches to the run's own. Empty: exactly.
+    std::optional<Bounded> from_bounds_m;
+    std::optional<Bounded> to_bounds_m;
     std::optional<Bounded> depth_m;   // deepest ponding; empty: not measured
     std::optional<Bounded> volume_l;  // standing water, litres
     Figure<double> probability;       // from the joint profile; withheld when it cannot tell
@@ -52,8 +57,8 @@ struct GradedRun {
     std::vector<ProfilePoint> profile;  // every 0.1 m … 0.5 m; empty: no depths
     Figure<Estimate> slope;             // whole run, fall per length in the direction of flow
     Figure<Estimate> fall_m;
-    Figure<Bounded> min_cover_m;  // ground down to invert
-    Figure<Bounded> max_cover_m;
+    Figure<Bounded> min_cover_m;  // ground down to invert: bounds of the least itself, wherever it
+    Figure<Bounded> max_cover_m;  // lies, and of the greatest
     Figure<Bounded> start_invert_m;
     Figure<Bounded> end_invert_m;
     std::optional<double> level_range_m;  // trenches: max − min of the invert, median

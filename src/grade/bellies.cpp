@@ -6,16 +6,15 @@
 
 #include <fmt/format.h>
 
-#include "grade/detection_limit.hpp"
 #include "grade/phrases.hpp"
 #include "grade/pipe_size.hpp"
 #include "grade/ponding.hpp"
+#include "grade/tell_bellies.hpp"
 
 namespace sondeline::grade {
 
 namespace {
 
-constexpr double kPond_m = 0.010;
 constexpr double kRowFrom = 0.8;
 constexpr double kSuspectedFrom = 0.5;
 constexpr double kBeside_m = 1.0;
@@ -97,6 +96,7 @@ Pond measure_pond(const Analysis& analysis, const Samples& samples, const Eigen:
     Pond pond;
     pond.from_m = samples.stations_m[static_cast<std::size_t>(span.first)];
     pond.to_m = samples.stations_m[static_cast<std::size_t>(span.last)];
+    pond.ends = ends_of_pond(samples, depth, span);
     pond.probability = share_wet(depth, span);
     pond.supported = is_supported(analysis, pond.from_m, pond.to_m);
     std::vector<double> deepest;
@@ -175,17 +175,12 @@ double probability_there(const std::vector<Pond>& ponds, const Belly& belly) {
     return best;
 }
 
-std::string pond_words(const Pond& pond, LengthUnit unit) {
-    return fmt::format("ponds at least 1 cm with probability {:.2f}, deepest {} ({} to {})",
-                       pond.probability, height_words(pond.depth_m.value, unit),
-                       height_words(pond.depth_m.lo95, unit),
-                       height_words(pond.depth_m.hi95, unit));
-}
-
 Belly profile_belly(const Pond& pond, LengthUnit unit) {
     Belly belly;
     belly.from_m = pond.from_m;
     belly.to_m = pond.to_m;
+    belly.from_bounds_m = pond.ends.from_m;
+    belly.to_bounds_m = pond.ends.to_m;
     belly.depth_m = pond.depth_m;
     belly.volume_l = pond.volume_l;
     belly.probability = figure(pond.probability);
@@ -201,8 +196,12 @@ std::vector<Witness> witnesses_of(const Water& water) {
 
 std::string water_words(const Water& water) {
     const char* who = water.witness == Witness::note ? "Note" : "Footage";
+    // A note known by its row alone has no words of its own.
+    constexpr std::string_view by_row = "note in ";
     std::string words =
-        fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
+        water.words.starts_with(by_row)
+            ? fmt::format("Noted as standing water in {}.", water.words.substr(by_row.size()))
+            : fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
     if (water.deepest_unseen) {
         words += " Its deepest part was not seen: the lens was too near its surface, or under it.";
     } else if (water.deepest_share) {
@@ -235,6 +234,9 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
     Belly belly;
     belly.from_m = water.from_m;
     belly.to_m = water.to_m.value_or(water.from_m);
+    const Ends ends = ends_of_water(water, analysis.rows.length_m);
+    belly.from_bounds_m = ends.from_m;
+    belly.to_bounds_m = ends.to_m;
     belly.evidence = witnesses_of(water);
     belly.words = water_words(water);
     belly.probability.withheld = {why_not_told(analysis, graded),
@@ -250,14 +252,22 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
     return belly;
 }
 
-void add_witness(Belly& belly, const Water& water) {
+void add_witness(Belly& belly, const Water& water, double length_m) {
     for (const Witness witness : witnesses_of(water)) {
         if (std::ranges::find(belly.evidence, witness) == belly.evidence.end()) {
             belly.evidence.push_back(witness);
         }
     }
-    belly.from_m = std::min(belly.from_m, water.from_m);
-    if (water.to_m) belly.to_m = std::max(belly.to_m, *water.to_m);
+    // The ends of the larger water are those of the whole.
+    const Ends ends = ends_of_water(water, length_m);
+    if (water.from_m < belly.from_m) {
+        belly.from_m = water.from_m;
+        belly.from_bounds_m = ends.from_m;
+    }
+    if (water.to_m && *water.to_m > belly.to_m) {
+        belly.to_m = *water.to_m;
+        belly.to_bounds_m = ends.to_m;
+    }
     belly.words += " " + water_words(water);
 }
 
@@ -277,6 +287,9 @@ Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy
         // Shores that were seen are better than those of the profile.
         belly.from_m = waters.front()->from_m;
         belly.to_m = *waters.front()->to_m;
+        const Ends ends = ends_of_water(*waters.front(), analysis.rows.length_m);
+        belly.from_bounds_m = ends.from_m;
+        belly.to_bounds_m = ends.to_m;
         const auto bore = bore_m(run.run);
         if (bore) belly.volume_l = between_shores_l(*bore, belly);
     }
@@ -297,59 +310,8 @@ Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy
                            ? fmt::format(" Depths alone: probability {:.2f}.", by_depths)
                            : std::string(" Depths alone: would not show it.");
     }
-    for (const Water* water : waters) add_witness(belly, *water);
+    for (const Water* water : waters) add_witness(belly, *water, analysis.rows.length_m);
     return belly;
-}
-
-void find_suspected(const AlignedRun& run, const Pond& pond, LengthUnit unit, Findings& findings) {
-    Finding finding =
-        run_finding(run.run.id, Severity::caution,
-                    fmt::format("A belly is suspected from {} to {}: the profile {}.",
-                                station_words(pond.from_m, unit), station_words(pond.to_m, unit),
-                                pond_words(pond, unit)),
-                    "Look for standing water there in the footage, or tape the invert there.");
-    finding.where.station_m = pond.from_m;
-    findings.push_back(std::move(finding));
-}
-
-void find_belly(const AlignedRun& run, const Belly& belly, LengthUnit unit, Findings& findings) {
-    std::string what =
-        belly.to_m > belly.from_m
-            ? fmt::format("Standing water or a belly from {} to {}.",
-                          station_words(belly.from_m, unit), station_words(belly.to_m, unit))
-            : fmt::format("Standing water at {}; how far it reaches was not noted.",
-                          station_words(belly.from_m, unit));
-    if (belly.volume_l)
-        what += " It holds about " + volume_words(belly.volume_l->value, unit) + ".";
-    Finding finding = run_finding(
-        run.run.id, Severity::caution, what + " " + belly.words,
-        belly.to_m > belly.from_m ? "Show it to the licensed designer or installer; the local "
-                                    "rule decides what a drain may hold."
-                                  : "Note the counter where the water begins and where it ends.");
-    finding.where.station_m = belly.from_m;
-    findings.push_back(std::move(finding));
-}
-
-// A dip that stands out of the scatter but is not reported as a belly.
-void find_dip(const AlignedRun& run, const Analysis& analysis, const std::vector<Pond>& reported,
-              Findings& findings) {
-    const auto sag = shown_sag(analysis);
-    if (!sag) return;
-    const LengthUnit unit = analysis.rows.unit;
-    const double from_m = sag->centre_m - sag->width_m / 2.0;
-    const double to_m = sag->centre_m + sag->width_m / 2.0;
-    const bool told = std::ranges::any_of(
-        reported, [&](const Pond& p) { return p.from_m <= to_m && p.to_m >= from_m; });
-    if (told) return;
-    Finding finding = run_finding(
-        run.run.id, Severity::info,
-        fmt::format("Between {} and {} the invert dips about {} (sd {}) below an even grade, more "
-                    "than these depths scatter by chance in 19 runs of 20. It need not hold water.",
-                    station_words(from_m, unit), station_words(to_m, unit),
-                    height_words(sag->depth_m.value, unit), height_words(sag->depth_m.sd, unit)),
-        "Look for standing water there in the footage, or tape the invert there.");
-    finding.where.station_m = sag->centre_m;
-    findings.push_back(std::move(finding));
 }
 
 }  // namespace

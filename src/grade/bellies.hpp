@@ -2,6 +2,7 @@
 #pragma once
 
 #include "grade/analysis.hpp"
+#include "grade/shores.hpp"
 
 namespace sondeline::grade {
 
@@ -9,6 +10,7 @@ namespace sondeline::grade {
 struct Pond {
     double from_m = 0.0;
     double to_m = 0.0;
+    Ends ends;                        // with how well they are known
     double probability = 0.0;         // share of samples that pond 1 cm anywhere in it
     Bounded depth_m;                  // deepest
     std::optional<Bounded> volume_l;  // empty: bore not known

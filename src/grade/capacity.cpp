@@ -87,7 +87,7 @@ ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
 }
 
 std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, LengthUnit unit,
-                           const std::optional<double>& design_flow_m3_per_s) {
+                           const std::optional<double>& design_flow_m3_per_s, bool holds_water) {
     if (run.kind == RunKind::lateral || run.kind == RunKind::trench) {
         return "Not given: a line laid level carries by its water's depth, not by its slope.";
     }
@@ -102,7 +102,10 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, Le
     const ManningFlow middle = at(slope->value);
     const ManningFlow least = at(low);
     const ManningFlow most = at(slope->value + k95 * slope->sd);
-    const char* cleans = least.velocity_m_per_s >= kSelfCleansing_m_per_s ? "it keeps itself clean"
+    const char* cleans = least.velocity_m_per_s >= kSelfCleansing_m_per_s
+                             ? (holds_water ? "apart from the standing water it keeps itself "
+                                              "clean"
+                                            : "it keeps itself clean")
                          : most.velocity_m_per_s < kSelfCleansing_m_per_s
                              ? "too slow to keep itself clean"
                              : "it may be too slow to keep itself clean";
@@ -110,13 +113,17 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, Le
         design_flow_m3_per_s
             ? design_words(bore, {slope->value, kDesignRoughness}, *design_flow_m3_per_s, unit)
             : "";
+    const char* where_it_stands =
+        holds_water ? " This is of an even grade: where water stands the pipe does not clean "
+                      "itself, and carries less."
+                    : "";
     return fmt::format(
                "Full bore, clean and straight, at {}: {}, at {}; {} (Manning, n = {}, inside "
                "diameter {:.0f} mm; 2 ft/s asked by the Ten States Standards).",
                slope_words(slope->value), full_flow_words(least, middle, most, unit),
                speed_words(middle.velocity_m_per_s, unit), cleans, kDesignRoughness,
                1000.0 * bore.diameter_m) +
-           at_design;
+           where_it_stands + at_design;
 }
 
 }  // namespace sondeline::grade

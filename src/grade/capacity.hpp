@@ -33,8 +33,10 @@ std::optional<double> normal_depth_m(Bore bore, const Channel& channel, double f
 
 // Full-bore flow and velocity of a run with their 95 % bounds from the slope, and whether the pipe
 // then cleans itself (2 ft/s, as in the Ten States Standards); depth and velocity at the design
-// flow where one is given; or why they are not given.
+// flow where one is given; or why they are not given. Where water stands in the run the figures are
+// said to be of the rest of it.
 std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, LengthUnit unit,
-                           const std::optional<double>& design_flow_m3_per_s = std::nullopt);
+                           const std::optional<double>& design_flow_m3_per_s = std::nullopt,
+                           bool holds_water = false);
 
 }  // namespace sondeline::grade

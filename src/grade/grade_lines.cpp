@@ -126,7 +126,8 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     graded.capacity_words =
         graded.z_reference == ZReference::assumed_level_ground
             ? "Not given, as the ground was only assumed level."
-            : capacity_words(run.run, graded.slope, options.unit, options.design_flow_m3_per_s);
+            : capacity_words(run.run, graded.slope, options.unit, options.design_flow_m3_per_s,
+                             !graded.bellies.empty());
     return graded;
 }
 

@@ -1,8 +1,11 @@
 #include "grade/phrases.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
+
+#include "terms/outward.hpp"
 
 namespace sondeline::grade {
 
@@ -35,6 +38,25 @@ std::string station_words(double station_m, LengthUnit unit) {
 std::string volume_words(double volume_l, LengthUnit unit) {
     return job_unit_first(fmt::format("{:.1f} L", volume_l),
                           fmt::format("{:.1f} gal", volume_l / kGallon_l), unit);
+}
+
+namespace {
+
+// Bounds of a small volume keep one decimal, so that "0 to 3" is not all that is said of it.
+std::string bounded_volume(const Bounded& volume_l, double per, const char* unit) {
+    const int decimals = decimals_for_bounds((volume_l.hi95 - volume_l.lo95) / 2.0 / per);
+    const int of_bounds = std::max(decimals, volume_l.lo95 / per < 10.0 ? 1 : 0);
+    return fmt::format("{:.{}f} {} ({:.{}f} to {:.{}f})", volume_l.value / per, decimals, unit,
+                       rounded_down(volume_l.lo95 / per, of_bounds), of_bounds,
+                       rounded_up(volume_l.hi95 / per, of_bounds), of_bounds);
+}
+
+}  // namespace
+
+std::string volume_words(const Bounded& volume_l, LengthUnit unit) {
+    const std::string metric = bounded_volume(volume_l, 1.0, "L");
+    const std::string other = bounded_volume(volume_l, kGallon_l, "gal");
+    return unit == LengthUnit::metre ? metric + ", or " + other : other + ", or " + metric;
 }
 
 std::string slope_words(double slope) {

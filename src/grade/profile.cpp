@@ -3,13 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "grade/cover.hpp"
 #include "grade/phrases.hpp"
 
 namespace sondeline::grade {
 
 namespace {
 
-constexpr double k95 = 1.959964;
 constexpr double kMostPoints = 120.0;
 constexpr double kWidestSpacing_m = 0.5;
 constexpr double kWorstSd_m = 0.5;
@@ -22,36 +22,6 @@ std::vector<double> row_values(const Eigen::MatrixXd& matrix, Index row) {
     return values;
 }
 
-// Bounds of a figure to which an independent error of `sd` is added.
-Bounded widened(const Bounded& bounds, double sd) {
-    const double extra = k95 * sd;
-    return {bounds.value, bounds.value - std::hypot(bounds.value - bounds.lo95, extra),
-            bounds.value + std::hypot(bounds.hi95 - bounds.value, extra)};
-}
-
-Bounded negated(const Bounded& bounds) {
-    return {-bounds.value, -bounds.hi95, -bounds.lo95};
-}
-
-std::optional<Bounded> cover(const Analysis& analysis, const ProfilePoint& point, Index row) {
-    if (point.ground_m) {
-        const Bounded depth{point.ground_m->value - point.z_m.value,
-                            point.ground_m->value - point.z_m.hi95,
-                            point.ground_m->value - point.z_m.lo95};
-        return widened(depth, point.ground_m->sd);
-    }
-    if (analysis.rows.z_reference == ZReference::below_ground) return negated(point.z_m);
-    if (analysis.rows.z_reference != ZReference::assumed_level_ground) return std::nullopt;
-    const Samples& samples = *analysis.samples;
-    std::vector<double> depths = row_values(samples.z_m, row);
-    for (std::size_t k = 0; k < depths.size(); ++k) {
-        const double ground_m =
-            samples.ground_grade(static_cast<Index>(k)) * (point.station_m - samples.middle_m);
-        depths[k] = ground_m - depths[k];
-    }
-    return widened(median_and_bounds(depths), kBeddingSd_m);
-}
-
 std::optional<ProfilePoint> profile_point(const Analysis& analysis, Index row) {
     const Samples& samples = *analysis.samples;
     std::vector<double> heights = row_values(samples.z_m, row);
@@ -61,7 +31,7 @@ std::optional<ProfilePoint> profile_point(const Analysis& analysis, Index row) {
     if (point.z_sd_m > kWorstSd_m) return std::nullopt;
     point.z_m = widened(median_and_bounds(heights), kBeddingSd_m);
     point.ground_m = ground_at(analysis.rows.ground, point.station_m);
-    point.cover_m = cover(analysis, point, row);
+    point.cover_m = cover_at_point(analysis, point, row);
     return point;
 }
 
@@ -98,22 +68,16 @@ void add_ends(const Analysis& analysis, GradedRun& graded) {
     if (last.station_m >= analysis.rows.length_m - 1e-9) graded.end_invert_m = figure(last.z_m);
 }
 
-void add_cover(GradedRun& graded) {
-    const ProfilePoint* least = nullptr;
-    const ProfilePoint* most = nullptr;
-    for (const ProfilePoint& point : graded.profile) {
-        if (!point.cover_m) continue;
-        if (least == nullptr || point.cover_m->value < least->cover_m->value) least = &point;
-        if (most == nullptr || point.cover_m->value > most->cover_m->value) most = &point;
-    }
-    if (least == nullptr) {
+void add_cover(const Analysis& analysis, GradedRun& graded) {
+    const auto range = cover_range(analysis, graded.profile, graded.id.text);
+    if (!range) {
         graded.min_cover_m = graded.max_cover_m =
             withheld<Bounded>("Neither the ground nor depths below it are known along this run.",
                               "Take depths along the run.");
         return;
     }
-    graded.min_cover_m = figure(*least->cover_m);
-    graded.max_cover_m = figure(*most->cover_m);
+    graded.min_cover_m = figure(range->least);
+    graded.max_cover_m = figure(range->greatest);
 }
 
 void add_level_range(const Analysis& analysis, GradedRun& graded) {
@@ -155,7 +119,7 @@ double bedding_difference_sd_m() {
 void add_profile(const Analysis& analysis, GradedRun& graded) {
     add_points(analysis, graded);
     add_ends(analysis, graded);
-    add_cover(graded);
+    add_cover(analysis, graded);
     add_level_range(analysis, graded);
     add_residuals(analysis, graded);
 }

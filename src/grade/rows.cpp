@@ -27,6 +27,8 @@ constexpr double kBeyondEnds_m = 1.0;
 constexpr double kDeepest_m = 50.0;
 constexpr double kHighest_m = 9000.0;
 constexpr double kLongest_m = 100e3;
+// A shore put down by what the counter read as the camera went by (common practice, no source).
+constexpr double kNotedShoreSd_m = 0.15;
 // Two records of one water, from the note and from the survey of the footage.
 constexpr double kSameWater_m = 0.15;
 // Where neither size of pipe nor height of transmitter is known: half of a 4 in bore.
@@ -174,6 +176,8 @@ void add_soundings(const AlignedRun& run, const SeenWater& seen, Water& water) {
     water.from_seen = seen.from_seen;
     water.to_seen = seen.to_seen;
     water.deepest_unseen = seen.deepest_unseen;
+    water.from_sd_m = seen.from_sd_m;
+    water.to_sd_m = seen.to_sd_m;
     water.level_sd_m = kShoreSlope * std::hypot(seen.from_sd_m, seen.to_sd_m);
     const std::vector<SeenWaterDepth> depths = telling_depths(seen);
     if (depths.empty()) return;
@@ -197,14 +201,17 @@ Water seen_water(const AlignedRun& run, const StationedVertical& seen) {
     water.to_m = std::max(seen.station_m, seen.to_station_m);
     water.witness = seen.row.source.starts_with("note") ? Witness::note : Witness::footage;
     water.words = seen.row.source;
+    water.from_sd_m = water.to_sd_m = kNotedShoreSd_m;
     constexpr std::string_view said_before = "footage ";
     if (water.words.starts_with(said_before)) water.words.erase(0, said_before.size());
     if (seen.row.water) add_soundings(run, *seen.row.water, water);
+    if (seen.station_m > seen.to_station_m) std::swap(water.from_sd_m, water.to_sd_m);
     return water;
 }
 
 Water noted_water(const AlignedRun& run, const NotedWater& noted) {
     Water water;
+    water.from_sd_m = water.to_sd_m = kNotedShoreSd_m;
     water.from_m = station_of_x(run, noted.from_x_m);
     if (noted.to_x_m) {
         const double to_m = station_of_x(run, *noted.to_x_m);

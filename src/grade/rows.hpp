@@ -49,7 +49,9 @@ struct Water {
     std::optional<double> deepest_share;   // of the inside diameter, from the footage
     std::vector<WaterSounding> soundings;  // from the footage, where the bore is known
     double level_sd_m = 0.0;               // more than that of still water, from its ends
-    bool from_seen = true;                 // its shore; else the water reaches back from there
+    double from_sd_m = 0.0;                // of its shores along the pipe
+    double to_sd_m = 0.0;
+    bool from_seen = true;  // its shore; else the water reaches back from there
     bool to_seen = true;
     bool deepest_unseen = false;  // its deepest part was not in the footage
     Witness witness = Witness::note;

@@ -22,6 +22,23 @@ const char* const kMeasureBetter =
     "Tape the inverts at both ends from levelled ground, or take more depths with ground "
     "elevations.";
 
+// Both ends taped already: then it is the heights they hang from that leave the slope unsure.
+bool taped_at_both_ends(const Analysis& analysis) {
+    constexpr double at_end_m = 0.5;
+    const auto taped_at = [&](double station_m) {
+        return std::ranges::any_of(analysis.screening.used, [&](const Row& row) {
+            return is_tape(row) && std::abs(row.station_m - station_m) <= at_end_m;
+        });
+    };
+    return taped_at(0.0) && taped_at(analysis.rows.length_m);
+}
+
+std::string what_would_settle(const Analysis& analysis) {
+    if (!taped_at_both_ends(analysis)) return kMeasureBetter;
+    return "The inverts at both ends are taped already: level the ground there again, in a loop "
+           "that closes, or check the levels for a reading a whole foot or a decimal off.";
+}
+
 std::optional<Withheld> too_few_rows(const Analysis& analysis, const Reach& reach) {
     int rows = 0;
     double first_m = reach.to_m;
@@ -66,7 +83,7 @@ std::optional<Withheld> too_unsure(const Analysis& analysis, const Slope& slope)
     return Withheld{fmt::format("The data leave the slope unsure by {:.2f} % (one standard "
                                 "deviation); 0.5 % is the most that is given.",
                                 100.0 * std::sqrt(variance)),
-                    kMeasureBetter};
+                    what_would_settle(analysis)};
 }
 
 double relative_length_sd(const AlignedRun& run, double length_m) {

@@ -5,6 +5,8 @@
 
 #include "sondeline/terms.hpp"
 
+#include "terms/outward.hpp"
+
 namespace sondeline {
 
 int decimals_for_bounds(double half_width) {
@@ -23,8 +25,8 @@ std::string length_words(const Bounded& length_m, LengthUnit unit) {
     const double per = metres_per(unit);
     const int decimals = decimals_for_bounds((length_m.hi95 - length_m.lo95) / 2.0 / per);
     return fmt::format("{:.{}f} {} ({:.{}f} to {:.{}f})", length_m.value / per, decimals,
-                       unit_symbol(unit), length_m.lo95 / per, decimals, length_m.hi95 / per,
-                       decimals);
+                       unit_symbol(unit), rounded_down(length_m.lo95 / per, decimals), decimals,
+                       rounded_up(length_m.hi95 / per, decimals), decimals);
 }
 
 std::string length_words(double length_m, LengthUnit unit, int decimals) {

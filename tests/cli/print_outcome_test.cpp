@@ -47,7 +47,7 @@ TEST(OutcomeText, FitsATerminalOfEightyColumns) {
 }
 
 TEST(OutcomeText, SaysLengthsInTheJobsUnitWithTheirBounds) {
-    EXPECT_NE(outcome_text(small_outcome()).find("100.0 ft (99.7 to 100.3)"), std::string::npos);
+    EXPECT_NE(outcome_text(small_outcome()).find("100.0 ft (99.6 to 100.4)"), std::string::npos);
 }
 
 TEST(DayText, TellsTwoJobsOfOneNameApartByWhereTheirMapsAre) {

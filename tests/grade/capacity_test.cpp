@@ -131,5 +131,16 @@ TEST(Capacity, SaysHowTheDesignFlowRuns) {
                 testing::Not(HasSubstr("design flow")));
 }
 
+// Water that stands drops what it carries (common practice, no source): a run that holds some is
+// not said to keep itself clean.
+TEST(Capacity, DoesNotCallARunThatHoldsWaterClean) {
+    const auto slope = figure(Estimate{0.0200, 0.0001});
+    EXPECT_THAT(capacity_words(sewer(), slope, LengthUnit::foot),
+                HasSubstr("; it keeps itself clean"));
+    const std::string wet = capacity_words(sewer(), slope, LengthUnit::foot, std::nullopt, true);
+    EXPECT_THAT(wet, HasSubstr("apart from the standing water it keeps itself clean"));
+    EXPECT_THAT(wet, HasSubstr("where water stands the pipe does not clean itself"));
+}
+
 }  // namespace
 }  // namespace sondeline::grade

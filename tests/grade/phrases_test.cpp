@@ -44,5 +44,13 @@ TEST(FigureWords, GiveMetricFirst) {
     EXPECT_EQ(volume_words(3.785411784, LengthUnit::foot), "1.0 gal (3.8 L)");
 }
 
+// 1 US gal = 3.785411784 L exactly (NIST SP 811): 3.6 L is 0.95 gal, 0.91 to 9.98 L 0.24 to 2.64.
+TEST(FigureWords, GiveAVolumeWithItsBounds) {
+    EXPECT_EQ(volume_words(Bounded{3.6, 0.91, 9.98}, LengthUnit::foot),
+              "1 gal (0.2 to 2.7), or 4 L (0.9 to 10.0)");
+    EXPECT_EQ(volume_words(Bounded{3.6, 0.91, 9.98}, LengthUnit::metre),
+              "4 L (0.9 to 10.0), or 1 gal (0.2 to 2.7)");
+}
+
 }  // namespace
 }  // namespace sondeline::grade

@@ -191,5 +191,17 @@ TEST(Slope, OfALateralHasNoMinimumAndTellsOfTooMuchFall) {
     EXPECT_NEAR(*graded.level_range_m, 0.30, 0.05);
 }
 
+TEST(Slope, OfARunTapedAtBothEndsIsNotHelpedByTapingThemAgain) {
+    made::Survey survey = taped();
+    survey.ground_sd_m = 0.3;  // levels that do not close
+    const GradedRun ends_taped = graded(made::make_run({}, survey, 3));
+    ASSERT_FALSE(ends_taped.slope);
+    EXPECT_THAT(ends_taped.slope.withheld.what_to_do, HasSubstr("level the ground there again"));
+    survey.taped_end = false;
+    const GradedRun one_end = graded(made::make_run({}, survey, 3));
+    ASSERT_FALSE(one_end.slope);
+    EXPECT_THAT(one_end.slope.withheld.what_to_do, HasSubstr("Tape the inverts at both ends"));
+}
+
 }  // namespace
 }  // namespace sondeline::grade

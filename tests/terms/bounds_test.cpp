@@ -21,6 +21,12 @@ TEST(Bounds, AreShownWithTheLengthInTheJobsUnit) {
     EXPECT_EQ(length_words(30.48, LengthUnit::foot, 1), "100.0 ft");
 }
 
+// 10.52 and 13.49 lie within 10 and 14, not within 11 and 13.
+TEST(Bounds, AreRoundedAwayFromTheFigure) {
+    EXPECT_EQ(length_words(Bounded{12.0, 10.52, 13.49}, LengthUnit::metre), "12 m (10 to 14)");
+    EXPECT_EQ(length_words(Bounded{12.0, 10.0, 14.0}, LengthUnit::metre), "12 m (10 to 14)");
+}
+
 TEST(Bounds, RoundTheValueAsTheyRoundItsWords) {
     EXPECT_DOUBLE_EQ(rounded_to_bounds(12.3456, 0.3), 12.3);
     EXPECT_DOUBLE_EQ(rounded_to_bounds(-0.04, 0.3), 0.0);
