@@ -5,9 +5,10 @@
 
 namespace sondeline {
 
-enum class RecordVerdict { agrees, short_of, longer, not_found, cannot_tell };
-std::string_view word(
-    RecordVerdict verdict);  // "agrees", "short", "long", "not found", "cannot tell"
+// `agrees_as_stated`: with what somebody said on site, which was not measured.
+enum class RecordVerdict { agrees, agrees_as_stated, short_of, longer, not_found, cannot_tell };
+std::string_view word(RecordVerdict verdict);  // "agrees", "agrees as stated", "short", "long",
+                                               // "not found", "cannot tell"
 
 struct RecordCheck {
     RecordClaim claim;

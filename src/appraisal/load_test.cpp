@@ -139,7 +139,7 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
              "says start and one that says stop."});
     }
     hold_against_design(job, balance, findings);
-    balance.ports = port_shares(job, balance.hose_flow_l_s);
+    balance.ports = port_shares(job, balance.hose_flow_l_s, unit);
     if (!balance.ports.empty()) balance.words.push_back(port_words(balance.ports));
     balance.words.push_back(
         "A load test shows whether water moves today. It does not prove how much the ground will "

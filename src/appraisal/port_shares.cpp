@@ -60,13 +60,20 @@ std::vector<PortLevels> levels_by_port(const Job& job) {
     return ports;
 }
 
-std::string level_words(const PortLevels& port) {
-    const double first_mm = 1000.0 * port.first_m;
-    if (port.count == 1) return fmt::format("one reading only, {:.0f} mm of water", first_mm);
-    const double last_mm = 1000.0 * port.last_m;
+std::string level_words(const PortLevels& port, LengthUnit unit) {
+    constexpr double inch_m = 0.0254;
+    const bool metric = unit == LengthUnit::metre;
+    const char* symbol = metric ? "mm" : "in";
+    const double per_m = metric ? 1000.0 : 1.0 / inch_m;
+    const int decimals = metric ? 0 : 2;
+    const double first = per_m * port.first_m;
+    if (port.count == 1) {
+        return fmt::format("one reading only, {:.{}f} {} of water", first, decimals, symbol);
+    }
+    const double last = per_m * port.last_m;
     return fmt::format(
-        "{:.0f} mm of water at first, {:.0f} mm at last ({:+.0f} mm) over {} readings", first_mm,
-        last_mm, last_mm - first_mm, port.count);
+        "{:.{}f} {} of water at first, {:.{}f} {} at last ({:+.{}f} {}) over {} readings", first,
+        decimals, symbol, last, decimals, symbol, last - first, decimals, symbol, port.count);
 }
 
 Estimate flow_l_s(const PortLevels& port) {
@@ -140,7 +147,8 @@ std::string share_words(const Bounded& share_pct) {
 
 }  // namespace
 
-std::vector<PortShare> port_shares(const Job& job, const std::optional<Estimate>& hose_flow_l_s) {
+std::vector<PortShare> port_shares(const Job& job, const std::optional<Estimate>& hose_flow_l_s,
+                                   LengthUnit unit) {
     const std::vector<PortLevels> ports = levels_by_port(job);
     std::string withheld = why_no_shares(ports, hose_flow_l_s);
     std::vector<Estimate> flows;
@@ -150,7 +158,7 @@ std::vector<PortShare> port_shares(const Job& job, const std::optional<Estimate>
     }
     std::vector<PortShare> shares;
     for (std::size_t i = 0; i < ports.size(); ++i) {
-        PortShare share{ports[i].port, level_words(ports[i]), std::nullopt, withheld};
+        PortShare share{ports[i].port, level_words(ports[i], unit), std::nullopt, withheld};
         if (withheld.empty()) {
             share.share_pct = share_pct(flows, i);
             share.words += share_words(*share.share_pct);

@@ -44,7 +44,8 @@ bool is_trench(const SiteRun& run) {
     return run.kind == RunKind::lateral || run.kind == RunKind::trench;
 }
 
-// The runs that a claim speaks of: by id, by kind, or every trench for an empty `of`.
+// The runs that a claim speaks of: by id, by kind, or for an empty `of` the whole system, which for
+// a trench length is every trench.
 std::vector<std::size_t> runs_of(const RecordClaim& claim, const Site& site) {
     std::vector<std::size_t> indices;
     const std::string of = lower(claim.of);
@@ -52,7 +53,8 @@ std::vector<std::size_t> runs_of(const RecordClaim& claim, const Site& site) {
         const SiteRun& run = site.runs[i];
         const bool named = lower(run.id.text) == of || lower(std::string(word(run.kind))) == of ||
                            lower(std::string(word(run.kind))) + "s" == of;
-        if (of.empty() ? is_trench(run) : named) indices.push_back(i);
+        const bool of_all = claim.item != RecordItem::total_trench_length || is_trench(run);
+        if (of.empty() ? of_all : named) indices.push_back(i);
     }
     return indices;
 }
@@ -148,7 +150,8 @@ RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
     if (claim.item != RecordItem::depth && doubt > std::max(slack, 0.1 * std::abs(claim.value))) {
         return RecordVerdict::cannot_tell;
     }
-    return RecordVerdict::agrees;
+    return claim.item == RecordItem::tank_capacity ? RecordVerdict::agrees_as_stated
+                                                   : RecordVerdict::agrees;
 }
 
 std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthUnit unit) {
@@ -173,7 +176,9 @@ std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthU
 }
 
 std::string claim_words(const RecordClaim& claim) {
-    const std::string of = claim.of.empty() ? "" : " of " + claim.of;
+    const bool whole = claim.item == RecordItem::run_length || claim.item == RecordItem::depth;
+    std::string of = claim.of.empty() ? "" : " of " + claim.of;
+    if (claim.of.empty() && whole) of = " of the whole system";
     const std::string paper = claim.document.empty() ? "The paper" : claim.document;
     return fmt::format("{} says {}{} {}", paper, word(claim.item), of, claim.as_written);
 }
@@ -190,10 +195,18 @@ std::string check_words(const RecordCheck& check, LengthUnit unit) {
     const std::string found = figure_words(check.claim, *check.measured, unit);
     const bool counted = check.claim.item == RecordItem::tank_capacity;
     const std::string how = counted ? "stated on site" : "found";
+    // "only 3 were found", "only 205.1 ft was found"
+    const char* were =
+        check.claim.item == RecordItem::number_of_laterals && check.measured->value != 1.0 ? "were"
+                                                                                           : "was";
     switch (check.verdict) {
-        case RecordVerdict::agrees: return fmt::format("{}; {} {}: they agree.", claim, how, found);
-        case RecordVerdict::short_of: return fmt::format("{}; only {} was {}.", claim, found, how);
-        case RecordVerdict::longer: return fmt::format("{}; {} was {}, more.", claim, found, how);
+        case RecordVerdict::agrees:
+        case RecordVerdict::agrees_as_stated:
+            return fmt::format("{}; {} {}: they agree.", claim, how, found);
+        case RecordVerdict::short_of:
+            return fmt::format("{}; only {} {} {}.", claim, found, were, how);
+        case RecordVerdict::longer:
+            return fmt::format("{}; {} {} {}, more.", claim, found, were, how);
         case RecordVerdict::not_found:
         case RecordVerdict::cannot_tell: break;
     }

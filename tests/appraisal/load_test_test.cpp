@@ -138,5 +138,15 @@ TEST(LoadTest, SaysNothingWhenNoneWasMade) {
     EXPECT_THAT(findings, IsEmpty());
 }
 
+// 2 1/2 in = 63.5 mm exactly.
+TEST(LoadTest, GivesLevelsInInchesInAJobInFeet) {
+    const Job job = half_an_hour({level("port L1", 0.0635)});
+    Findings findings;
+    const LoadTestBalance feet = *balance_load_test(job, LengthUnit::foot, findings);
+    ASSERT_EQ(feet.ports.size(), 1U);
+    EXPECT_THAT(feet.ports[0].words, HasSubstr("2.50 in of water"));
+    EXPECT_THAT(balanced(job).ports[0].words, HasSubstr("64 mm of water"));
+}
+
 }  // namespace
 }  // namespace sondeline

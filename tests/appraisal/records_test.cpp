@@ -190,5 +190,96 @@ TEST(Replacements, RunFromStationToStationBeyondTheDefect) {
     EXPECT_EQ(appraisal.replacements[1].why, "crack");
 }
 
+// An empty `of` is the whole system: a sewer counts as well as the laterals, except in the length
+// of the trenches.
+TEST(Records, WithoutANameSpeakOfTheWholeSystem) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    SiteRun sewer;
+    sewer.id.text = "BS";
+    sewer.kind = RunKind::building_sewer;
+    lateral.site.runs.push_back(sewer);
+    AlignedRun aligned;
+    aligned.run = sewer;
+    aligned.length_m = figure(Bounded{10.0, 9.9, 10.1});
+    lateral.lines.runs.push_back(aligned);
+    GradedRun graded;
+    graded.id = sewer.id;
+    graded.min_cover_m = figure(Bounded{1.4, 1.3, 1.5});
+    graded.max_cover_m = figure(Bounded{1.6, 1.5, 1.7});
+    lateral.profiles.runs.push_back(graded);
+    lateral.profiles.runs[0].min_cover_m = figure(Bounded{0.6, 0.5, 0.7});
+    lateral.profiles.runs[0].max_cover_m = figure(Bounded{0.8, 0.7, 0.9});
+
+    const RecordCheck length = lateral.check(RecordItem::run_length, 29.0);
+    EXPECT_EQ(length.verdict, RecordVerdict::agrees);
+    EXPECT_DOUBLE_EQ(length.measured->value, 29.0);
+    EXPECT_NE(length.words.find("of the whole system"), std::string::npos) << length.words;
+    const RecordCheck depth = lateral.check(RecordItem::depth, 1.6);
+    EXPECT_EQ(depth.verdict, RecordVerdict::agrees);
+    EXPECT_DOUBLE_EQ(depth.measured->hi95, 1.7);
+    EXPECT_DOUBLE_EQ(lateral.check(RecordItem::total_trench_length, 19.0).measured->value, 19.0);
+}
+
+TEST(Records, DoNotCallMeasuredWhatWasOnlyStated) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    Structure tank;
+    tank.kind = StructureKind::tank;
+    tank.capacity_m3 = Cell<double>{3.785, {}};
+    lateral.job.structures = {tank};
+    const RecordCheck check = lateral.check(RecordItem::tank_capacity, 3.785);
+    EXPECT_EQ(check.verdict, RecordVerdict::agrees_as_stated);
+    EXPECT_NE(check.words.find("stated on site"), std::string::npos) << check.words;
+    EXPECT_NE(lateral.check(RecordItem::number_of_laterals, 0.0).words.find("1 was found"),
+              std::string::npos);
+    lateral.site.runs.push_back(lateral.site.runs.front());
+    EXPECT_NE(lateral.check(RecordItem::number_of_laterals, 3.0).words.find("only 2 were found"),
+              std::string::npos);
+}
+
+// Shores each known within 0.4 m make the water between them, 2 m, uncertain by 0.4·√2 = 0.57 m,
+// and what would be replaced with it.
+TEST(Replacements, AreNoSurerThanTheEndsOfTheDefect) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    Belly belly;
+    belly.from_m = 5.0;
+    belly.to_m = 7.0;
+    belly.from_bounds_m = Bounded{5.0, 4.6, 5.4};
+    belly.to_bounds_m = Bounded{7.0, 6.6, 7.4};
+    lateral.profiles.runs[0].bellies = {belly};
+    lateral.lines.runs[0].scale = {1.0, 0.0};
+    EXPECT_NEAR(belly.length_m().lo95, 2.0 - 0.5657, 1e-4);
+    EXPECT_NEAR(belly.length_m().hi95, 2.0 + 0.5657, 1e-4);
+    const Appraisal appraisal =
+        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles);
+    ASSERT_EQ(appraisal.replacements.size(), 1U);
+    EXPECT_NEAR(appraisal.replacements[0].length_m.value, 3.0, 1e-9);
+    EXPECT_NEAR(appraisal.replacements[0].length_m.lo95, 3.0 - 0.5657, 1e-2);
+    EXPECT_NEAR(appraisal.replacements[0].length_m.hi95, 3.0 + 0.5657, 1e-2);
+}
+
+// The greatest depth of a stretch is at least that of its surest place, and may be that of its
+// least sure one.
+TEST(Replacements, AreAsDeepAsAnyPlaceOfThemMayBe) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    Belly belly;
+    belly.from_m = 5.0;
+    belly.to_m = 7.0;
+    lateral.profiles.runs[0].bellies = {belly};
+    lateral.lines.runs[0].scale = {1.0, 0.0};
+    ProfilePoint sure;
+    sure.station_m = 5.5;
+    sure.cover_m = Bounded{1.00, 0.98, 1.02};
+    ProfilePoint unsure;
+    unsure.station_m = 6.5;
+    unsure.cover_m = Bounded{0.99, 0.80, 1.20};
+    lateral.profiles.runs[0].profile = {sure, unsure};
+    const Appraisal appraisal =
+        appraise(lateral.job, lateral.site, lateral.lines, lateral.profiles);
+    ASSERT_EQ(appraisal.replacements.size(), 1U);
+    EXPECT_DOUBLE_EQ(appraisal.replacements[0].depth_m->value, 1.00);
+    EXPECT_DOUBLE_EQ(appraisal.replacements[0].depth_m->lo95, 0.98);
+    EXPECT_DOUBLE_EQ(appraisal.replacements[0].depth_m->hi95, 1.20);
+}
+
 }  // namespace
 }  // namespace sondeline

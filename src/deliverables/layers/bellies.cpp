@@ -14,8 +14,14 @@ std::vector<Column> columns() {
     using enum ColumnType;
     return {{"run_id", text, "Run"},
             {"from_m", real, "Station where water would begin to stand, m"},
+            {"from_lo95_m", real, "Lower 95 % bound of from_m, m"},
+            {"from_hi95_m", real, "Upper 95 % bound of from_m, m"},
             {"to_m", real, "Station where it would end, m"},
+            {"to_lo95_m", real, "Lower 95 % bound of to_m, m"},
+            {"to_hi95_m", real, "Upper 95 % bound of to_m, m; the end of the run: nobody saw it"},
             {"length_m", real, "Length of the standing water, m"},
+            {"length_lo95_m", real, "Lower 95 % bound of length_m, m"},
+            {"length_hi95_m", real, "Upper 95 % bound of length_m, m"},
             {"depth_m", real, "Deepest water, m; empty: not measured"},
             {"depth_lo95_m", real, "Lower 95 % bound of depth_m, m"},
             {"depth_hi95_m", real, "Upper 95 % bound of depth_m, m"},
@@ -50,8 +56,11 @@ void append_bounded(std::vector<CellValue>& cells, const std::optional<Bounded>&
 LayerRow belly_row(const AsBuilt& as_built, std::size_t run, const Belly& belly) {
     const auto diameter_m = as_built.lines.runs[run].run.diameter_m;
     LayerRow row;
-    row.cells = {text_cell(as_built.lines.runs[run].run.id.text), real_cell(belly.from_m),
-                 real_cell(belly.to_m), real_cell(belly.to_m - belly.from_m)};
+    const auto exactly = [](double at_m) { return Bounded{at_m, at_m, at_m}; };
+    row.cells = {text_cell(as_built.lines.runs[run].run.id.text)};
+    append_bounded(row.cells, belly.from_bounds_m.value_or(exactly(belly.from_m)), 4);
+    append_bounded(row.cells, belly.to_bounds_m.value_or(exactly(belly.to_m)), 4);
+    append_bounded(row.cells, belly.length_m(), 4);
     append_bounded(row.cells, belly.depth_m, 4);
     row.cells.push_back(
         belly.depth_m && diameter_m

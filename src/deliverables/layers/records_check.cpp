@@ -21,23 +21,25 @@ std::string_view si_unit(RecordItem item) {
 
 LayerTable records_check_layer(const AsBuilt& as_built) {
     using enum ColumnType;
-    LayerTable table{"records_check",
-                     "What the paper claims against what was measured",
-                     LayerGeometry::none,
-                     {{"document", text, "The paper"},
-                      {"dated", text, "Its date, as noted"},
-                      {"item", text, "What it claims"},
-                      {"of", text, "Run, kind or structure; empty: the whole system"},
-                      {"as_written", text, "The claim as written"},
-                      {"claimed", real, "The claim in unit"},
-                      {"measured", real, "Measured, in unit"},
-                      {"measured_lo95", real, "Lower 95 % bound"},
-                      {"measured_hi95", real, "Upper 95 % bound"},
-                      {"difference", real, "Measured minus claimed"},
-                      {"unit", text, "Unit of the figures of this row"},
-                      {"verdict", text, "Agrees, short, long, not found or cannot tell"},
-                      {"words", text, "The same in a sentence"}},
-                     {}};
+    LayerTable table{
+        "records_check",
+        "What the paper claims against what was measured",
+        LayerGeometry::none,
+        {{"document", text, "The paper"},
+         {"dated", text, "Its date, as noted"},
+         {"item", text, "What it claims"},
+         {"of", text, "Run, kind or structure; empty: the whole system"},
+         {"as_written", text, "The claim as written"},
+         {"claimed", real, "The claim in unit"},
+         {"measured", real, "Measured, in unit"},
+         {"measured_lo95", real, "Lower 95 % bound"},
+         {"measured_hi95", real, "Upper 95 % bound"},
+         {"difference", real, "Measured minus claimed"},
+         {"unit", text, "Unit of the figures of this row"},
+         {"verdict", text,
+          "Agrees, agrees as stated (not measured), short, long, not found or cannot tell"},
+         {"words", text, "The same in a sentence"}},
+        {}};
     for (const RecordCheck& check : as_built.appraisal.records) {
         std::optional<double> value, lo, hi;
         if (check.measured) {
