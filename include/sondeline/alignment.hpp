@@ -93,7 +93,11 @@ struct FixResult {
     bool heading_rejected = false;
     double weight = 0.0;  // 0…1
     double outlier_probability = 0.0;
-    std::string why;  // plain words: why rejected or unplaced, what it may be
+    std::string why;         // plain words: why rejected or unplaced, what it may be
+    std::string what_to_do;  // of a rejected one
+    // It was probably located over another run, and its depth is that run's: no vertical
+    // observation of AlignedRun comes from it.
+    bool of_another_run = false;
 };
 
 struct AlignedStructure {

@@ -62,6 +62,15 @@ ReelState reel_state(const Adjusted& job, int reel) {
     return {job.network.state.shared(at), job.shared_covariance(at, at)};
 }
 
+// The depth of a fix that was taken over another run says nothing of this one.
+void leave_out_depths_of_other_runs(Lines& lines) {
+    const auto of_another_run = [&](const StationedVertical& seen) {
+        return seen.row.fix >= 0 &&
+               lines.fixes[static_cast<std::size_t>(seen.row.fix)].of_another_run;
+    };
+    for (AlignedRun& run : lines.runs) std::erase_if(run.vertical, of_another_run);
+}
+
 std::vector<ReelScale> published_reels(const Adjusted& job) {
     std::vector<ReelScale> out;
     for (std::size_t j = 0; j < job.data.reels.size(); ++j) {
@@ -174,6 +183,7 @@ Lines align_site(const Site& site) {
     publish_structures(site, job, lines);
     publish_runs(site, job, lines);
     lines.fixes = fix_results(site, job.data, job.network, lines);
+    leave_out_depths_of_other_runs(lines);
     lines.reels = published_reels(job);
     if (job.data.common_offset_m) add_common_offset(*job.data.common_offset_m, job.data, lines);
     lines.findings = job.data.findings;

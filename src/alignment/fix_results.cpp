@@ -41,11 +41,14 @@ void explain(const Site& site, const Lines& lines, int fix, FixResult& result) {
     if (result.use != FixUse::rejected) return;
     if (!result.across_m) {
         result.why = "Its heading does not agree with the line through the other fixes.";
+        result.what_to_do = "Check the heading against a compass error or a bend close by.";
         return;
     }
-    result.why =
-        fmt::format("It lies {} where the other fixes put this station. {}",
-                    where_it_lies(result, site.job_unit), what_it_may_be(site, lines, fix));
+    const Suspicion suspicion = what_it_may_be(site, lines, fix);
+    result.why = fmt::format("It lies {} where the other fixes put this station. {}",
+                             where_it_lies(result, site.job_unit), suspicion.may_be);
+    result.what_to_do = suspicion.what_to_do;
+    result.of_another_run = suspicion.of_another_run;
 }
 
 }  // namespace
@@ -91,6 +94,7 @@ std::vector<FixResult> fix_results(const Site& site, const NetworkData& data,
         if (left.same_as) result = out[*left.same_as];
         result.use = left.same_as ? result.use : left.use;
         result.why = left.why;
+        result.what_to_do.clear();
     }
     return out;
 }

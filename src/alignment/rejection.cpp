@@ -69,15 +69,15 @@ void mark_rejected(const Network& network, NetworkData& data) {
     }
 }
 
-std::string what_it_may_be(const Site& site, const Lines& lines, int index) {
+Suspicion what_it_may_be(const Site& site, const Lines& lines, int index) {
     const SiteFix& fix = site.fixes[index];
-    if (!fix.position) return "";
+    if (!fix.position) return {};
     const auto own = nearest_on(lines.runs[fix.run], fix.position->at);
     if (own && fits(fix, *own) && std::abs(own->x_m - fix.x_m) > own_station_apart_m) {
-        return fmt::format(
-            "It would fit this run at {} from the start instead of {}: "
-            "check the counter reading.",
-            length_words(own->x_m, site.job_unit), length_words(fix.x_m, site.job_unit));
+        return {fmt::format("It would fit this run at {} from the start instead of {}.",
+                            length_words(own->x_m, site.job_unit),
+                            length_words(fix.x_m, site.job_unit)),
+                "Check the counter reading of this fix, correct it and process again."};
     }
     std::vector<std::string> others;
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
@@ -88,13 +88,17 @@ std::string what_it_may_be(const Site& site, const Lines& lines, int index) {
         }
     }
     if (others.size() == 1) {
-        return fmt::format("It would fit run {}: check which run was being located.", others[0]);
+        return {fmt::format("It would fit run {}.", others[0]),
+                "Check which run was being located, correct the fix's run and process again.",
+                true};
     }
     if (!others.empty()) {
-        return fmt::format("It would fit any of the runs {}: check which was being located.",
-                           list_words(others));
+        return {fmt::format("It would fit any of the runs {}.", list_words(others)),
+                "Check which run was being located, correct the fix's run and process again.",
+                true};
     }
-    return "It fits no other station and no other run: the position itself may be wrong.";
+    return {"It fits no other station and no other run: the position itself may be wrong.",
+            "Check the position in the table against the receiver's own record, or take it again."};
 }
 
 }  // namespace sondeline::alignment

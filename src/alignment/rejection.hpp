@@ -8,8 +8,14 @@ namespace sondeline::alignment {
 // Marks positions and headings that are more probably outliers than not.
 void mark_rejected(const Network& network, NetworkData& data);
 
-// What a rejected fix may be, in a sentence: another station of its own run, another run, or that
-// nothing fits. Suggests, never applies. `lines` has the adjusted runs with their points.
-std::string what_it_may_be(const Site& site, const Lines& lines, int fix);
+struct Suspicion {
+    std::string may_be;  // both sentences
+    std::string what_to_do;
+    bool of_another_run = false;
+};
+
+// What a rejected fix may be: another station of its own run, another run, or that nothing fits.
+// Suggests, never applies. `lines` has the adjusted runs with their points.
+Suspicion what_it_may_be(const Site& site, const Lines& lines, int fix);
 
 }  // namespace sondeline::alignment

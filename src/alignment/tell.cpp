@@ -69,6 +69,21 @@ void tell_moved(const Site& site, const Node& node, const Eigen::Vector2d& at, F
              "Survey it again, or check which structure was meant.", findings);
 }
 
+// What became of the rest of a fix whose position was not used.
+std::string what_was_used(const SiteFix& fix, const FixResult& result) {
+    std::string words;
+    if (result.heading_rad) {
+        words = result.heading_rejected ? "Its heading was not used either."
+                                        : "Its heading fits the line and was used.";
+    }
+    if (!fix.depth_m) return words;
+    if (!words.empty()) words += " ";
+    return words + (result.of_another_run
+                        ? "Its depth would be that of another run and was not used."
+                        : "Its depth was used, unless a finding of its own says otherwise: it goes "
+                          "by the counter, not by the position.");
+}
+
 }  // namespace
 
 void tell_fixes(const Site& site, const Lines& lines, Findings& findings) {
@@ -77,13 +92,14 @@ void tell_fixes(const Site& site, const Lines& lines, Findings& findings) {
         const FixResult& result = lines.fixes[i];
         if (result.use == FixUse::rejected && result.across_m) {
             tell_off(at_fix(site, fix, result),
-                     fmt::format("Fix {} lies {} the line through the other fixes and was not "
-                                 "used.",
-                                 fix.id, where_it_lies(result, site.job_unit)),
-                     result.why, findings);
+                     fmt::format("Fix {}: its position was not used. {} {}", fix.id, result.why,
+                                 what_was_used(fix, result)),
+                     result.what_to_do, findings);
         } else if (result.use == FixUse::rejected) {
-            tell_off(at_fix(site, fix, result), fmt::format("Fix {} was not used.", fix.id),
-                     result.why, findings);
+            tell_off(at_fix(site, fix, result),
+                     fmt::format("Fix {} was not used. {}", fix.id, result.why),
+                     result.what_to_do.empty() ? "Take this fix again." : result.what_to_do,
+                     findings);
         } else if (result.use == FixUse::used && result.heading_rejected) {
             tell_off(at_fix(site, fix, result),
                      fmt::format("The heading of fix {} is {:.0f}° off the line and was not used; "

@@ -97,7 +97,8 @@ TEST(AlignSite, RejectsABadFixAndSaysWhere) {
     EXPECT_EQ(lines.findings[0].where.file, "fixes.csv");
     EXPECT_EQ(lines.findings[0].where.row, 5);
     EXPECT_EQ(lines.findings[0].where.run, "L1");
-    EXPECT_THAT(lines.findings[0].what, testing::StartsWith("Fix F4 lies 1.8"));
+    EXPECT_THAT(lines.findings[0].what,
+                testing::StartsWith("Fix F4: its position was not used. It lies 1.8"));
     EXPECT_THAT(lines.findings[0].what, testing::HasSubstr("right"));
     for (const std::size_t i : {0u, 1u, 2u, 4u, 5u}) {
         EXPECT_EQ(lines.fixes[i].use, FixUse::used);
@@ -122,6 +123,40 @@ TEST(AlignSite, SuggestsTheRunThatAFixWasReallyOn) {
     const Lines lines = align_site(job.site);
     EXPECT_EQ(lines.fixes[3].use, FixUse::rejected);
     EXPECT_THAT(lines.fixes[3].why, testing::HasSubstr("would fit run L2"));
+}
+
+// What a finding says of the rest of a fix is what was done with it.
+TEST(AlignSite, SaysWhatItUsedOfAFixWhosePositionItLeftOut) {
+    const auto with_depth = [](SmallSite& job, std::size_t fix) {
+        SiteFix& taken = job.site.fixes[fix];
+        taken.depth_m = Estimate{0.8, 0.05};
+        VerticalObservation depth;
+        depth.fix = static_cast<int>(fix);
+        depth.x_m = taken.x_m;
+        depth.depth_m = {0.8, 0.05};
+        job.site.runs[0].vertical.push_back(depth);
+    };
+    SmallSite nowhere = straight_job();
+    with_depth(nowhere, 3);
+    nowhere.site.fixes[3].position->at.e_m -= 6.0;
+    const Lines kept = align_site(nowhere.site);
+    ASSERT_EQ(kept.fixes[3].use, FixUse::rejected);
+    EXPECT_EQ(kept.runs[0].vertical.size(), 1U);
+    EXPECT_THAT(kept.findings[0].what, testing::HasSubstr("its position was not used"));
+    EXPECT_THAT(kept.findings[0].what, testing::HasSubstr("Its depth was used"));
+    EXPECT_THAT(kept.findings[0].what_to_do, testing::StartsWith("Check the position"));
+
+    SmallSite elsewhere = straight_job();
+    elsewhere.run("L2", 0, std::nullopt, 17.0);
+    const Legs other({0.0, 0.0}, {{0.0, 75.0 * deg}});
+    elsewhere.fixes_along(1, other, every_three);
+    with_depth(elsewhere, 3);
+    elsewhere.site.fixes[3].position->at = other.at(10.0);
+    const Lines left_out = align_site(elsewhere.site);
+    EXPECT_TRUE(left_out.fixes[3].of_another_run);
+    EXPECT_TRUE(left_out.runs[0].vertical.empty());
+    EXPECT_THAT(left_out.findings[0].what, testing::HasSubstr("of another run and was not used"));
+    EXPECT_THAT(left_out.findings[0].what_to_do, testing::StartsWith("Check which run"));
 }
 
 TEST(AlignSite, PlacesABoxNobodySurveyedByTheRunsThatMeetThere) {

@@ -34,7 +34,7 @@ TEST(Rejection, NamesTheStationOfItsOwnRunThatWouldFit) {
 TEST(Rejection, NamesTheOtherRunThatWouldFit) {
     SmallSite job = two_runs();
     job.site.fixes[3].position->at = {10.3, 0.0};  // said to be at 10 m of L1
-    EXPECT_NE(why(job, 3).find("It would fit run L2:"), std::string::npos) << why(job, 3);
+    EXPECT_NE(why(job, 3).find("It would fit run L2."), std::string::npos) << why(job, 3);
 }
 
 TEST(Rejection, NamesNothingWhereNothingFits) {

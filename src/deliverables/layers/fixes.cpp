@@ -55,6 +55,11 @@ DepthPart depth_part(const Profiles& profiles, int fix) {
     return part;
 }
 
+std::string reason_of(const SiteFix& fix, const FixResult& result) {
+    if (result.why.empty()) return fix.why_unplaced;
+    return result.what_to_do.empty() ? result.why : result.why + " " + result.what_to_do;
+}
+
 std::optional<double> value_of(const std::optional<Estimate>& estimate) {
     return estimate ? std::optional(estimate->value) : std::nullopt;
 }
@@ -89,7 +94,7 @@ LayerTable fixes_layer(const AsBuilt& as_built) {
             text_cell(fix.run < 0 ? ""
                                   : as_built.site.runs[static_cast<std::size_t>(fix.run)].id.text),
             text_cell(word(result.use)),
-            text_cell(result.why.empty() ? fix.why_unplaced : result.why),
+            text_cell(reason_of(fix, result)),
             text_cell(word(fix.method)),
             text_cell(word(fix.placing)),
             placed ? real_cell(result.station_m) : CellValue{},
@@ -103,7 +108,9 @@ LayerTable fixes_layer(const AsBuilt& as_built) {
             real_cell(value_of(fix.ground_m)),
             real_cell(value_of(fix.depth_m)),
             real_cell(depth.residual_m),
-            depth.used ? CellValue{*depth.used} : CellValue{},
+            fix.depth_m && result.of_another_run ? CellValue{false}
+            : depth.used                         ? CellValue{*depth.used}
+                                                 : CellValue{},
             text_cell(fix.source.file),
             fix.source.row > 0 ? integer_cell(fix.source.row) : CellValue{}};
         if (fix.position) {
