@@ -21,7 +21,7 @@ std::string reach_words(const RunCheck& run, LengthUnit unit) {
 
 std::string run_table(const SiteCheck& check) {
     std::vector<std::array<std::string, 6>> rows{
-        {"run", "clips", "fixes", "length", "on the map to", "smallest belly shown"}};
+        {"run", "clips", "fixes", "by the counter", "on the map to", "smallest belly shown"}};
     for (const RunCheck& run : check.runs) {
         const std::string spread =
             run.worst_sd_m ? length_words(ellipse_95 * *run.worst_sd_m, check.job_unit, 1)

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <stdexcept>
 
+#include <fmt/format.h>
+
 namespace sondeline {
 
 namespace {
@@ -58,6 +60,18 @@ std::optional<double> number_in(const LayerTable& layer, const LayerRow& row,
 std::string text_in(const LayerTable& layer, const LayerRow& row, std::string_view column) {
     const auto* text = std::get_if<std::string>(&cell_of(layer, row, column));
     return text == nullptr ? std::string{} : *text;
+}
+
+std::string job_length_words(const LayerTable& layer, const LayerRow& row) {
+    const auto length = number_in(layer, row, "length_job");
+    const std::string symbol = text_in(layer, row, "job_unit");
+    const auto unit = parse_length_unit(symbol);
+    if (!length || !unit) return "";
+    const double half_m = (number_in(layer, row, "length_hi95_m").value_or(0.0) -
+                           number_in(layer, row, "length_lo95_m").value_or(0.0)) /
+                          2.0;
+    return fmt::format("{:.{}f} {}", *length, decimals_for_bounds(half_m / metres_per(*unit)),
+                       symbol);
 }
 
 }  // namespace sondeline

@@ -61,4 +61,8 @@ std::optional<double> number_in(const LayerTable& layer, const LayerRow& row,
                                 std::string_view column);
 std::string text_in(const LayerTable& layer, const LayerRow& row, std::string_view column);
 
+// length_job of a row with its unit and all the decimals that its bounds deserve: "33.0 ft"; empty
+// where it is not measured.
+std::string job_length_words(const LayerTable& layer, const LayerRow& row);
+
 }  // namespace sondeline

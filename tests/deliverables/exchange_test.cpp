@@ -14,6 +14,7 @@
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
+#include "deliverables/layer_table.hpp"
 #include "deliverables/made_set.hpp"
 
 namespace sondeline {
@@ -276,8 +277,10 @@ TEST(Dxf, PutsABlockAtEveryStructureAndTextAtStationsAndInverts) {
     };
     EXPECT_THAT(texts("V-SSWR-TEXT"), testing::HasSubstr("tank in"));
     EXPECT_THAT(texts("V-SSWR-TEXT-STAT"), testing::HasSubstr("25.0 ft"));
-    EXPECT_THAT(texts("V-SSWR-TEXT-INVT"),
-                testing::ContainsRegex("invert [0-9][0-9]\\.[0-9][0-9] m"));
+    // In the unit of the stations beside them, the drawing being in metres. The sample's inverts
+    // lie 97 to 100 ft above its datum.
+    EXPECT_THAT(texts("V-SSWR-TEXT-INVT"), testing::ContainsRegex("invert 9[0-9]\\.[0-9][0-9] ft"));
+    EXPECT_THAT(texts("V-SSWR-TEXT"), testing::ContainsRegex("L1 [0-9]+\\.[0-9] ft"));
 }
 
 // NAD83 / Iowa South (ftUS), EPSG:3418. Where the tank's inlet lies there by PROJ's own program,
@@ -346,6 +349,22 @@ TEST(LocalJob, HasADrawingButNoFileForTheGlobeAndSaysWhy) {
     EXPECT_FALSE(fs::exists(set.file("asbuilt.kml")));
     const json data = json::parse(text_of(set.file("job.json")));
     EXPECT_THAT(data.at("layers").at("findings").dump(), testing::HasSubstr("asbuilt.geojson"));
+}
+
+// A length shows every decimal that its bounds deserve, also a nought.
+TEST(JobLengthWords, KeepTheLastNought) {
+    const LayerTable table{"pipe_runs",
+                           "",
+                           LayerGeometry::none,
+                           {{"length_job", ColumnType::real, ""},
+                            {"job_unit", ColumnType::text, ""},
+                            {"length_lo95_m", ColumnType::real, ""},
+                            {"length_hi95_m", ColumnType::real, ""}},
+                           {{{33.0, std::string("ft"), 9.997, 10.12}, {}}}};
+    EXPECT_EQ(job_length_words(table, table.rows.front()), "33.0 ft");
+    const MadeSet set;
+    EXPECT_THAT(text_of(set.file("asbuilt.kml")),
+                testing::ContainsRegex("[0-9]+[.][0-9] ft along the pipe"));
 }
 
 }  // namespace

@@ -177,5 +177,23 @@ TEST(Geopackage, IsLinearlyReferencedByAStandardTool) {
               "5");
 }
 
+// A z of 0 among elevations is a height to whoever does not read that it is none: every row at 0
+// says so.
+TEST(Observations, SayWhereTheirHeightIsNotKnown) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    int unknown = 0;
+    int known = 0;
+    for (const auto& row : *map.layer("observations")) {
+        const OGRGeometry* geometry = row->GetGeometryRef();
+        if (geometry == nullptr) continue;
+        const bool none = std::string(row->GetFieldAsString("z_reference")) == "none";
+        EXPECT_EQ(geometry->toPoint()->getZ() == 0.0, none);
+        ++(none ? unknown : known);
+    }
+    EXPECT_GT(unknown, 0);
+    EXPECT_GT(known, 0);
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -78,15 +78,27 @@ double in_the_map(const MapReader& map, const std::string& address) {
     return row ? row->GetFieldAsDouble(parts[2].c_str()) : std::nan("");
 }
 
+// How far below the value a text may lie, and how far above it: half a step either way for a
+// figure, a whole step away from the figure for a bound.
+std::pair<double, double> room_for(const std::string& from, double step) {
+    if (from.find("_lo95") != std::string::npos) return {step, 0.0};
+    if (from.find("_hi95") != std::string::npos) return {0.0, step};
+    return {step / 2.0, step / 2.0};
+}
+
 // Whether the text could be the value in some unit the page uses: metres, feet, inches,
 // centimetres, or an interval of 1.96 standard deviations.
-bool says(const std::string& text, double value) {
+bool says(const std::string& from, const std::string& text, double value) {
     const std::size_t point = text.find('.');
     const auto decimals =
         point == std::string::npos ? 0 : static_cast<int>(text.size() - point - 1);
-    const double half_step = 0.5 * std::pow(10.0, -decimals) + 1e-9;
+    const auto [below, above] = room_for(from, std::pow(10.0, -decimals));
+    const double shown = std::stod(text);
+    constexpr double rounding = 1e-5;  // of the cell as the page repeats it
     for (const double per : {1.0, 0.3048, 0.0254, 0.01, 1.0 / 1.959964, 0.764554857984}) {
-        if (std::abs(std::stod(text) - value / per) <= half_step) return true;
+        if (shown >= value / per - below - rounding && shown <= value / per + above + rounding) {
+            return true;
+        }
     }
     return false;
 }
@@ -107,7 +119,7 @@ TEST(Page, ShowsTheFiguresOfTheMap) {
         }
         ++figures;
         EXPECT_NEAR(std::stod(shown.value), in_the_map(map, shown.from), 1e-6) << shown.from;
-        EXPECT_TRUE(says(shown.text, std::stod(shown.value)))
+        EXPECT_TRUE(says(shown.from, shown.text, std::stod(shown.value)))
             << shown.from << " shows " << shown.text << " for " << shown.value;
     }
     EXPECT_GT(figures, 60);
@@ -140,10 +152,11 @@ TEST(Page, ShowsNoMeasuredFigureWithoutItsBounds) {
             checked.insert(parts[0] + "/" + parts[2]);
         }
     }
-    EXPECT_THAT(checked, testing::IsSupersetOf({"pipe_runs/length_m", "pipe_runs/min_depth_m",
-                                                "pipe_runs/max_depth_m", "pipe_runs/slope_pct",
-                                                "quantities/depth_m", "quantities/trench_volume_m3",
-                                                "replacements/length_m"}));
+    EXPECT_THAT(checked,
+                testing::IsSupersetOf({"pipe_runs/length_m", "pipe_runs/min_depth_m",
+                                       "pipe_runs/max_depth_m", "pipe_runs/slope_pct",
+                                       "quantities/depth_m", "quantities/trench_volume_m3",
+                                       "replacements/length_m", "bellies/from_m", "bellies/to_m"}));
 }
 
 TEST(Quantities, AddUpToTheRunInTheFileInBothUnits) {
@@ -276,6 +289,42 @@ TEST(Plan, LetsNoLabelLieOnAnother) {
         }
         EXPECT_GE(boxes.size(), 11U);  // five runs, six structures
     }
+}
+
+// A figure that stands on the page before `words`, with the column it says it is from.
+std::string shown_before(const std::string& page, const std::string& words) {
+    const std::size_t at = page.find(words);
+    if (at == std::string::npos) return "";
+    const std::string before = page.substr(0, at);
+    std::string last;
+    for (const Shown& shown : shown_on(before.substr(before.rfind("<p")))) {
+        last += shown.from + "=" + shown.text + " ";
+    }
+    return last;
+}
+
+// The reel's own scale, as job.json has it, and the right way round: the true length of what counts
+// as one. The sample's reel counts 1 for 1.006 (tests/made/sample_site.hpp).
+TEST(Page, SaysWhatOneCountedFootOfTheReelIs) {
+    const MadeSet set;
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const std::string page = text_of(set.file("report.html"));
+    EXPECT_THAT(page, testing::HasSubstr("one counted foot is"));
+    EXPECT_THAT(shown_before(page, " true feet"),
+                testing::AllOf(testing::HasSubstr("reel_day_scale="),
+                               testing::HasSubstr("reel_day_scale_sd=")));
+    const double scale = std::stod(map.value("SELECT DISTINCT reel_day_scale FROM pipe_runs"));
+    const double sd = std::stod(map.value("SELECT DISTINCT reel_day_scale_sd FROM pipe_runs"));
+    EXPECT_NEAR(scale, 1.006, 2.0 * sd);
+    EXPECT_THAT(text_of(set.file("job.json")),
+                testing::HasSubstr(fmt::format("\"scale\": {}", scale)));
+}
+
+TEST(Page, DoesNotCountAStatedTankAsMeasured) {
+    const MadeSet set;
+    const std::string page = text_of(set.file("report.html"));
+    EXPECT_THAT(page, testing::HasSubstr("what was stated on site and not measured"));
+    EXPECT_THAT(page, testing::HasSubstr("count/records_check/verdict/agrees as stated"));
 }
 
 }  // namespace

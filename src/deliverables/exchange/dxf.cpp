@@ -132,10 +132,9 @@ void draw_runs(const Drawing& drawing, const LayerTable& runs) {
                  : flat   ? no_elevation_layer
                           : pipe_layer,
                  row.geometry);
-        const auto length = number_in(runs, row, "length_job");
-        const std::string words = length ? fmt::format("{} {:g} {}", text_in(runs, row, "run_id"),
-                                                       *length, text_in(runs, row, "job_unit"))
-                                         : text_in(runs, row, "run_id");
+        const std::string length = job_length_words(runs, row);
+        const std::string words =
+            text_in(runs, row, "run_id") + (length.empty() ? "" : " " + length);
         Vertex beside = row.geometry[row.geometry.size() / 2];
         beside.y -= drawing.units(3.0 * text_height_m);
         add_text(drawing, name_layer, beside, {words, 0.0, 1});
@@ -149,18 +148,18 @@ double angle_across_deg(const Vertex& here, const Vertex& next) {
     return std::remainder(across, 180.0);
 }
 
-// What its inverts count from, as a person reads it.
-std::string invert_words(const LayerTable& stations, const LayerRow& row, double metres_per_unit) {
-    const char* unit = metres_per_unit == 1.0 ? "m" : "ft";
+// What its inverts count from, as a person reads it: in the unit of the stations beside it,
+// whatever that of the drawing.
+std::string invert_words(const LayerTable& stations, const LayerRow& row, LengthUnit unit) {
     const auto invert_m = number_in(stations, row, "invert_m");
     if (!invert_m) return "invert not measured";
     return fmt::format(
         "{}invert {:.2f} {}",
         text_in(stations, row, "z_reference") == "below ground" ? "below ground, " : "",
-        *invert_m / metres_per_unit, unit);
+        *invert_m / metres_per(unit), unit_symbol(unit));
 }
 
-void draw_stations(const Drawing& drawing, const LayerTable& stations, std::string_view job_unit) {
+void draw_stations(const Drawing& drawing, const LayerTable& stations, LengthUnit unit) {
     for (std::size_t i = 0; i < stations.rows.size(); ++i) {
         const LayerRow& row = stations.rows[i];
         if (row.geometry.empty()) continue;
@@ -177,11 +176,11 @@ void draw_stations(const Drawing& drawing, const LayerTable& stations, std::stri
             across_deg = angle_across_deg(stations.rows[i - 1].geometry.front(), here);
         }
         add_text(drawing, station_layer, here,
-                 {fmt::format("  {:.1f} {}", *number_in(stations, row, "station_job"), job_unit),
+                 {fmt::format("  {:.1f} {}", *number_in(stations, row, "station_job"),
+                              unit_symbol(unit)),
                   across_deg, 4});
-        add_text(
-            drawing, invert_layer, here,
-            {"           " + invert_words(stations, row, drawing.metres_per_unit), across_deg, 4});
+        add_text(drawing, invert_layer, here,
+                 {"           " + invert_words(stations, row, unit), across_deg, 4});
     }
 }
 
@@ -256,7 +255,7 @@ void write_dxf(const std::filesystem::path& file, const Site& site,
             add_line(drawing, water_layer, row.geometry);
         }
         draw_structures(drawing, layer_named(layers, "structures"));
-        draw_stations(drawing, layer_named(layers, "stations"), unit_symbol(site.job_unit));
+        draw_stations(drawing, layer_named(layers, "stations"), site.job_unit);
     }
     finish(file, frame.metres_per_map_unit);
 }

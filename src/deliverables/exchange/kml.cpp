@@ -52,9 +52,8 @@ void write_placemark(OGRLayer& layer, Placemark placemark, bool visible) {
 std::string metres_and_bounds(const LayerTable& table, const LayerRow& row) {
     const auto length = number_in(table, row, "length_m");
     if (!length) return "length withheld";
-    return fmt::format("{:g} {} along the pipe ({:.2f} m, 95 % bounds {:.2f} to {:.2f} m)",
-                       number_in(table, row, "length_job").value_or(*length),
-                       text_in(table, row, "job_unit"), *length,
+    return fmt::format("{} along the pipe ({:.2f} m, 95 % bounds {:.2f} to {:.2f} m)",
+                       job_length_words(table, row), *length,
                        number_in(table, row, "length_lo95_m").value_or(*length),
                        number_in(table, row, "length_hi95_m").value_or(*length));
 }

@@ -48,7 +48,8 @@ LayerTable observations_layer(const AsBuilt& as_built) {
                       {"what", text, "As noted"},
                       {"severity", text, "As noted"},
                       {"clip", text, "Footage file it can be seen in"},
-                      {"time_s", real, "Seconds into that file"}},
+                      {"time_s", real, "Seconds into that file"},
+                      {"z_reference", text, "What z is; none: it is not known and written as 0"}},
                      {}};
     for (const SiteNote& placed : as_built.site.notes) {
         const Note& note = as_built.job.notes[static_cast<std::size_t>(placed.note)];
@@ -63,10 +64,16 @@ LayerTable observations_layer(const AsBuilt& as_built) {
         }
         const FootagePlace place = seen_at(as_built, note);
         LayerRow row;
-        row.cells = {text_cell(note.run.text), real_cell(station_m),
-                     real_cell(to_station_m),  text_cell(word(note.category)),
-                     text_cell(note.what),     text_cell(note.severity),
-                     text_cell(place.clip),    real_cell(place.time_s, 2)};
+        row.cells = {text_cell(note.run.text),
+                     real_cell(station_m),
+                     real_cell(to_station_m),
+                     text_cell(word(note.category)),
+                     text_cell(note.what),
+                     text_cell(note.severity),
+                     text_cell(place.clip),
+                     real_cell(place.time_s, 2),
+                     text_cell(word(on_a_run ? z_reference_of(as_built.profiles.runs[run])
+                                             : ZReference::none))};
         if (station_m) row.geometry = vertex_at(as_built, run, *station_m);
         table.rows.push_back(std::move(row));
     }

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -30,8 +31,11 @@ std::vector<Column> columns() {
         {"job_unit", text, "Unit of length_job"},
         {"length_withheld", text, "Why no length is given, and what would settle it"},
         {"reel", text, "Reel the run was pushed with; empty: the day's only one"},
-        {"reel_scale", real, "True length of one counted length, by the adjustment"},
+        {"reel_scale", real, "True length of one counted length in this run, by the adjustment"},
         {"reel_scale_sd", real, "One standard deviation of reel_scale"},
+        {"reel_day_scale", real,
+         "The same of the reel itself, over all its runs of the day; empty: the data do not tell"},
+        {"reel_day_scale_sd", real, "One standard deviation of reel_day_scale"},
         {"plan_length_m", real, "Length in plan, on the ground, m"},
         {"start_invert_m", real, "Invert at the start, m, by z_reference"},
         {"start_invert_lo95_m", real, "Lower 95 % bound of start_invert_m, m"},
@@ -84,8 +88,15 @@ std::string bend_words(const AlignedRun& run, LengthUnit unit) {
     return words;
 }
 
+// The reel's own scale, where the day's data tell it.
+const ReelScale* told_reel(const Lines& lines, const std::string& name) {
+    const auto reel = std::ranges::find(lines.reels, name, &ReelScale::reel);
+    return reel == lines.reels.end() || !reel->told_by_data ? nullptr : &*reel;
+}
+
 std::vector<CellValue> length_cells(const AsBuilt& as_built, const AlignedRun& aligned) {
     const SiteRun& run = aligned.run;
+    const ReelScale* reel = told_reel(as_built.lines, run.reel);
     std::optional<double> value, sd, lo, hi, in_job_unit;
     if (aligned.length_m) {
         value = aligned.length_m->value;
@@ -105,7 +116,9 @@ std::vector<CellValue> length_cells(const AsBuilt& as_built, const AlignedRun& a
             aligned.length_m ? CellValue{} : withheld_cell(aligned.length_m.withheld),
             text_cell(run.reel),
             value ? real_cell(aligned.scale.value, 6) : CellValue{},
-            value ? real_cell(aligned.scale.sd, 6) : CellValue{}};
+            value ? real_cell(aligned.scale.sd, 6) : CellValue{},
+            real_cell(reel ? std::optional(reel->scale.value) : std::nullopt, 6),
+            real_cell(reel ? std::optional(reel->scale.sd) : std::nullopt, 6)};
 }
 
 std::vector<CellValue> grade_cells(const GradedRun& graded) {

@@ -58,13 +58,42 @@ std::string how_long(const PageData& page) {
     std::string text =
         fmt::format("<b>{} {}</b> of pipe <span class=\"quiet\">({} to {})</span>",
                     page.sum("pipe_runs", "length_m", decimals), unit_symbol(page.unit()),
-                    page.sum("pipe_runs", "length_lo95_m", decimals),
-                    page.sum("pipe_runs", "length_hi95_m", decimals));
+                    page.sum_of_lower("pipe_runs", "length_lo95_m", decimals),
+                    page.sum_of_upper("pipe_runs", "length_hi95_m", decimals));
     if (known < all) {
         text += fmt::format(", {} of {} runs measured", page.count("pipe_runs", "length_m"),
                             page.count("pipe_runs", "run_id"));
     }
     return text + ".";
+}
+
+struct Beyond {
+    std::string_view bound;  // column of the outer bound
+    double outward = 1.0;    // 1: the greater is the outer one; -1: the lesser
+    std::string_view word;
+};
+
+// Another run whose bounds reach past those of the run that is named, if any does.
+std::string may_lie_beyond(const PageData& page, std::size_t named, const Beyond& beyond) {
+    std::size_t furthest = named;
+    const auto reach = [&](std::size_t run) {
+        return page.number({"pipe_runs", run, beyond.bound});
+    };
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        const auto here = reach(run);
+        if (here && beyond.outward * *here > beyond.outward * *reach(furthest)) furthest = run;
+    }
+    const int decimals = 1;
+    const double per = metres_per(page.unit());
+    const auto shown = [&](std::size_t run) {
+        return beyond.outward > 0.0
+                   ? page.upper_bound({"pipe_runs", run, beyond.bound}, decimals, per)
+                   : page.lower_bound({"pipe_runs", run, beyond.bound}, decimals, per);
+    };
+    if (furthest == named) return "";
+    return fmt::format(" (run {} may be as {} as {} {})",
+                       page.words({"pipe_runs", furthest, "run_id"}), beyond.word, shown(furthest),
+                       unit_symbol(page.unit()));
 }
 
 // The shallowest and the deepest run, from the map's own columns.
@@ -82,11 +111,13 @@ std::string how_deep(const PageData& page) {
         if (most && (!deep || *most > *depth(*deep, "max_depth_m"))) deep = run;
     }
     if (!shallow || !deep) return "Depths are withheld; the table of runs says why.";
-    return fmt::format("{} in run {} to {} in run {}, from the ground to the invert.",
+    return fmt::format("{} in run {}{} to {} in run {}{}, from the ground to the invert.",
                        page.bounded_length("pipe_runs", *shallow, "min_depth"),
                        page.words({"pipe_runs", *shallow, "run_id"}),
+                       may_lie_beyond(page, *shallow, {"min_depth_lo95_m", -1.0, "shallow"}),
                        page.bounded_length("pipe_runs", *deep, "max_depth"),
-                       page.words({"pipe_runs", *deep, "run_id"}));
+                       page.words({"pipe_runs", *deep, "run_id"}),
+                       may_lie_beyond(page, *deep, {"max_depth_hi95_m", 1.0, "deep"}));
 }
 
 void add_defects(const PageData& page, std::vector<std::string>& wrong) {
@@ -134,8 +165,8 @@ std::string what_is_wrong(const PageData& page) {
     for (std::size_t row = 0; row < page.layer("bellies").rows.size(); ++row) {
         wrong.push_back(fmt::format(
             "Run {}, standing water or a belly from {} to {}. {}",
-            page.words({"bellies", row, "run_id"}), page.length({"bellies", row, "from_m"}, 1),
-            page.length({"bellies", row, "to_m"}, 1), page.words({"bellies", row, "words"})));
+            page.words({"bellies", row, "run_id"}), page.bounded_length("bellies", row, "from"),
+            page.bounded_length("bellies", row, "to"), page.words({"bellies", row, "words"})));
     }
     add_defects(page, wrong);
     add_grades(page, wrong);
@@ -153,13 +184,19 @@ std::string what_the_paper_said(const PageData& page) {
     std::string text;
     for (std::size_t row = 0; row < page.layer("records_check").rows.size(); ++row) {
         const std::string verdict = page.text({"records_check", row, "verdict"});
-        if (verdict == "agrees" || verdict == "cannot tell") continue;
+        if (verdict.starts_with("agrees") || verdict == "cannot tell") continue;
         text += fmt::format("<li><span class=\"word {0}\">{0}</span>: {1}</li>", verdict,
                             page.words({"records_check", row, "words"}));
     }
+    std::string stated;
+    if (const int as_stated = page.count_of("records_check", "verdict", "agrees as stated")) {
+        stated = fmt::format(", {} {} with what was stated on site and not measured",
+                             page.count("records_check", "verdict", "agrees as stated"),
+                             plural(as_stated, "agrees", "agree"));
+    }
     return fmt::format(
-        "{} of {} {} with the measurement{}{}", page.count("records_check", "verdict", "agrees"),
-        page.count("records_check", "item"), plural(claims, "claim agrees", "claims agree"),
+        "{} of {} {} with the measurement{}{}{}", page.count("records_check", "verdict", "agrees"),
+        page.count("records_check", "item"), plural(claims, "claim agrees", "claims agree"), stated,
         text.empty() ? "." : ":", text.empty() ? "" : "<ul>" + text + "</ul>");
 }
 

@@ -22,20 +22,22 @@ std::string footage_rows(const PageData& page) {
     return rows;
 }
 
-// Each reel by the first run that used it.
+// Each reel's own scale, which stands with every run that it was used for.
 std::string reel_words(const PageData& page) {
     std::string text;
+    const bool metric = page.unit() == LengthUnit::metre;
+    const char* one = metric ? "metre" : "foot";
+    const char* many = metric ? "metres" : "feet";
     const AsBuilt& as_built = page.as_built();
     for (const ReelScale& reel : as_built.lines.reels) {
         if (!reel.told_by_data) continue;
         for (std::size_t run = 0; run < as_built.lines.runs.size(); ++run) {
             if (as_built.lines.runs[run].run.reel != reel.reel) continue;
             text += fmt::format(
-                "<p>The reel{}{}: by the day's fixes one counted length is {} ± {} "
-                "of a true one.</p>",
-                reel.reel.empty() ? "" : " ", escaped(reel.reel),
-                page.figure({"pipe_runs", run, "reel_scale"}, 4),
-                page.figure({"pipe_runs", run, "reel_scale_sd"}, 4, 1.0 / normal_95));
+                "<p>The reel{}{}: by the day's fixes one counted {} is {} ± {} true {}.</p>",
+                reel.reel.empty() ? "" : " ", escaped(reel.reel), one,
+                page.figure({"pipe_runs", run, "reel_day_scale"}, 4),
+                page.figure({"pipe_runs", run, "reel_day_scale_sd"}, 4, 1.0 / normal_95), many);
             break;
         }
     }
@@ -67,7 +69,7 @@ std::string findings_section(const PageData& page) {
 std::string method_section(const PageData& page) {
     return fmt::format(
         "<section><h2>How it was measured</h2><p class=\"as-given\">The footage counter was read "
-        "out of the picture about ten times a second; a reading that is not sure enough counts as "
+        "out of the picture several times a second; a reading that is not sure enough counts as "
         "missing. All runs, structures and fixes were adjusted together by least squares; a fix "
         "that does not fit is set aside and named above. Heights come from depths, levels and "
         "taped "

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "deliverables/page/html_text.hpp"
+#include "terms/outward.hpp"
 
 namespace sondeline {
 
@@ -42,6 +43,22 @@ std::string PageData::figure(const CellRef& ref, int decimals, double per, Marku
     return marked(markup, address(ref), *value, fmt::format("{:.{}f}", *value / per, decimals));
 }
 
+std::string PageData::lower_bound(const CellRef& ref, int decimals, double per,
+                                  Markup markup) const {
+    const auto value = number(ref);
+    if (!value) return "";
+    return marked(markup, address(ref), *value,
+                  fmt::format("{:.{}f}", rounded_down(*value / per, decimals), decimals));
+}
+
+std::string PageData::upper_bound(const CellRef& ref, int decimals, double per,
+                                  Markup markup) const {
+    const auto value = number(ref);
+    if (!value) return "";
+    return marked(markup, address(ref), *value,
+                  fmt::format("{:.{}f}", rounded_up(*value / per, decimals), decimals));
+}
+
 std::string PageData::length(const CellRef& ref, int decimals, Markup markup) const {
     const std::string shown = figure(ref, decimals, metres_per(unit()), markup);
     return shown.empty() ? "" : fmt::format("{} {}", shown, unit_symbol(unit()));
@@ -60,8 +77,8 @@ std::string PageData::bounded_length(std::string_view layer, std::size_t row,
     const double per = metres_per(unit());
     return fmt::format("{} <span class=\"quiet bounds\">({} to {})</span>",
                        length({layer, row, quantity + "_m"}, decimals),
-                       figure({layer, row, quantity + "_lo95_m"}, decimals, per),
-                       figure({layer, row, quantity + "_hi95_m"}, decimals, per));
+                       lower_bound({layer, row, quantity + "_lo95_m"}, decimals, per),
+                       upper_bound({layer, row, quantity + "_hi95_m"}, decimals, per));
 }
 
 double PageData::sum_of(std::string_view name, std::string_view column) const {
@@ -92,6 +109,22 @@ std::string PageData::sum(std::string_view name, std::string_view column, int de
     const double value = sum_of(name, column);
     return marked(Markup::html, fmt::format("sum/{}/{}", name, column), value,
                   fmt::format("{:.{}f}", value / metres_per(unit()), decimals));
+}
+
+std::string PageData::sum_of_lower(std::string_view name, std::string_view column,
+                                   int decimals) const {
+    const double value = sum_of(name, column);
+    return marked(
+        Markup::html, fmt::format("sum/{}/{}", name, column), value,
+        fmt::format("{:.{}f}", rounded_down(value / metres_per(unit()), decimals), decimals));
+}
+
+std::string PageData::sum_of_upper(std::string_view name, std::string_view column,
+                                   int decimals) const {
+    const double value = sum_of(name, column);
+    return marked(
+        Markup::html, fmt::format("sum/{}/{}", name, column), value,
+        fmt::format("{:.{}f}", rounded_up(value / metres_per(unit()), decimals), decimals));
 }
 
 std::string PageData::count(std::string_view name, std::string_view column) const {

@@ -37,7 +37,12 @@ class PageData {
     std::string words(const CellRef& ref) const;
     std::string figure(const CellRef& ref, int decimals, double per = 1.0,
                        Markup markup = Markup::html) const;
-    // The same in the job's unit, with its symbol.
+    // A bound, rounded away from the figure, so that what is shown never promises more.
+    std::string lower_bound(const CellRef& ref, int decimals, double per = 1.0,
+                            Markup markup = Markup::html) const;
+    std::string upper_bound(const CellRef& ref, int decimals, double per = 1.0,
+                            Markup markup = Markup::html) const;
+    // A figure in the job's unit, with its symbol.
     std::string length(const CellRef& ref, int decimals, Markup markup = Markup::html) const;
     // A length with its bounds from the columns <q>_m, <q>_lo95_m, <q>_hi95_m, rounded to what they
     // deserve: "33.0 ft (32.9 to 33.1)".
@@ -48,6 +53,8 @@ class PageData {
     // Sum of a column, empty cells left out, in the job's unit; how many rows have a value there;
     // how many rows say `value`.
     std::string sum(std::string_view layer, std::string_view column, int decimals) const;
+    std::string sum_of_lower(std::string_view layer, std::string_view column, int decimals) const;
+    std::string sum_of_upper(std::string_view layer, std::string_view column, int decimals) const;
     std::string count(std::string_view layer, std::string_view column) const;
     std::string count(std::string_view layer, std::string_view column,
                       std::string_view value) const;

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "deliverables/page/html_text.hpp"
+#include "terms/outward.hpp"
 
 namespace sondeline {
 
@@ -84,18 +85,19 @@ RunWords run_words(const PageData& page, std::size_t run, bool roomy) {
         const auto high_m = page.number(high);
         if (low_m && high_m && roomy) {
             const double per = metres_per(page.unit());
-            words.plain += fmt::format(" ({:.{}f} to {:.{}f})", *low_m / per, decimals,
-                                       *high_m / per, decimals);
-            words.markup += " (" + page.figure(low, decimals, per, Markup::svg) + " to " +
-                            page.figure(high, decimals, per, Markup::svg) + ")";
+            words.plain +=
+                fmt::format(" ({:.{}f} to {:.{}f})", rounded_down(*low_m / per, decimals), decimals,
+                            rounded_up(*high_m / per, decimals), decimals);
+            words.markup += " (" + page.lower_bound(low, decimals, per, Markup::svg) + " to " +
+                            page.upper_bound(high, decimals, per, Markup::svg) + ")";
         }
     }
     if (const auto slope_pct = page.number(slope); slope_pct && roomy) {
         const CellRef spread{"pipe_runs", run, "slope_sd_pct"};
-        words.plain += fmt::format(", {:.1f} ± {:.1f} %", *slope_pct,
+        words.plain += fmt::format(", {:.2f} ± {:.2f} %", *slope_pct,
                                    page.number(spread).value_or(0.0) * normal_95);
-        words.markup += ", " + page.figure(slope, 1, 1.0, Markup::svg) + " ± " +
-                        page.figure(spread, 1, 1.0 / normal_95, Markup::svg) + " %";
+        words.markup += ", " + page.figure(slope, 2, 1.0, Markup::svg) + " ± " +
+                        page.figure(spread, 2, 1.0 / normal_95, Markup::svg) + " %";
     }
     return words;
 }

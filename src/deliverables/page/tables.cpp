@@ -44,6 +44,17 @@ std::string_view verdict_look(std::string_view verdict) {
     return "meets";
 }
 
+// Behind a stretch whose slope cannot be held against what is asked: the reason, or the slope with
+// bounds that lie on either side of it.
+std::string why_not_told(const PageData& page, std::size_t row) {
+    if (page.text({"stretches", row, "verdict"}) != "cannot tell") return "";
+    if (!page.number({"stretches", row, "slope_pct"})) {
+        return ": " + page.words({"stretches", row, "slope_withheld"});
+    }
+    return fmt::format(": its slope is {} % ± {}", page.figure({"stretches", row, "slope_pct"}, 2),
+                       page.figure({"stretches", row, "slope_sd_pct"}, 2, 1.0 / normal_95));
+}
+
 // The stretches of a run with what is asked of each.
 std::string stretches_of(const PageData& page, std::size_t run) {
     std::string text;
@@ -54,11 +65,12 @@ std::string stretches_of(const PageData& page, std::size_t run) {
         const std::string verdict = page.text({"stretches", row, "verdict"});
         if (verdict == "not asked") continue;
         text += fmt::format(
-            "<br><span class=\"word {}\">{}</span> <span class=\"why\">{} % asked from {} to {}"
+            "<br><span class=\"word {}\">{}</span> <span class=\"why\">{}{} % asked from {} to {}{}"
             "</span>",
-            verdict_look(verdict), verdict, page.figure({"stretches", row, "minimum_slope_pct"}, 2),
+            verdict_look(verdict), verdict, verdict == "cannot tell" ? "whether it falls the " : "",
+            page.figure({"stretches", row, "minimum_slope_pct"}, 2),
             page.length({"stretches", row, "from_m"}, 0),
-            page.length({"stretches", row, "to_m"}, 0));
+            page.length({"stretches", row, "to_m"}, 0), why_not_told(page, row));
     }
     return text;
 }
@@ -84,8 +96,8 @@ std::string water_cell(const PageData& page, std::size_t run) {
     for (std::size_t row = 0; row < page.layer("bellies").rows.size(); ++row) {
         if (page.text({"bellies", row, "run_id"}) != id) continue;
         text += fmt::format("{}<b>{} to {}</b>: {}", text.empty() ? "" : "<br>",
-                            page.length({"bellies", row, "from_m"}, 1),
-                            page.length({"bellies", row, "to_m"}, 1),
+                            page.bounded_length("bellies", row, "from"),
+                            page.bounded_length("bellies", row, "to"),
                             page.words({"bellies", row, "words"}));
     }
     const CellRef sag{"pipe_runs", run, "smallest_sag_m"};
@@ -188,8 +200,8 @@ std::string volume_cell(const PageData& page, std::size_t row) {
     const int decimals = decimals_for_bounds(half);
     return fmt::format("{} {}<br><span class=\"quiet bounds\">({} to {})</span>",
                        page.figure(part("trench_volume_m3"), decimals, per), metric ? "m³" : "yd³",
-                       page.figure(part("trench_volume_lo95_m3"), decimals, per),
-                       page.figure(part("trench_volume_hi95_m3"), decimals, per));
+                       page.lower_bound(part("trench_volume_lo95_m3"), decimals, per),
+                       page.upper_bound(part("trench_volume_hi95_m3"), decimals, per));
 }
 
 // The mean depth with its bounds, the band it is priced in, and those it may be in.
@@ -225,8 +237,8 @@ std::string quantity_rows(const PageData& page) {
             "<td class=\"num\">{}</td><td>{}</td></tr>",
             words("run_id"), words("from_id"), words("to_id"),
             page.figure({"quantities", row, "length_job"}, decimals), unit_symbol(page.unit()),
-            page.figure({"quantities", row, "length_lo95_m"}, decimals, per),
-            page.figure({"quantities", row, "length_hi95_m"}, decimals, per),
+            page.lower_bound({"quantities", row, "length_lo95_m"}, decimals, per),
+            page.upper_bound({"quantities", row, "length_hi95_m"}, decimals, per),
             priced_depth(page, row), volume_cell(page, row), words("condition"));
     }
     return rows;
