@@ -6,6 +6,7 @@
 
 #include "appraisal/parts.hpp"
 #include "grade/phrases.hpp"
+#include "terms/outward.hpp"
 
 namespace sondeline {
 
@@ -159,8 +160,9 @@ std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthU
         case RecordItem::run_length:
         case RecordItem::total_trench_length: return length_words(value, unit);
         case RecordItem::depth:
-            return fmt::format("between {} and {}", length_words(value.lo95, unit, 1),
-                               length_words(value.hi95, unit, 1));
+            return fmt::format("between {:.1f} and {:.1f} {}",
+                               rounded_down(value.lo95 / metres_per(unit), 1),
+                               rounded_up(value.hi95 / metres_per(unit), 1), unit_symbol(unit));
         case RecordItem::slope:
             return fmt::format("{:.2f} % ({:.2f} to {:.2f})", 100.0 * value.value,
                                100.0 * value.lo95, 100.0 * value.hi95);
