@@ -6,6 +6,7 @@
 #include "grade/bellies.hpp"
 #include "grade/capacity.hpp"
 #include "grade/detection_limit.hpp"
+#include "grade/ground_slips.hpp"
 #include "grade/level_log.hpp"
 #include "grade/phrases.hpp"
 #include "grade/profile.hpp"
@@ -154,6 +155,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
         }
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
         all.back().unit = options.unit;
+        leave_out_slipped_ground(lines.runs[i].run.id, all.back());
         if (options.inclination_sign == InclinationSign::not_said) {
             log_odds += log_odds_downhill_positive(all.back());
         }

@@ -8,7 +8,6 @@ namespace sondeline::grade {
 
 namespace {
 
-constexpr double kWander_m2_per_m = 0.05 * 0.05;
 constexpr double kUnknownFall = 0.05;
 constexpr double kSamePoint_m = 0.05;
 
@@ -50,8 +49,8 @@ double wander_m2(const Footing& a, const Footing& b) {
     if (a.gap != b.gap) return 0.0;
     const double near_m = std::min(a.from_left_m, b.from_left_m);
     const double far_m = std::max(a.from_left_m, b.from_left_m);
-    if (a.gap_m > 0.0) return kWander_m2_per_m * near_m * (a.gap_m - far_m) / a.gap_m;
-    return kWander_m2_per_m * near_m + kUnknownFall * kUnknownFall * near_m * far_m;
+    if (a.gap_m > 0.0) return kGroundWander_m2_per_m * near_m * (a.gap_m - far_m) / a.gap_m;
+    return kGroundWander_m2_per_m * near_m + kUnknownFall * kUnknownFall * near_m * far_m;
 }
 
 }  // namespace

@@ -18,6 +18,9 @@ struct GroundLine {
     std::vector<GroundPoint> known;
 };
 
+// Of the ground between known points, a metre.
+inline constexpr double kGroundWander_m2_per_m = 0.05 * 0.05;
+
 GroundLine ground_line(std::vector<GroundPoint> points);
 
 // Between known points: linear, and the ground is taken to wander as a random walk tied at both,

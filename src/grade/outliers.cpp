@@ -14,9 +14,8 @@ constexpr double kReadmitBelow = 3.33;
 constexpr double kPriorFreedom = 8.0;
 constexpr int kScatterRounds = 4;
 constexpr int kPasses = 2;
-// A sag that gave way must not look like bad depths; how far depths scatter is sought under less
-// wander, as that would take the scatter for the pipe's.
-constexpr double kOutlierWander_m = 0.10;
+// How far depths scatter is sought under less wander, as that would take the scatter for the
+// pipe's.
 constexpr double kScatterWander_m = 0.05;
 
 using Index = Eigen::Index;

@@ -92,12 +92,14 @@ std::optional<Row> depth_row(const AlignedRun& run, const RunRows& all,
     row.kind = seen.row.kind;
     row.station_m = std::clamp(seen.station_m, 0.0, all.length_m);
     row.depth_m = seen.row.depth_m.value;
-    row.y_m = -row.depth_m - below->value;
+    row.below_ground_m = row.depth_m + below->value;
+    row.y_m = -row.below_ground_m;
     double variance =
         std::pow(std::max(seen.row.depth_m.sd, kSmallestSd_m), 2) + below->sd * below->sd;
     const bool level_ground = all.z_reference == ZReference::assumed_level_ground;
     if (!all.ground.known.empty()) {
         if (known_ground(seen.row)) {
+            row.ground_m = seen.row.ground_m;
             row.y_m += seen.row.ground_m->value;
             variance += seen.row.ground_m->sd * seen.row.ground_m->sd;
         } else {

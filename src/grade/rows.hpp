@@ -20,6 +20,8 @@ struct Row {
     double station_m = 0.0;            // y = z(station) …
     std::optional<double> less_at_m;   // … − z(less_at), still water and level log only
     double depth_m = 0.0;              // as read; scales a locator's proportional error
+    double below_ground_m = 0.0;       // the invert, by that depth
+    std::optional<Estimate> ground_m;  // of its own
     bool ground_interpolated = false;  // shares the ground's error with its neighbours
     std::optional<int> fix;            // index into Site::fixes
     int log = -1;                      // level log: rows of one number share the level's zero

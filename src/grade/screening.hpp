@@ -7,6 +7,9 @@
 
 namespace sondeline::grade {
 
+// A sag that gave way must not look like bad depths.
+inline constexpr double kOutlierWander_m = 0.10;
+
 struct Screening {
     std::vector<Row> used;
     // Contradict their neighbours; at most a third of the fixes, and of the pieces of a level.
