@@ -78,16 +78,22 @@ UnitLogits logits_in(const Profile& profile, bool behind) {
 UnitGuess unit_beside(std::span<const NumberSpan> numbers, const GlyphNet& net, Strokes strokes,
                       const TextBand& band) {
     if (numbers.empty()) return {};
+    // A wall or another field's edge may look a little like a letter.
+    constexpr double kClear = 1.2;
+    const auto strongest_of = [](const UnitLogits& seen) {
+        return std::max(seen.foot, seen.metre);
+    };
     UnitLogits best = logits_in(profile_beside(numbers, net, strokes, band, true), true);
-    if (std::max(best.foot, best.metre) < 0.0) {
-        best = logits_in(profile_beside(numbers, net, strokes, band, false), false);
+    if (strongest_of(best) < kClear) {
+        UnitLogits before = logits_in(profile_beside(numbers, net, strokes, band, false), false);
         // Labels before a number hold all kinds of letters: a unit there must be clear.
-        best.foot -= 2.0;
-        best.metre -= 2.0;
+        before.foot -= 2.0;
+        before.metre -= 2.0;
+        if (strongest_of(before) > strongest_of(best)) best = before;
     }
-    const double strongest = std::max(best.foot, best.metre);
+    const double strongest = strongest_of(best);
     const double other = std::max(std::min(best.foot, best.metre), -1.0);
-    if (strongest <= 0.0) return {};
+    if (strongest < kClear) return {};
     UnitGuess guess;
     guess.unit = best.foot > best.metre ? CounterUnit::foot : CounterUnit::metre;
     guess.probability = 1.0 / (1.0 + std::exp(-(strongest - other)));
