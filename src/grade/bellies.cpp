@@ -196,12 +196,8 @@ std::vector<Witness> witnesses_of(const Water& water) {
 
 std::string water_words(const Water& water) {
     const char* who = water.witness == Witness::note ? "Note" : "Footage";
-    // A note known by its row alone has no words of its own.
-    constexpr std::string_view by_row = "note in ";
     std::string words =
-        water.words.starts_with(by_row)
-            ? fmt::format("Noted as standing water in {}.", water.words.substr(by_row.size()))
-            : fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
+        fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
     if (water.deepest_unseen) {
         words += " Its deepest part was not seen: the lens was too near its surface, or under it.";
     } else if (water.deepest_share) {

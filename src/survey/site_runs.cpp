@@ -106,7 +106,7 @@ void add_noted(const RunInputs& inputs, const Run& run, const ReelReading& reel,
                                      {0.0, still_water_sd_m},
                                      std::nullopt,
                                      -1,
-                                     fmt::format("note in row {}", note.source.row)});
+                                     fmt::format("standing water, row {}", note.source.row)});
         }
     }
 }
