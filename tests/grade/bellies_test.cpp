@@ -14,14 +14,6 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::SizeIs;
 
-made::Survey locator_and_tapes() {
-    made::Survey survey;
-    survey.constant_sd_m = 0.03;
-    survey.proportion_sd = 0.03;
-    survey.taped_start = survey.taped_end = true;
-    return survey;
-}
-
 // Exposed and taped every 1.5 m.
 made::Run opened(const made::Pipe& pipe, int seed) {
     made::Survey survey;
@@ -48,7 +40,7 @@ TEST(Bellies, AreNotInventedFromDepthsThatScatterFiveCentimetres) {
     int runs_with_belly = 0;
     constexpr int kRuns = 100;
     for (int seed = 0; seed < kRuns; ++seed) {
-        const made::Run run = made::make_run({}, locator_and_tapes(), seed);
+        const made::Run run = made::make_run({}, made::locator_and_tapes(), seed);
         if (!grade_lines(run.lines, made::levelled()).runs.front().bellies.empty()) {
             ++runs_with_belly;
         }
@@ -89,7 +81,7 @@ TEST(Bellies, OfARunThatFallsBackFillItFromItsLowEnd) {
 }
 
 TEST(Bellies, FromANoteCarryTheNoteAndNoProbabilityWhereDepthsCannotTell) {
-    const made::Run run = made::make_run({}, locator_and_tapes(), 1);
+    const made::Run run = made::make_run({}, made::locator_and_tapes(), 1);
     GradeOptions options = made::levelled();
     options.noted_water = {{0, 10.0, {}, {}, "water standing"}};
     const Profiles profiles = grade_lines(run.lines, options);
@@ -139,7 +131,7 @@ TEST(Bellies, ShownOnlyByStillWaterDoNotCountTheProfileAsAWitness) {
     GradeOptions options = made::levelled();
     options.noted_water = {{0, 11.3, 13.8, 0.04, "standing water, 4 cm"}};
     const GradedRun run =
-        grade_lines(made::make_run(pipe, locator_and_tapes(), 4).lines, options).runs.front();
+        grade_lines(made::make_run(pipe, made::locator_and_tapes(), 4).lines, options).runs.front();
     ASSERT_THAT(run.bellies, SizeIs(1));
     EXPECT_THAT(run.bellies.front().evidence, ElementsAre(Witness::note));
     EXPECT_TRUE(run.bellies.front().depth_m.has_value());
@@ -148,7 +140,7 @@ TEST(Bellies, ShownOnlyByStillWaterDoNotCountTheProfileAsAWitness) {
 TEST(Bellies, SeenInTheFootageHaveItAsTheirWitness) {
     made::Pipe pipe;
     pipe.sags = {{0.08, 12.0, 4.0}};
-    made::Run made_run = made::make_run(pipe, locator_and_tapes(), 4);
+    made::Run made_run = made::make_run(pipe, made::locator_and_tapes(), 4);
     StationedVertical seen;
     seen.station_m = 11.3;
     seen.to_station_m = 13.8;

@@ -11,15 +11,6 @@ namespace {
 using testing::HasSubstr;
 using testing::IsEmpty;
 
-made::Survey locator_and_tapes(double spacing_m) {
-    made::Survey survey;
-    survey.spacing_m = spacing_m;
-    survey.constant_sd_m = 0.03;
-    survey.proportion_sd = 0.03;
-    survey.taped_start = survey.taped_end = true;
-    return survey;
-}
-
 Analysis analysis_of(const made::Run& run) {
     const AlignedRun& aligned = run.lines.runs.front();
     return analyse_run(aligned, {true, true, false}, make_rows(aligned, ZReference::benchmark, {}));
@@ -33,7 +24,7 @@ TEST(AlarmThreshold, SharesFalseAlarmsAmongTheTests) {
 
 TEST(DetectionLimit, IsFarAboveWhatMattersForLocatorDepths) {
     const GradedRun run =
-        grade_lines(made::make_run({}, locator_and_tapes(1.5), 1).lines, made::levelled())
+        grade_lines(made::make_run({}, made::locator_and_tapes(1.5), 1).lines, made::levelled())
             .runs.front();
     ASSERT_EQ(run.limits.size(), 3U);
     EXPECT_FALSE(run.limits[0].sag_m.has_value());  // 2 m sags lie between the depths
@@ -49,17 +40,17 @@ TEST(DetectionLimit, FallsWithMoreAndBetterDepths) {
     const auto limit = [](const made::Survey& survey) {
         return *detection_limits(analysis_of(made::make_run({}, survey, 1)), {})[1].sag_m;
     };
-    made::Survey fine = locator_and_tapes(0.5);
+    made::Survey fine = made::locator_and_tapes(0.5);
     const double many = limit(fine);
     fine.depth_sd_m = 0.01;
-    EXPECT_LT(many, limit(locator_and_tapes(1.5)));
+    EXPECT_LT(many, limit(made::locator_and_tapes(1.5)));
     EXPECT_LT(limit(fine), 0.5 * many);
 }
 
 // The promise itself: in simulated runs a sag of the stated depth is shown 9 times in 10 and a
 // straight run cries wolf 1 time in 20 (here with the spread of 60 and 100 runs).
 TEST(DetectionLimit, IsWhatSimulatedRunsShow) {
-    const made::Survey survey = locator_and_tapes(1.0);
+    const made::Survey survey = made::locator_and_tapes(1.0);
     int shown = 0;
     int alarms = 0;
     for (int seed = 0; seed < 100; ++seed) {
@@ -77,7 +68,7 @@ TEST(DetectionLimit, IsWhatSimulatedRunsShow) {
 }
 
 TEST(DetectionLimit, IsNotGivenWithoutGround) {
-    made::Survey survey = locator_and_tapes(1.5);
+    made::Survey survey = made::locator_and_tapes(1.5);
     survey.ground_known = false;
     const GradedRun run =
         grade_lines(made::make_run({}, survey, 1).lines, made::levelled()).runs.front();

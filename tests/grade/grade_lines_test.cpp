@@ -15,14 +15,6 @@ using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::SizeIs;
 
-made::Survey locator_and_tapes() {
-    made::Survey survey;
-    survey.constant_sd_m = 0.03;
-    survey.proportion_sd = 0.03;
-    survey.taped_start = survey.taped_end = true;
-    return survey;
-}
-
 void expect_same(const GradedRun& a, const GradedRun& b) {
     ASSERT_EQ(a.profile.size(), b.profile.size());
     for (std::size_t i = 0; i < a.profile.size(); ++i) {
@@ -35,8 +27,8 @@ void expect_same(const GradedRun& a, const GradedRun& b) {
 }
 
 TEST(GradeLines, GivesTheSameFiguresEveryTimeAndWhateverOtherRunsThereAre) {
-    const made::Run first = made::make_run({}, locator_and_tapes(), 1);
-    const made::Run second = made::make_run({}, locator_and_tapes(), 2);
+    const made::Run first = made::make_run({}, made::locator_and_tapes(), 1);
+    const made::Run second = made::make_run({}, made::locator_and_tapes(), 2);
     Lines both = second.lines;
     both.runs.push_back(first.lines.runs.front());
     const Profiles alone = grade_lines(first.lines, made::levelled());
@@ -50,8 +42,8 @@ TEST(GradeLines, BoundsOfTheInvertCoverTheTruth) {
     for (int seed = 0; seed < 40; ++seed) {
         made::Pipe pipe;
         pipe.bedding_sd_m = 0.005;
-        const Profiles profiles =
-            grade_lines(made::make_run(pipe, locator_and_tapes(), seed).lines, made::levelled());
+        const Profiles profiles = grade_lines(
+            made::make_run(pipe, made::locator_and_tapes(), seed).lines, made::levelled());
         for (const ProfilePoint& point : profiles.runs.front().profile) {
             const double truth = made::invert_m(pipe, point.station_m);
             ++points;
@@ -64,7 +56,7 @@ TEST(GradeLines, BoundsOfTheInvertCoverTheTruth) {
 
 TEST(GradeLines, GivesCoverFromGroundToInvert) {
     const Profiles profiles =
-        grade_lines(made::make_run({}, locator_and_tapes(), 1).lines, made::levelled());
+        grade_lines(made::make_run({}, made::locator_and_tapes(), 1).lines, made::levelled());
     const GradedRun& run = profiles.runs.front();
     // Ground falls 1 %, the pipe 1.25 %: cover grows from 1.00 to 1.06 m.
     EXPECT_NEAR(run.min_cover_m->value, 1.00, 0.03);
@@ -76,7 +68,7 @@ TEST(GradeLines, GivesCoverFromGroundToInvert) {
 }
 
 TEST(GradeLines, NamesTheDepthsItRejectsAndGivesResidualsOfAll) {
-    made::Survey survey = locator_and_tapes();
+    made::Survey survey = made::locator_and_tapes();
     survey.spacing_m = 1.0;
     survey.depth_sd_m = 0.03;
     made::Run run = made::make_run({}, survey, 1);
@@ -93,7 +85,7 @@ TEST(GradeLines, NamesTheDepthsItRejectsAndGivesResidualsOfAll) {
 }
 
 TEST(GradeLines, WithholdsEverythingWhereTapeAndDepthsContradict) {
-    made::Survey survey = locator_and_tapes();
+    made::Survey survey = made::locator_and_tapes();
     survey.spacing_m = 1.0;
     survey.depth_sd_m = 0.03;
     made::Run run = made::make_run({}, survey, 4);
@@ -123,7 +115,7 @@ TEST(GradeLines, LivesWithRunsThatHaveNoLengthOrNoNumbers) {
     Lines lines;
     lines.runs.resize(3);
     lines.runs[1].length_m = figure(Bounded{std::nan(""), 0.0, 0.0});
-    lines.runs[2] = made::make_run({}, locator_and_tapes(), 1).lines.runs.front();
+    lines.runs[2] = made::make_run({}, made::locator_and_tapes(), 1).lines.runs.front();
     lines.runs[2].run.from = 99;
     for (StationedVertical& seen : lines.runs[2].vertical) {
         seen.station_m = 3.0;
@@ -144,7 +136,7 @@ TEST(GradeLines, SaysWhenTheTableOfSlopesIsUnknown) {
 }
 
 TEST(GradeLines, TellsOfDepthsThatScatterMoreThanStated) {
-    made::Survey survey = locator_and_tapes();
+    made::Survey survey = made::locator_and_tapes();
     survey.spacing_m = 0.75;
     survey.error_factor = 4.0;
     survey.depth_sd_m = 0.02;

@@ -16,12 +16,10 @@ using testing::IsEmpty;
 // Exactly, by the definition of 1959 (NIST Special Publication 811, appendix B.6).
 constexpr double kFoot_m = 0.3048;
 
+// The far end is not open.
 made::Survey usual() {
-    made::Survey survey;
-    survey.spacing_m = 2.0;
-    survey.constant_sd_m = 0.03;
-    survey.proportion_sd = 0.03;
-    survey.taped_start = true;
+    made::Survey survey = made::locator_and_tapes(2.0);
+    survey.taped_end = false;
     return survey;
 }
 

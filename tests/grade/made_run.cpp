@@ -203,6 +203,15 @@ AlignedRun& run_of(Lines& lines) {
     return lines.runs.front();
 }
 
+Survey locator_and_tapes(double spacing_m) {
+    Survey survey;
+    survey.spacing_m = spacing_m;
+    survey.constant_sd_m = 0.03;
+    survey.proportion_sd = 0.03;
+    survey.taped_start = survey.taped_end = true;
+    return survey;
+}
+
 GradeOptions levelled() {
     GradeOptions options;
     options.z_reference = ZReference::benchmark;

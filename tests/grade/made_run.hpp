@@ -45,6 +45,9 @@ struct Survey {
     double level_wobble_sd = 0.003;
 };
 
+// A locator with errors of its own for the whole run, and both inverts taped.
+Survey locator_and_tapes(double spacing_m = 1.5);
+
 // One building sewer of 4 in pipe, "R1", from a building to a tank, adjusted scale 1.
 struct Run {
     sondeline::Lines lines;

@@ -19,14 +19,6 @@ GradedRun graded(const made::Run& run) {
     return grade_lines(run.lines, made::levelled()).runs.front();
 }
 
-made::Survey taped() {
-    made::Survey survey;
-    survey.taped_start = survey.taped_end = true;
-    survey.constant_sd_m = 0.03;
-    survey.proportion_sd = 0.03;
-    return survey;
-}
-
 // Ghilani, Adjustment Computations, error propagation: elevations good to 0.2 ft (0.1 ft) at both
 // ends of 40 ft leave the slope unsure by 0.707 % (0.354 %). Numbers recomputed.
 TEST(SlopeSpread, AgreesWithErrorPropagationFromTheEnds) {
@@ -58,7 +50,7 @@ TEST(Slope, OfAStraightRunIsRecoveredWithinItsBounds) {
     for (int seed = 0; seed < kRuns; ++seed) {
         made::Pipe pipe;
         pipe.bedding_sd_m = 0.005;
-        const GradedRun run = graded(made::make_run(pipe, taped(), seed));
+        const GradedRun run = graded(made::make_run(pipe, made::locator_and_tapes(), seed));
         ASSERT_TRUE(run.slope);
         if (std::abs(run.slope->value - 0.0125) <= 1.96 * run.slope->sd) ++covered;
         EXPECT_LT(run.slope->sd, 0.0015);
@@ -67,7 +59,7 @@ TEST(Slope, OfAStraightRunIsRecoveredWithinItsBounds) {
 }
 
 TEST(Slope, IsWithheldWithoutGroundElevations) {
-    made::Survey survey = taped();
+    made::Survey survey = made::locator_and_tapes();
     survey.ground_known = false;
     const Profiles profiles = grade_lines(made::make_run({}, survey, 1).lines, made::levelled());
     const GradedRun& run = profiles.runs.front();
@@ -82,13 +74,13 @@ TEST(Slope, IsWithheldWithoutGroundElevations) {
 }
 
 TEST(Slope, IsWithheldFromFewOrCloseOrPoorDepths) {
-    made::Survey two = taped();
+    made::Survey two = made::locator_and_tapes();
     two.spacing_m = 0.0;
     EXPECT_THAT(graded(made::make_run({}, two, 1)).slope.withheld.reason, HasSubstr("Only 2"));
 
     made::Pipe brief;
     brief.length_m = 4.0;
-    EXPECT_THAT(graded(made::make_run(brief, taped(), 1)).slope.withheld.reason,
+    EXPECT_THAT(graded(made::make_run(brief, made::locator_and_tapes(), 1)).slope.withheld.reason,
                 HasSubstr("span only"));
 
     made::Survey poor;
@@ -98,7 +90,7 @@ TEST(Slope, IsWithheldFromFewOrCloseOrPoorDepths) {
 }
 
 TEST(Slope, OnGroundAssumedLevelComesWithTheFindingAndNoVerdict) {
-    made::Survey survey = taped();
+    made::Survey survey = made::locator_and_tapes();
     survey.ground_known = false;
     GradeOptions options;
     options.z_reference = ZReference::assumed_level_ground;
@@ -126,14 +118,14 @@ TEST(SlopeVerdict, TellsSteepFlatAndDoubtfulSewersApart) {
         pipe.slope = slope;
         return graded(made::make_run(pipe, survey, 3)).stretches.front().verdict;
     };
-    EXPECT_EQ(verdict(0.0208, taped()), SlopeVerdict::meets);
-    EXPECT_EQ(verdict(0.0050, taped()), SlopeVerdict::below);
+    EXPECT_EQ(verdict(0.0208, made::locator_and_tapes()), SlopeVerdict::meets);
+    EXPECT_EQ(verdict(0.0050, made::locator_and_tapes()), SlopeVerdict::below);
     made::Survey locator_only;
     EXPECT_EQ(verdict(0.0104, locator_only), SlopeVerdict::cannot_tell);
 }
 
 TEST(Slope, AgainstTheExpectedFallIsAFinding) {
-    made::Run run = made::make_run({}, taped(), 1);
+    made::Run run = made::make_run({}, made::locator_and_tapes(), 1);
     std::swap(run.lines.structures[0].kind, run.lines.structures[1].kind);
     const Profiles profiles = grade_lines(run.lines, made::levelled());
     EXPECT_FALSE(profiles.runs.front().flow_with_push);
@@ -144,7 +136,7 @@ TEST(Slope, AgainstTheExpectedFallIsAFinding) {
 TEST(Slope, OfARunPushedUpstreamIsStillAFall) {
     made::Pipe rising;
     rising.slope = -0.0125;
-    made::Run run = made::make_run(rising, taped(), 1);
+    made::Run run = made::make_run(rising, made::locator_and_tapes(), 1);
     std::swap(run.lines.structures[0].kind, run.lines.structures[1].kind);
     const Profiles profiles = grade_lines(run.lines, made::levelled());
     EXPECT_NEAR(profiles.runs.front().slope->value, 0.0125, 0.003);
@@ -158,7 +150,7 @@ TEST(Stretches, AreCutWhereTheGradeBreaks) {
     pipe.slope = 0.005;
     pipe.break_at_m = 15.0;
     pipe.slope_change = 0.04;
-    made::Survey survey = taped();
+    made::Survey survey = made::locator_and_tapes();
     survey.spacing_m = 1.0;
     survey.depth_sd_m = 0.03;
     const GradedRun run = graded(made::make_run(pipe, survey, 1));
@@ -172,13 +164,13 @@ TEST(Stretches, AreCutWhereTheGradeBreaks) {
 TEST(Stretches, OfAStraightRunAreSeldomCut) {
     int cut = 0;
     for (int seed = 0; seed < 40; ++seed) {
-        if (graded(made::make_run({}, taped(), seed)).stretches.size() > 1) ++cut;
+        if (graded(made::make_run({}, made::locator_and_tapes(), seed)).stretches.size() > 1) ++cut;
     }
     EXPECT_LE(cut, 4);
 }
 
 TEST(Slope, OfALateralHasNoMinimumAndTellsOfTooMuchFall) {
-    made::Run run = made::make_run({}, taped(), 1);
+    made::Run run = made::make_run({}, made::locator_and_tapes(), 1);
     made::run_of(run.lines).run.kind = RunKind::lateral;
     run.lines.structures[0].kind = StructureKind::distribution_box;
     made::run_of(run.lines).run.to.reset();
@@ -192,7 +184,7 @@ TEST(Slope, OfALateralHasNoMinimumAndTellsOfTooMuchFall) {
 }
 
 TEST(Slope, OfARunTapedAtBothEndsIsNotHelpedByTapingThemAgain) {
-    made::Survey survey = taped();
+    made::Survey survey = made::locator_and_tapes();
     survey.ground_sd_m = 0.3;  // levels that do not close
     const GradedRun ends_taped = graded(made::make_run({}, survey, 3));
     ASSERT_FALSE(ends_taped.slope);
