@@ -201,7 +201,7 @@ Water seen_water(const AlignedRun& run, const StationedVertical& seen) {
     Water water;
     water.from_m = std::min(seen.station_m, seen.to_station_m);
     water.to_m = std::max(seen.station_m, seen.to_station_m);
-    water.witness = seen.row.source.starts_with("note") ? Witness::note : Witness::footage;
+    water.witness = seen.row.water ? Witness::footage : Witness::note;
     water.words = seen.row.source;
     water.from_sd_m = water.to_sd_m = kNotedShoreSd_m;
     constexpr std::string_view said_before = "footage ";

@@ -156,6 +156,22 @@ TEST(Bellies, SeenInTheFootageHaveItAsTheirWitness) {
     EXPECT_THAT(run.bellies.front().words, HasSubstr("Deepest about 40 %"));
 }
 
+TEST(Bellies, ThatOnlyANoteTellsOfNameNoFootage) {
+    made::Run made_run = made::make_run({}, made::locator_and_tapes(), 4);
+    StationedVertical noted;
+    noted.station_m = 11.3;
+    noted.to_station_m = 13.8;
+    noted.row.kind = VerticalKind::still_water;
+    noted.row.x_m = 11.3;
+    noted.row.to_x_m = 13.8;
+    noted.row.source = "standing water, row 3";
+    made::run_of(made_run.lines).vertical.push_back(noted);
+    const GradedRun run = grade_lines(made_run.lines, made::levelled()).runs.front();
+    ASSERT_THAT(run.bellies, SizeIs(1));
+    EXPECT_THAT(run.bellies.front().evidence, ElementsAre(Witness::note));
+    EXPECT_THAT(run.bellies.front().words, HasSubstr("Note: standing water, row 3."));
+}
+
 TEST(Bellies, AreNotSoughtInTrenches) {
     made::Pipe pipe;
     pipe.slope = 0.0;

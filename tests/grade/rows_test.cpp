@@ -157,6 +157,18 @@ TEST(Rows, CountWaterThatIsNotedAndSeenOnce) {
                 SizeIs(2));
 }
 
+TEST(Rows, TakeWaterForSeenInTheFootageOnlyWhereTheFootageShowsIt) {
+    AlignedRun run = empty_run();
+    add(run, VerticalKind::still_water, 6.0, 0.0, {});
+    run.vertical.back().to_station_m = 9.0;
+    run.vertical.back().row.source = "standing water, row 3";
+    const Water noted = make_rows(run, ZReference::benchmark, {}).waters.at(0);
+    EXPECT_EQ(noted.witness, Witness::note);
+    EXPECT_EQ(noted.words, "standing water, row 3");
+    run.vertical = {seen_in_footage(true, false)};
+    EXPECT_EQ(make_rows(run, ZReference::benchmark, {}).waters.at(0).witness, Witness::footage);
+}
+
 TEST(Rows, LeaveOutWhatIsNoDepthAndSaySo) {
     AlignedRun run = empty_run();
     add(run, VerticalKind::sonde_depth, 5.0, std::nan(""), 100.0);

@@ -220,7 +220,9 @@ TEST_F(SampleSite, MapsTheNotedBellyWithItsEvidence) {
     ASSERT_EQ(bellies.size(), 1U);
     const json& belly = bellies[0];
     EXPECT_EQ(belly.at("run_id"), "BS");
-    EXPECT_THAT(belly.at("evidence").get<std::string>(), testing::HasSubstr("note"));
+    EXPECT_THAT(belly.at("evidence").get<std::string>(),
+                testing::AllOf(testing::HasSubstr("footage"), testing::HasSubstr("note")));
+    EXPECT_THAT(belly.at("words").get<std::string>(), testing::HasSubstr("Footage: house.mp4 at"));
     EXPECT_GT(belly.at("geometry").size(), 1U);
     // Ends as the counter showed them, within a foot: the water was drawn from the true pipe.
     EXPECT_NEAR(belly.at("from_m").get<double>(), 5.0, 0.4);

@@ -168,6 +168,24 @@ TEST(SurveySite, TurnsHeadingsFromMagneticNorthToGridNorth) {
     job.settings.north = NorthReference::magnetic;
     job.fixes = {fix_at(20.0, 106.0, 200.0)};
     job.fixes[0].heading_rad = cell(0.5);
+TEST(SurveySite, NamesTheRowOfANoteThatSaysWhereWaterStands) {
+    Job job = one_run_job();
+    Note note;
+    note.run.text = "L1";
+    note.category = NoteCategory::standing_water;
+    note.source = {"notes.csv", 5, ""};
+    note.counter = cell(23.0);
+    note.to_counter = cell(16.0);
+    job.notes = {note};
+    const SiteRun run = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}}).runs[0];
+    ASSERT_EQ(run.vertical.size(), 1U);
+    EXPECT_EQ(run.vertical[0].kind, VerticalKind::still_water);
+    EXPECT_EQ(run.vertical[0].source, "standing water, row 5");
+    EXPECT_FALSE(run.vertical[0].water.has_value());  // the footage shows none
+    EXPECT_NEAR(run.vertical[0].x_m, 16.0 * 0.3048, 1e-6);
+    EXPECT_NEAR(run.vertical[0].to_x_m, 23.0 * 0.3048, 1e-6);
+}
+
     const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
     EXPECT_FALSE(survey_site(job, tracks).fixes[0].heading.has_value());
     job.settings.declination_rad = 0.1;
