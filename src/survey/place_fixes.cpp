@@ -20,10 +20,6 @@ constexpr double depth_sd_share = 0.05;
 constexpr double probe_sd_m = 0.02;
 constexpr double open_sd_m = 0.01;
 
-// How far beyond an end of the run a fix may lie and still be taken for it.
-constexpr double kept_beyond_end_m = 0.5;
-constexpr double kept_before_start_m = 1.0;
-
 // Doubt about a moment that was written down: common practice, no source. Two clocks that were set
 // by hand agree no better than to two seconds.
 constexpr double video_time_doubt_s = 1.0;
@@ -141,27 +137,6 @@ bool may_be_placed_by_other_clock(const SiteFix& placed) {
                                [](const auto& x_m) { return x_m.has_value(); });
 }
 
-// A slip of units or of the run is the usual cause of a fix beyond the pipe's end.
-std::string likely_cause(double x_m, double length_m) {
-    const double as_feet_m = x_m * metres_per(LengthUnit::foot);
-    if (as_feet_m > 0.3 * length_m && as_feet_m <= length_m + kept_beyond_end_m) {
-        return "It would fit if it were in feet: check the unit.";
-    }
-    return "Check the counter and whether it belongs to another run.";
-}
-
-// Within the run or just beyond; else why not.
-std::string out_of_range(double x_m, const ReelReading& reel, LengthUnit unit) {
-    if (x_m < -kept_before_start_m) {
-        return fmt::format("it lies {} before the start of the run", length_words(-x_m, unit, 1));
-    }
-    if (reel.length_m && x_m > *reel.length_m + kept_beyond_end_m) {
-        return fmt::format("it lies {} beyond the end of the run",
-                           length_words(x_m - *reel.length_m, unit, 1));
-    }
-    return "";
-}
-
 void leave_unplaced(SiteFix& placed, const Fix& fix, const std::string& why,
                     const std::string& todo, Findings& findings) {
     placed.placing = FixPlacing::unplaced;
@@ -191,10 +166,8 @@ void place(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix, Finding
         return;
     }
     placed.x_m = *found.x_m - inputs.job.settings.sonde_setback_m;
-    const std::string beyond = out_of_range(placed.x_m, reel, inputs.unit);
-    if (!beyond.empty()) {
-        leave_unplaced(placed, fix, beyond,
-                       likely_cause(placed.x_m, reel.length_m.value.value_or(0.0)), findings);
+    if (const auto outside = outside_run(reel, placed.x_m, inputs.unit)) {
+        leave_unplaced(placed, fix, "it lies " + outside->how_far, outside->what_to_do, findings);
         return;
     }
     placed.placing = found.placing;

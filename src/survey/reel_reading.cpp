@@ -206,6 +206,17 @@ std::optional<double> pushed_at(const JoinedTrack& track, int clip, double time_
     return *before->pushed + share * (*after->pushed - *before->pushed);
 }
 
+// How far beyond an end of the run a place may lie and still be taken for it.
+constexpr double kept_beyond_end_m = 0.5;
+constexpr double kept_before_start_m = 1.0;
+
+// A counter read in metres that would fit in feet; one that is read in feet has no smaller unit.
+bool would_fit_in_feet(const ReelReading& reel, double x_m) {
+    if (reel.metres_per_count != metres_per(LengthUnit::metre)) return false;
+    const double as_feet_m = x_m * metres_per(LengthUnit::foot);
+    return as_feet_m > 0.3 * *reel.length_m && as_feet_m <= *reel.length_m + kept_beyond_end_m;
+}
+
 }  // namespace
 
 ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSettings& settings,
@@ -241,6 +252,18 @@ std::optional<double> x_of_video_time(const ReelReading& reel, double time_s) {
     const auto pushed = pushed_at(*reel.track, static_cast<int>(*clip), time_s - *starts_s[*clip]);
     if (!pushed) return std::nullopt;
     return (*pushed - reel.start) * *reel.metres_per_count;
+}
+
+std::optional<OutsideRun> outside_run(const ReelReading& reel, double x_m, LengthUnit unit) {
+    const std::string check = "Check the counter and whether it belongs to another run.";
+    if (x_m < -kept_before_start_m) {
+        return OutsideRun{
+            fmt::format("{} before the start of the run", length_words(-x_m, unit, 1)), check};
+    }
+    if (!reel.length_m || x_m <= *reel.length_m + kept_beyond_end_m) return std::nullopt;
+    return OutsideRun{
+        fmt::format("{} beyond the end of the run", length_words(x_m - *reel.length_m, unit, 1)),
+        would_fit_in_feet(reel, x_m) ? "It would fit if it were in feet: check the unit." : check};
 }
 
 std::vector<StandStill> stand_stills(const ReelReading& reel) {

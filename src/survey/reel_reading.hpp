@@ -26,6 +26,15 @@ std::optional<double> x_of_counter(const ReelReading& reel, double counter);
 // counter was not read within a second.
 std::optional<double> x_of_video_time(const ReelReading& reel, double time_s);
 
+// A place that is not within the run nor just beyond its ends.
+struct OutsideRun {
+    std::string how_far;  // "12.3 ft beyond the end of the run"
+    std::string what_to_do;
+};
+
+// Empty for a place of the run. One without a length is taken to have no end.
+std::optional<OutsideRun> outside_run(const ReelReading& reel, double x_m, LengthUnit unit);
+
 // Stretches of at least 2 s in which the head stood still, in time order.
 struct StandStill {
     double x_m = 0.0;

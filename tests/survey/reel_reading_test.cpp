@@ -47,5 +47,26 @@ TEST(ReelReading, GivesNoPlaceToTimesBehindAClipThatCannotBeTimed) {
     EXPECT_FALSE(x_of_video_time(reel, 45.0));
 }
 
+TEST(ReelReading, AdvisesFeetForAPlaceBeyondTheEndOnlyWhereTheCounterWasReadInMetres) {
+    const JoinedTrack track = made::pushed_between(0.0, 60.0);
+    const auto advice = [&](LengthUnit unit, double counter) {
+        const ReelReading reel = made::reel_in(unit, track);
+        return outside_run(reel, *x_of_counter(reel, counter), unit).value().what_to_do;
+    };
+    EXPECT_NE(advice(LengthUnit::metre, 150.0).find("if it were in feet"), std::string::npos);
+    EXPECT_EQ(advice(LengthUnit::metre, 250.0).find("feet"), std::string::npos);  // 76 m too far
+    EXPECT_EQ(advice(LengthUnit::foot, 150.0).find("feet"), std::string::npos);
+    EXPECT_EQ(advice(LengthUnit::us_survey_foot, 150.0).find("feet"), std::string::npos);
+}
+
+TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
+    const JoinedTrack track = made::pushed_between(0.0, 60.0);
+    const ReelReading reel = made::reel_in(LengthUnit::metre, track);
+    EXPECT_FALSE(outside_run(reel, -0.9, LengthUnit::metre));
+    EXPECT_TRUE(outside_run(reel, -1.1, LengthUnit::metre));
+    EXPECT_FALSE(outside_run(reel, 60.4, LengthUnit::metre));
+    EXPECT_TRUE(outside_run(reel, 60.6, LengthUnit::metre));
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -125,10 +125,15 @@ TEST(SurveySite, PlacesFixesByCounterAndByTimeWithTheSetbackTakenOff) {
 TEST(SurveySite, LeavesAFixFarBeyondTheEndUnplacedAndNamesTheLikelyCause) {
     Job job = one_run_job();
     job.fixes = {fix_at(150.0, 106.0, 200.0)};
-    const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
-    EXPECT_EQ(site.fixes[0].placing, FixPlacing::unplaced);
-    ASSERT_FALSE(site.findings.empty());
-    EXPECT_NE(site.findings.back().what_to_do.find("unit"), std::string::npos);
+    JoinedTrack track = pushed_track(0.0, 60.0);
+    const auto advice = [&] {
+        const Site site = survey_site(job, {{RunId{"L1"}, track}});
+        EXPECT_EQ(site.fixes[0].placing, FixPlacing::unplaced);
+        return site.findings.back().what_to_do;
+    };
+    EXPECT_NE(advice().find("another run"), std::string::npos);
+    track.unit = CounterUnit::metre;
+    EXPECT_NE(advice().find("in feet"), std::string::npos);
 }
 
 TEST(SurveySite, KeepsAFixJustBeyondTheEnd) {
@@ -163,11 +168,6 @@ TEST(SurveySite, GivesDepthsTheirDefaultSpread) {
     EXPECT_EQ(site.runs[0].vertical[0].kind, VerticalKind::sonde_depth);
 }
 
-TEST(SurveySite, TurnsHeadingsFromMagneticNorthToGridNorth) {
-    Job job = one_run_job();
-    job.settings.north = NorthReference::magnetic;
-    job.fixes = {fix_at(20.0, 106.0, 200.0)};
-    job.fixes[0].heading_rad = cell(0.5);
 TEST(SurveySite, NamesTheRowOfANoteThatSaysWhereWaterStands) {
     Job job = one_run_job();
     Note note;
@@ -186,6 +186,11 @@ TEST(SurveySite, NamesTheRowOfANoteThatSaysWhereWaterStands) {
     EXPECT_NEAR(run.vertical[0].to_x_m, 23.0 * 0.3048, 1e-6);
 }
 
+TEST(SurveySite, TurnsHeadingsFromMagneticNorthToGridNorth) {
+    Job job = one_run_job();
+    job.settings.north = NorthReference::magnetic;
+    job.fixes = {fix_at(20.0, 106.0, 200.0)};
+    job.fixes[0].heading_rad = cell(0.5);
     const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
     EXPECT_FALSE(survey_site(job, tracks).fixes[0].heading.has_value());
     job.settings.declination_rad = 0.1;
