@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "survey/noted_ends.hpp"
 #include "survey/receivers.hpp"
 #include "survey/site_runs.hpp"
 #include "survey/ties.hpp"
@@ -109,6 +110,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     tell_unit_slips(job, site.fixes, site.job_unit, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes}, findings);
     site.notes = place_notes(job, reels, findings);
+    tell_ends_noted_elsewhere(job, reels, findings);
     site.z_reference = z_reference_of(job, site);
     return site;
 }

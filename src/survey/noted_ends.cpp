@@ -1,0 +1,137 @@
+#include "survey/noted_ends.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "intake/note_kinds.hpp"
+
+namespace sondeline {
+
+namespace {
+
+// Furthest counter as shown; empty when none was read. A counter that was set anew on the way shows
+// one figure at two places and is not compared.
+std::optional<double> furthest_shown(const ReelReading& reel) {
+    if (reel.track == nullptr || !reel.track->first || !reel.track->furthest) return std::nullopt;
+    const PushedReach& first = *reel.track->first;
+    const PushedReach& furthest = *reel.track->furthest;
+    const bool set_anew = std::abs((furthest.pushed - furthest.counter) -
+                                   (first.pushed - first.counter)) > 1.5 * reel.track->tick;
+    return set_anew || !reel.track->continuous ? std::nullopt : std::optional(furthest.counter);
+}
+
+// How far a counter that was read by eye and written down may lie from the one read off the
+// footage, in its unit: a step of the counter for each, the eye, and half a unit where it was
+// written without decimals.
+double allowance(double noted, const ReelReading& reel) {
+    constexpr double bound_in_sds = 1.96;
+    const double by_eye = bound_in_sds * station_reading_sd_m / reel.metres_per_count.value_or(1.0);
+    const double rounded = noted == std::floor(noted) ? 0.5 : 0.0;
+    return 2.0 * reel.track->tick + by_eye + rounded;
+}
+
+bool goes_as_far(double noted, const ReelReading& reel) {
+    const auto shown = furthest_shown(reel);
+    return shown && std::abs(noted - *shown) <= allowance(noted, reel);
+}
+
+struct NotedEnd {
+    const Note* note = nullptr;
+    std::size_t run = 0;
+    bool fits = false;
+    std::optional<std::size_t> other;  // the run whose footage it fits instead
+};
+
+std::vector<NotedEnd> noted_ends(const Job& job, const std::vector<ReelReading>& reels) {
+    std::vector<NotedEnd> ends;
+    for (const Note& note : job.notes) {
+        const auto run = std::ranges::find(job.runs, note.run, &Run::id);
+        if (run == job.runs.end()) continue;
+        const auto index = static_cast<std::size_t>(run - job.runs.begin());
+        const auto fits = end_fits(note, reels[index]);
+        if (fits) ends.push_back({&note, index, *fits, std::nullopt});
+    }
+    return ends;
+}
+
+bool any_fits(const std::vector<NotedEnd>& ends, std::size_t run) {
+    return std::ranges::any_of(ends,
+                               [&](const NotedEnd& end) { return end.run == run && end.fits; });
+}
+
+// Just one other run whose footage went so far, and whose own notes do not fit it.
+std::optional<std::size_t> run_that_fits(const NotedEnd& end, const std::vector<NotedEnd>& ends,
+                                         const std::vector<ReelReading>& reels) {
+    std::optional<std::size_t> found;
+    for (std::size_t i = 0; i < reels.size(); ++i) {
+        if (i == end.run || !goes_as_far(end.note->counter->value, reels[i])) continue;
+        if (found) return std::nullopt;
+        found = i;
+    }
+    return found && any_fits(ends, *found) ? std::nullopt : found;
+}
+
+Finding finding_of(const Job& job, const ReelReading& reel, const NotedEnd& end) {
+    const std::string& run = job.runs[end.run].id.text;
+    const double noted = end.note->counter->value;
+    const double shown = *furthest_shown(reel);
+    Finding finding;
+    finding.severity = Severity::caution;
+    finding.where = where_is(end.note->source);
+    finding.where.run = run;
+    finding.what = fmt::format(
+        "The note says that the run ends at {:g} on the counter; in its footage the counter goes "
+        "to {:g}.",
+        noted, shown);
+    const auto x_m = x_of_counter(reel, noted);
+    if (x_m && outside_run(reel, *x_m, LengthUnit::metre)) {
+        finding.what += " The note is not drawn.";
+        finding.consequence = Consequence::input_rejected;
+    }
+    if (end.other) {
+        const std::string& other = job.runs[*end.other].id.text;
+        finding.what += fmt::format(
+            " The footage of {} goes just as far as this note says: the clips of {} and {} may be "
+            "exchanged.",
+            other, run, other);
+        finding.what_to_do = fmt::format(
+            "Look at the clips of {} and {} and set the column footage of the runs right; until "
+            "then take neither length for that of its pipe.",
+            run, other);
+    } else if (noted > shown) {
+        finding.what_to_do =
+            "If the head did reach the end, the run is longer than measured: add the missing clip, "
+            "or push it again. Else correct the note.";
+    } else {
+        finding.what_to_do =
+            "The length goes to the furthest reading: if the head went on past the end of the "
+            "pipe, it is too long. Look at the footage there, or correct the note.";
+    }
+    return finding;
+}
+
+}  // namespace
+
+std::optional<bool> end_fits(const Note& note, const ReelReading& reel) {
+    if (!is_end(note.category) || !note.counter || !furthest_shown(reel)) return std::nullopt;
+    return goes_as_far(note.counter->value, reel);
+}
+
+void tell_ends_noted_elsewhere(const Job& job, const std::vector<ReelReading>& reels,
+                               Findings& findings) {
+    std::vector<NotedEnd> ends = noted_ends(job, reels);
+    for (NotedEnd& end : ends) {
+        if (!end.fits) end.other = run_that_fits(end, ends, reels);
+    }
+    for (auto end = ends.begin(); end != ends.end(); ++end) {
+        const bool told = end->other && std::any_of(ends.begin(), end, [&](const NotedEnd& before) {
+                              return before.run == end->other && before.other == end->run;
+                          });
+        if (told || any_fits(ends, end->run)) continue;
+        findings.push_back(finding_of(job, reels[end->run], *end));
+    }
+}
+
+}  // namespace sondeline

@@ -1,0 +1,110 @@
+#include "survey/noted_ends.hpp"
+
+#include <gtest/gtest.h>
+
+#include "survey/made_reel.hpp"
+
+namespace sondeline {
+namespace {
+
+using made::NotedRuns;
+
+Findings told(const NotedRuns& runs) {
+    Findings findings;
+    tell_ends_noted_elsewhere(runs.job, runs.reels(), findings);
+    return findings;
+}
+
+bool says(const Finding& finding, const char* words) {
+    return finding.what.find(words) != std::string::npos;
+}
+
+TEST(NotedEnds, SaysOnceThatTheClipsOfTwoRunsMayBeExchangedWhenEachNoteFitsTheOther) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.run(30.0);
+    runs.note("A", NoteCategory::end, 64.4);
+    runs.note("B", NoteCategory::end, 51.9);
+    const Findings findings = told(runs);
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_EQ(findings[0].where.file, "notes.csv");
+    EXPECT_EQ(findings[0].where.row, 2);
+    EXPECT_EQ(findings[0].where.run, "A");
+    EXPECT_TRUE(says(findings[0], "64.4 on the counter"));
+    EXPECT_TRUE(says(findings[0], "goes to 51.9. The note is not drawn."));
+    EXPECT_TRUE(says(findings[0], "the clips of A and B may be exchanged"));
+}
+
+TEST(NotedEnds, SaysNothingOfNotesThatFitTheirOwnFootage) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.note("A", NoteCategory::end, 51.9);
+    runs.note("B", NoteCategory::cap, 64.2);  // two steps of the counter less
+    EXPECT_TRUE(told(runs).empty());
+}
+
+TEST(NotedEnds, TakesACounterWrittenWithoutDecimalsForARoundedOne) {
+    NotedRuns runs;
+    runs.run(51.4);
+    runs.note("A", NoteCategory::end, 52.0);
+    EXPECT_TRUE(told(runs).empty());
+    runs.job.notes[0].counter->value = 52.1;
+    EXPECT_EQ(told(runs).size(), 1u);
+}
+
+TEST(NotedEnds, NamesNoOtherRunWhenTwoWouldFit) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.run(64.3);
+    runs.note("A", NoteCategory::end, 64.4);
+    const Findings findings = told(runs);
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_FALSE(says(findings[0], "exchanged"));
+    EXPECT_NE(findings[0].what_to_do.find("longer than measured"), std::string::npos);
+}
+
+TEST(NotedEnds, NamesNoOtherRunWhoseOwnNoteFitsItsFootage) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.note("A", NoteCategory::end, 64.4);
+    runs.note("B", NoteCategory::end, 64.4);
+    const Findings findings = told(runs);
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_FALSE(says(findings[0], "exchanged"));
+}
+
+TEST(NotedEnds, SaysThatALengthMayBeTooLongWhereTheHeadWentPastTheNotedEnd) {
+    NotedRuns runs;
+    runs.run(57.4);
+    runs.note("A", NoteCategory::end, 55.1);
+    const Findings findings = told(runs);
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_NE(findings[0].what_to_do.find("too long"), std::string::npos);
+    EXPECT_FALSE(says(findings[0], "not drawn"));
+    EXPECT_EQ(findings[0].consequence, Consequence::none);
+}
+
+TEST(NotedEnds, SaysNothingOfACapOnTheWayToAnEndThatFits) {
+    NotedRuns runs;
+    runs.run(57.4);
+    runs.note("A", NoteCategory::cap, 20.3);
+    runs.note("A", NoteCategory::end, 57.4);
+    EXPECT_TRUE(told(runs).empty());
+}
+
+TEST(NotedEnds, DoesNotCompareACounterThatWasSetAnewOnTheWay) {
+    NotedRuns runs;
+    runs.run(57.4);
+    runs.tracks[0].furthest->pushed = 80.0;
+    runs.note("A", NoteCategory::end, 80.0);
+    EXPECT_TRUE(told(runs).empty());
+    EXPECT_FALSE(end_fits(runs.job.notes[0], runs.reels()[0]).has_value());
+}
+
+}  // namespace
+}  // namespace sondeline
