@@ -81,6 +81,7 @@ struct RunCheck {
     int clips = 0;
     int fixes = 0;
     bool footage_read = false;         // its readings were in the cache
+    bool end_noted = false;            // not read, but a note says where it ends
     std::optional<double> reach_m;     // read, or as far as the fixes and notes taken so far go
     std::optional<double> worst_sd_m;  // of its line on the map, at its least certain place
     std::string belly_words;           // how large a sag the depths so far could show

@@ -57,8 +57,9 @@ std::vector<Defect> defects_of(const Site& site, const Job& job, const AlignedRu
 std::vector<Defect> widened_and_merged(const std::vector<Defect>& defects, double length_m) {
     std::vector<Defect> merged;
     for (Defect defect : defects) {
-        defect.from_m = std::clamp(defect.from_m - margin_m, 0.0, length_m);
-        defect.to_m = std::clamp(defect.to_m + margin_m, 0.0, length_m);
+        // A note may lie just beyond the end.
+        defect.from_m = std::max(std::min(defect.from_m, length_m) - margin_m, 0.0);
+        defect.to_m = std::min(std::max(defect.to_m, 0.0) + margin_m, length_m);
         defect.from_off_m = within_run(defect.from_off_m, defect.from_m, length_m);
         defect.to_off_m = within_run(defect.to_off_m, defect.to_m, length_m);
         if (merged.empty() || defect.from_m > merged.back().to_m) {

@@ -16,16 +16,17 @@ using nlohmann::json;
 std::string reach_words(const RunCheck& run, LengthUnit unit) {
     if (!run.reach_m) return "not known";
     const std::string length = length_words(*run.reach_m, unit, 1);
-    return run.footage_read ? length : "beyond " + length;
+    if (run.footage_read) return length;
+    return run.end_noted ? length + " as noted" : length + " or more";
 }
 
 std::string run_table(const SiteCheck& check) {
     std::vector<std::array<std::string, 6>> rows{
-        {"run", "clips", "fixes", "by the counter", "on the map to", "smallest belly shown"}};
+        {"run", "clips", "fixes", "length", "map good to", "smallest belly shown"}};
     for (const RunCheck& run : check.runs) {
         const std::string spread =
             run.worst_sd_m ? length_words(ellipse_95 * *run.worst_sd_m, check.job_unit, 1)
-                           : std::string("not drawn");
+                           : std::string("not on the map");
         rows.push_back({run.id.text, fmt::format("{}", run.clips), fmt::format("{}", run.fixes),
                         reach_words(run, check.job_unit), spread, run.belly_words});
     }
@@ -33,9 +34,13 @@ std::string run_table(const SiteCheck& check) {
 }
 
 json run_json(const RunCheck& run) {
-    json row{{"id", run.id.text},       {"clips", run.clips},
-             {"fixes", run.fixes},      {"footage_read", run.footage_read},
-             {"reach_m", nullptr},      {"worst_position_sd_m", nullptr},
+    json row{{"id", run.id.text},
+             {"clips", run.clips},
+             {"fixes", run.fixes},
+             {"footage_read", run.footage_read},
+             {"end_noted", run.end_noted},
+             {"reach_m", nullptr},
+             {"worst_position_sd_m", nullptr},
              {"belly", run.belly_words}};
     if (run.reach_m) row["reach_m"] = *run.reach_m;
     if (run.worst_sd_m) row["worst_position_sd_m"] = *run.worst_sd_m;

@@ -5,6 +5,7 @@
 
 #include "sondeline/service.hpp"
 
+#include "intake/note_kinds.hpp"
 #include "service/next_fixes.hpp"
 #include "service/slips.hpp"
 #include "service/stand_ins.hpp"
@@ -35,6 +36,12 @@ std::vector<HeaderCheck> all_headers(const Job& job) {
     return headers;
 }
 
+bool footage_is_read(const KnownSoFar& known, const RunId& id) {
+    const auto run = std::ranges::find(known.job.runs, id, &Run::id);
+    return run != known.job.runs.end() &&
+           known.read[static_cast<std::size_t>(run - known.job.runs.begin())];
+}
+
 // What is said of a fix or run only because its footage is not read yet is not worth saying.
 bool rests_on_unread_footage(const Finding& finding, const KnownSoFar& known) {
     if (finding.consequence == Consequence::run_not_measured) return true;
@@ -42,6 +49,11 @@ bool rests_on_unread_footage(const Finding& finding, const KnownSoFar& known) {
         const SourceCell& source = known.job.fixes[i].source;
         const bool same = source.file == finding.where.file && source.row == finding.where.row;
         if (same && known.fix_must_wait[i]) return true;
+    }
+    for (const Note& note : known.job.notes) {
+        const bool same = note.source.file == finding.where.file &&
+                          note.source.row == finding.where.row && finding.where.row > 0;
+        if (same && is_end(note.category) && !footage_is_read(known, note.run)) return true;
     }
     for (std::size_t r = 0; r < known.job.runs.size(); ++r) {
         if (finding.where.run == known.job.runs[r].id.text && !known.read[r] &&
@@ -78,6 +90,7 @@ RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, s
     check.clips = static_cast<int>(job.runs[r].footage.size());
     check.fixes = static_cast<int>(std::ranges::count(job.fixes, check.id, &Fix::run));
     check.footage_read = known.read[r];
+    check.end_noted = known.end_noted[r];
     if (fit.site.runs[r].counter_length_m) check.reach_m = *fit.site.runs[r].counter_length_m;
     if (const auto worst = least_certain(fit.lines.runs[r])) check.worst_sd_m = worst->sd_m;
     check.belly_words = belly_words(fit.profiles.runs[r], fit.site.job_unit);

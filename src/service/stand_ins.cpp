@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "intake/note_kinds.hpp"
 #include "service/seen_files.hpp"
 
 namespace sondeline {
@@ -32,11 +33,13 @@ struct Reach {
     bool is_the_end = false;
 };
 
+// The end as noted, unless more than one place was written down that lies beyond it; else as far as
+// any place does.
 Reach typed_reach(const Job& job, const Run& run) {
-    Reach reach;
+    std::vector<double> places;
+    std::optional<double> end;
     const auto take = [&](const MaybeCell<double>& counter) {
-        if (!counter) return;
-        reach.counter = std::max(reach.counter.value_or(counter->value), counter->value);
+        if (counter) places.push_back(counter->value);
     };
     for (const Fix& fix : job.fixes) {
         if (fix.run == run.id) take(fix.counter);
@@ -45,10 +48,14 @@ Reach typed_reach(const Job& job, const Run& run) {
         if (note.run != run.id) continue;
         take(note.counter);
         take(note.to_counter);
-        const bool end = note.category == NoteCategory::end || note.category == NoteCategory::cap;
-        if (end && note.counter) reach.is_the_end = true;
+        if (is_end(note.category) && note.counter) {
+            end = std::max(end.value_or(note.counter->value), note.counter->value);
+        }
     }
-    return reach;
+    if (places.empty()) return {};
+    const auto beyond = [&](double place) { return end && place > *end; };
+    if (end && std::ranges::count_if(places, beyond) <= 1) return {end, true};
+    return {*std::ranges::max_element(places), false};
 }
 
 PushSample sample_at(double time_s, double counter) {
@@ -69,7 +76,8 @@ std::optional<JoinedTrack> stand_in(const Run& run, const Reach& reach) {
 }  // namespace
 
 KnownSoFar known_so_far(const Job& job, const std::optional<TrackCache>& cache) {
-    KnownSoFar known{job, {}, std::vector<bool>(job.runs.size(), false), {}};
+    const std::vector<bool> none(job.runs.size(), false);
+    KnownSoFar known{job, {}, none, none, {}};
     for (std::size_t i = 0; i < job.runs.size(); ++i) {
         Run& run = known.job.runs[i];
         auto track = cache ? read_before(job, run, *cache) : std::nullopt;
@@ -77,6 +85,7 @@ KnownSoFar known_so_far(const Job& job, const std::optional<TrackCache>& cache) 
         if (!track) {
             const Reach reach = typed_reach(job, run);
             track = stand_in(run, reach);
+            known.end_noted[i] = reach.is_the_end;
             if (!reach.is_the_end) {
                 run.to.reset();
                 run.end_invert_depth_m.reset();

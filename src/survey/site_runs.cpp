@@ -72,37 +72,15 @@ void add_taped(const RunInputs& inputs, const Run& run, const SiteRun& site,
     }
 }
 
-// Places of a note along its run.
-struct NotePlace {
-    std::optional<double> from_m;
-    std::optional<double> to_m;
-};
-
-NotePlace place_of(const Note& note, const ReelReading& reel) {
-    NotePlace place;
-    if (note.counter) place.from_m = x_of_counter(reel, note.counter->value);
-    if (!note.counter && note.video_time_s) {
-        place.from_m = x_of_video_time(reel, note.video_time_s->value);
-    }
-    if (note.to_counter) place.to_m = x_of_counter(reel, note.to_counter->value);
-    if (place.from_m && place.to_m && *place.to_m < *place.from_m) {
-        std::swap(place.from_m, place.to_m);
-    }
-    return place;
-}
-
-void add_noted(const RunInputs& inputs, const Run& run, const ReelReading& reel, SiteRun& site) {
-    for (const Note& note : inputs.job.notes) {
-        if (note.run != run.id) continue;
-        const NotePlace place = place_of(note, reel);
-        if (!place.from_m) continue;
-        if (note.category == NoteCategory::fitting) {
-            site.noted_fittings_x_m.push_back(*place.from_m);
-        }
-        if (note.category == NoteCategory::standing_water && place.to_m) {
+void add_noted(const RunInputs& inputs, std::size_t index, SiteRun& site) {
+    for (const SiteNote& placed : inputs.notes) {
+        if (placed.run != static_cast<int>(index)) continue;
+        const Note& note = inputs.job.notes[static_cast<std::size_t>(placed.note)];
+        if (note.category == NoteCategory::fitting) site.noted_fittings_x_m.push_back(placed.x_m);
+        if (note.category == NoteCategory::standing_water && placed.to_x_m) {
             site.vertical.push_back({VerticalKind::still_water,
-                                     *place.from_m,
-                                     *place.to_m,
+                                     placed.x_m,
+                                     *placed.to_x_m,
                                      {0.0, still_water_sd_m},
                                      std::nullopt,
                                      -1,
@@ -188,7 +166,7 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     }
     add_depths(inputs, static_cast<int>(index), site.vertical);
     add_taped(inputs, run, site, site.vertical);
-    add_noted(inputs, run, reel, site);
+    add_noted(inputs, index, site);
     add_seen_water(reel, site);
     std::ranges::move(level_log_of(inputs.job, run, reel), std::back_inserter(site.vertical));
     site.sonde_height_m = sonde_height_m(inputs, run, findings);
@@ -203,30 +181,6 @@ std::vector<SiteRun> site_runs(const RunInputs& inputs, Findings& findings) {
         runs.push_back(site_run(inputs, i, findings));
     }
     return runs;
-}
-
-std::vector<SiteNote> place_notes(const Job& job, const std::vector<ReelReading>& reels,
-                                  Findings& findings) {
-    std::vector<SiteNote> placed;
-    for (std::size_t i = 0; i < job.notes.size(); ++i) {
-        const Note& note = job.notes[i];
-        const auto run = std::ranges::find(job.runs, note.run, &Run::id);
-        NotePlace place;
-        if (run != job.runs.end()) {
-            place = place_of(note, reels[static_cast<std::size_t>(run - job.runs.begin())]);
-        }
-        if (!place.from_m) {
-            Where where = where_is(note.source);
-            where.run = note.run.text;
-            findings.push_back({Severity::info, where,
-                                fmt::format("The note \"{}\" has no place along a run.", note.what),
-                                "Give its run and the counter that was shown."});
-            continue;
-        }
-        placed.push_back({static_cast<int>(i), static_cast<int>(run - job.runs.begin()),
-                          *place.from_m, place.to_m});
-    }
-    return placed;
 }
 
 std::optional<VerticalObservation> depth_row(const SiteFix& fix, int index) {

@@ -1,4 +1,4 @@
-// Runs and notes as the adjustment takes them.
+// Runs as the adjustment takes them.
 #pragma once
 
 #include "survey/place_fixes.hpp"
@@ -11,13 +11,10 @@ struct RunInputs {
     const std::vector<ReelReading>& reels;
     const std::vector<SiteStructure>& structures;
     const std::vector<SiteFix>& fixes;
+    const std::vector<SiteNote>& notes;
 };
 
 // In the order of Job::runs, with every depth, taped invert and stretch of standing water placed.
 std::vector<SiteRun> site_runs(const RunInputs& inputs, Findings& findings);
-
-// The notes that can be placed along a run; the others are reported.
-std::vector<SiteNote> place_notes(const Job& job, const std::vector<ReelReading>& reels,
-                                  Findings& findings);
 
 }  // namespace sondeline

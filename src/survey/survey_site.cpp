@@ -108,9 +108,9 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     }
     site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
     tell_unit_slips(job, site.fixes, site.job_unit, findings);
-    site.runs = site_runs({job, frame, reels, site.structures, site.fixes}, findings);
-    site.notes = place_notes(job, reels, findings);
+    site.notes = place_notes(job, reels, site.job_unit, findings);
     tell_ends_noted_elsewhere(job, reels, findings);
+    site.runs = site_runs({job, frame, reels, site.structures, site.fixes, site.notes}, findings);
     site.z_reference = z_reference_of(job, site);
     return site;
 }

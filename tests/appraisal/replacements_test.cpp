@@ -59,5 +59,24 @@ TEST(Replacements, AreAsDeepAsAnyPlaceOfThemMayBe) {
     EXPECT_DOUBLE_EQ(appraisal.replacements[0].depth_m->hi95, 1.20);
 }
 
+// Half a metre of sound pipe is replaced with a defect (common practice, no source), also with one
+// noted a little beyond the furthest reading.
+TEST(Replacements, AreHalfAMetreLongAtLeast) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.lines.runs[0].scale = {1.0, 0.0};
+    lateral.note(NoteCategory::collapse, 19.5);
+    const Appraisal appraisal = lateral.appraised();
+    ASSERT_EQ(appraisal.replacements.size(), 1U);
+    EXPECT_NEAR(appraisal.replacements[0].from_station_m, 18.5, 1e-9);
+    EXPECT_NEAR(appraisal.replacements[0].to_station_m, 19.0, 1e-9);
+}
+
+TEST(Replacements, AreNotPricedForARunWithoutALength) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.note(NoteCategory::collapse, 5.0);
+    lateral.lines.runs[0].length_m = withheld<Bounded>("no footage", "push it again");
+    EXPECT_TRUE(lateral.appraised().replacements.empty());
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -168,6 +168,24 @@ TEST_F(CheckJob, SuggestsTheFixThatHelpsMostWhereALongStretchHasNone) {
     EXPECT_THAT(check.to_do, Contains(check.next_fixes[0]));
 }
 
+TEST_F(CheckJob, TakesARunToEndWhereANoteSaysSoAndNamesNotesBeyondThat) {
+    change("notes.csv", "L3,4.4", "L1,99,,crushed pipe,collapse,\nEL,20,70,roots,root,\nL3,4.4");
+    const SiteCheck check = check_job(folder_);
+    EXPECT_THAT(check.findings, Contains(Says("notes.csv row 9", "neither drawn nor priced")));
+    EXPECT_THAT(check.findings, Contains(Says("notes.csv row 10", "12.6 ft beyond the end")));
+    EXPECT_TRUE(check.runs[1].end_noted);
+    EXPECT_NEAR(check.runs[1].reach_m.value(), 57.4 * 0.3048, 1e-9);
+    EXPECT_TRUE(check.runs[2].worst_sd_m.has_value());
+}
+
+TEST_F(CheckJob, DoesNotTakeARunToEndBeforeSeveralFixes) {
+    change("notes.csv", "L1,64.4", "L1,6.44");
+    const SiteCheck check = check_job(folder_);
+    EXPECT_FALSE(check.runs[2].end_noted);
+    EXPECT_NEAR(check.runs[2].reach_m.value(), (60.3 - 2.3) * 0.3048, 1e-9);
+    for (const Finding& finding : check.findings) EXPECT_NE(finding.where.file, "notes.csv");
+}
+
 TEST_F(CheckJob, GoesOnWithAnEmptyFolder) {
     fs::create_directory(folder_ / "empty");
     const SiteCheck check = check_job(folder_ / "empty");
