@@ -18,17 +18,32 @@ MaybeCell<double> read_seconds(const RowReader& row) {
     return std::nullopt;
 }
 
+// Of a test only the time from one step to the next counts, so that clocks need no date: the job's,
+// else that of a step which has one, else any.
+std::string day_of(const Table& table, const Reading& reading) {
+    if (!reading.date.empty()) return reading.date;
+    constexpr std::size_t date_length = 10;
+    for (const TableRow& row : table.rows) {
+        const auto clock = row.cells.find("clock");
+        if (clock != row.cells.end() && parse_clock_s(clock->second.text, "", 0.0)) {
+            return std::string(trim(clock->second.text).substr(0, date_length));
+        }
+    }
+    return "1970-01-01";
+}
+
 }  // namespace
 
 const TableForm kLoadTestForm{"loadtest", kColumns};
 
 std::vector<LoadStep> read_load_test(const Table& table, Reading& reading, FindingLog& log) {
     std::vector<LoadStep> steps;
+    const std::string day = day_of(table, reading);
     for (const TableRow& cells : table.rows) {
         const RowReader row(cells, reading, log);
         LoadStep step;
         step.step = row.text("step");
-        step.clock_s = row.clock_s("clock");
+        step.clock_s = row.clock_on_day_s("clock", day);
         step.volume_m3 = row.volume_m3("volume");
         step.seconds = read_seconds(row);
         step.point = row.text("point");

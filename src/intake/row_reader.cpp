@@ -167,12 +167,25 @@ MaybeCell<double> RowReader::video_time_s(std::string_view column) const {
 MaybeCell<double> RowReader::clock_s(std::string_view column) const {
     const TextCell* found = cell(column);
     if (found == nullptr) return std::nullopt;
-    const auto clock = parse_clock_s(found->text, reading_.date, reading_.utc_offset_s);
+    const bool lacks_date = reading_.date.empty() && !parse_clock_s(found->text, "", 0.0) &&
+                            parse_clock_s(found->text, "2000-01-01", 0.0);
+    if (!lacks_date) return clock_on_day_s(column, reading_.date);
+    if (log_.first_time(found->source, "date")) {
+        log_.problem(found->source,
+                     fmt::format("The {} {} is not a full time: the job has no date. No time of "
+                                 "this column without one was used.",
+                                 found->source.column, shown(found->text)),
+                     "Write the date in the job table, like 2026-05-14.");
+    }
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::clock_on_day_s(std::string_view column, std::string_view date) const {
+    const TextCell* found = cell(column);
+    if (found == nullptr) return std::nullopt;
+    const auto clock = parse_clock_s(found->text, date, reading_.utc_offset_s);
     if (clock) return made(*clock, *found);
-    const bool lacks_date = reading_.date.empty() && parse_clock_s(found->text, "2000-01-01", 0.0);
-    reject(*found, lacks_date ? "a full time: the job has no date" : "a clock time",
-           lacks_date ? "Write the date in the job table, like 2026-05-14."
-                      : "Write it like 10:32:05 or 2026-05-14T10:32:05+02:00.");
+    reject(*found, "a clock time", "Write it like 10:32:05 or 2026-05-14T10:32:05+02:00.");
     return std::nullopt;
 }
 

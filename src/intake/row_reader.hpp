@@ -51,7 +51,9 @@ class RowReader {
     MaybeCell<double> number(std::string_view column) const;
     MaybeCell<double> heading_rad(std::string_view column) const;  // directed
     MaybeCell<double> video_time_s(std::string_view column) const;
+    // A clock without a date is on the job's.
     MaybeCell<double> clock_s(std::string_view column) const;
+    MaybeCell<double> clock_on_day_s(std::string_view column, std::string_view date) const;
     MaybeCell<double> volume_m3(std::string_view column) const;
     MaybeCell<double> flow_m3_per_s(std::string_view column) const;
     // A reading of the footage counter, in `unit`; a cell with another unit is converted.

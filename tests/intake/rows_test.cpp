@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include "intake/job_on_disk.hpp"
 
 namespace sondeline {
@@ -186,6 +188,18 @@ TEST(LoadTest, IsReadStepByStep) {
     EXPECT_NEAR(job.load_test[1].level_m->value, 0.0508, 1e-12);
     EXPECT_FALSE(job.load_test[2].seconds);
     EXPECT_THAT(job.findings, SizeIs(1)) << text_of(job.findings);
+}
+
+TEST(LoadTestTable, NeedsNoDateForTheTimeFromOneStepToTheNext) {
+    const auto minutes = [](const char* start, const char* stop) {
+        const Job job =
+            with("loadtest.csv", fmt::format("step,clock\nstart,{}\nstop,{}\n", start, stop),
+                 "length unit,ft\n");
+        EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
+        return (job.load_test[1].clock_s->value - job.load_test[0].clock_s->value) / 60.0;
+    };
+    EXPECT_DOUBLE_EQ(minutes("13:02", "13:32"), 30.0);
+    EXPECT_DOUBLE_EQ(minutes("13:02", "2026-05-14 13:32"), 30.0);  // on the day of the other one
 }
 
 }  // namespace
