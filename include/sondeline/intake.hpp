@@ -252,8 +252,8 @@ struct Job {
 // cannot be used becomes a finding that names file, row and column, and the rest goes on. A folder
 // that does not exist or cannot be listed gives an empty Job with a finding of severity problem.
 // The folder is only read. Lengths without a unit are in the unit the tables state, else in
-// `overlay_unit`, that of the counters in the footage, else in metres; the last two are said in a
-// finding.
+// `overlay_unit`, that of the counters in the footage, else in metres; the last two, and a job
+// table that says feet for metres or metres for feet in the footage, are said in a finding.
 Job read_job_folder(const std::filesystem::path& folder,
                     std::optional<LengthUnit> overlay_unit = std::nullopt);
 

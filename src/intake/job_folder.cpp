@@ -51,6 +51,27 @@ std::string why_assumed(const Reading& reading, bool from_overlay) {
         unit_symbol(reading.bare_unit));
 }
 
+// Where the job table says one kind of unit and all pictures show the other.
+void mention_unlike_unit(const Reading& reading, const std::optional<LengthUnit>& overlay_unit,
+                         FindingLog& log) {
+    const bool metric = reading.bare_unit == LengthUnit::metre;
+    if (reading.bare_unit_assumed || !reading.bare_length_met || !overlay_unit ||
+        (*overlay_unit == LengthUnit::metre) == metric) {
+        return;
+    }
+    log.caution(
+        {"job", 0, "length unit"},
+        fmt::format("The unit of the job is {}, but every picture that shows a unit counts in {}. "
+                    "Rod readings, tapes and depths without a unit were read in {}: if they are in "
+                    "{}, the heights and slopes from them are {} by 3.28 times.",
+                    unit_symbol(reading.bare_unit), metric ? "feet" : "metres",
+                    metric ? "metres" : "feet", metric ? "feet" : "metres",
+                    metric ? "too large" : "too small"),
+        fmt::format("Write {} for length unit in the job table, or put the unit in the headers of "
+                    "those columns, like foresight ({}).",
+                    metric ? "ft" : "m", unit_symbol(reading.bare_unit)));
+}
+
 void mention_assumed_unit(const Reading& reading, bool from_overlay, FindingLog& log) {
     if (!reading.bare_unit_assumed || !reading.bare_length_met) return;
     const std::string todo =
@@ -105,6 +126,7 @@ Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_un
     check_depths(job, log);
     job.unit_open = reading.bare_unit_open && reading.bare_length_met;
     mention_assumed_unit(reading, from_overlay, log);
+    mention_unlike_unit(reading, overlay_unit, log);
     job.findings = log.take();
     return job;
 }

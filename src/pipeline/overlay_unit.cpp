@@ -5,7 +5,6 @@
 namespace sondeline {
 
 Job with_overlay_unit(Job job, const RunTracks& tracks) {
-    if (!job.unit_open) return job;
     const auto shows = [&](auto&& wanted) {
         return std::ranges::any_of(
             tracks, [&](const auto& run_and_track) { return wanted(run_and_track.second.unit); });
@@ -14,6 +13,11 @@ Job with_overlay_unit(Job job, const RunTracks& tracks) {
     const bool feet = shows([](CounterUnit unit) {
         return unit == CounterUnit::foot || unit == CounterUnit::feet_and_inches;
     });
+    const auto& stated = job.settings.length_unit;
+    if (stated && feet != metres && metres != (*stated == LengthUnit::metre)) {
+        return read_job_folder(job.folder, feet ? LengthUnit::foot : LengthUnit::metre);
+    }
+    if (!job.unit_open) return job;
     if (feet && metres) {
         Finding finding;
         finding.severity = Severity::problem;

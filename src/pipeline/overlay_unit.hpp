@@ -5,8 +5,9 @@
 
 namespace sondeline {
 
-// The job read again in the unit that the counters of its footage show, when its tables leave the
-// unit open. Counters that show both feet and metres settle nothing: the job stays as it was read,
+// The job read again with the unit that the counters of its footage show, when its tables leave the
+// unit open, and when its table says another kind of unit, which then gets a finding. Counters that
+// show both feet and metres settle nothing: the job stays as it was read; one whose unit is open is
 // in metres, with a finding of severity problem.
 Job with_overlay_unit(Job job, const RunTracks& tracks);
 

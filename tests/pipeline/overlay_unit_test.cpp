@@ -1,5 +1,6 @@
 #include "pipeline/overlay_unit.hpp"
 
+#include <algorithm>
 #include <fstream>
 
 #include <gmock/gmock.h>
@@ -46,6 +47,49 @@ TEST(OverlayUnit, ThatDiffersBetweenRunsIsAProblem) {
     ASSERT_FALSE(job.findings.empty());
     EXPECT_EQ(job.findings.back().severity, Severity::problem);
     EXPECT_THAT(job.findings.back().what, testing::HasSubstr("some metres"));
+}
+
+// The same with the unit of the job said in its table.
+Job job_in(const char* unit, const std::string& name, const char* structures) {
+    const fs::path folder = fs::path(testing::TempDir()) / name;
+    fs::create_directories(folder);
+    std::ofstream(folder / "structures.csv") << structures;
+    std::ofstream(folder / "job.csv") << "key,value\nlength unit," << unit << "\n";
+    return read_job_folder(folder);
+}
+
+std::ptrdiff_t told_of_pictures(const Job& job) {
+    return std::ranges::count_if(job.findings, [](const Finding& finding) {
+        return finding.severity == Severity::caution &&
+               finding.what.find("every picture that shows a unit counts in") != std::string::npos;
+    });
+}
+
+TEST(OverlayUnit, OfTheOtherKindThanTheTableSaysIsToldAndTheTableIsFollowed) {
+    const char* bare = "id,ground\nT1,100\n";
+    const Job metres =
+        with_overlay_unit(job_in("m", "table_in_metres", bare),
+                          showing({CounterUnit::feet_and_inches, CounterUnit::unknown}));
+    EXPECT_EQ(told_of_pictures(metres), 1);
+    EXPECT_EQ(metres.structures.at(0).ground_m->value, 100.0);
+    const Job feet =
+        with_overlay_unit(job_in("ft", "table_in_feet", bare), showing({CounterUnit::metre}));
+    EXPECT_EQ(told_of_pictures(feet), 1);
+    EXPECT_NEAR(feet.structures.at(0).ground_m->value, 30.48, 1e-9);
+}
+
+TEST(OverlayUnit, IsNotToldWhereAPictureAgreesNoneShowsItOrEveryLengthHasItsOwn) {
+    const char* bare = "id,ground\nT1,100\n";
+    const auto told = [&](const char* unit, const char* structures,
+                          std::initializer_list<CounterUnit> shown) {
+        return told_of_pictures(
+            with_overlay_unit(job_in(unit, "table_and_overlay", structures), showing(shown)));
+    };
+    EXPECT_EQ(told("m", bare, {CounterUnit::foot, CounterUnit::metre}), 0);
+    EXPECT_EQ(told("m", bare, {CounterUnit::unknown}), 0);
+    EXPECT_EQ(told("us-ft", bare, {CounterUnit::foot, CounterUnit::feet_and_inches}), 0);
+    EXPECT_EQ(told("m", "id,ground (ft)\nT1,100\n", {CounterUnit::foot}), 0);
+    EXPECT_EQ(told("m", "id,ground (ft)\nT1,100\n", {CounterUnit::unknown}), 0);
 }
 
 }  // namespace
