@@ -46,7 +46,7 @@ struct Belly {
 // The smallest sag these data could have shown: 90 % power, 5 % false alarms per run.
 struct DetectionLimit {
     double width_m = 0.0;
-    std::optional<double> sag_m;      // empty: cannot be seen
+    std::optional<double> sag_m;      // empty: cannot be seen, or only where no pipe sags so far
     std::optional<double> ponding_m;  // that it makes on the fitted grade
 };
 

@@ -21,6 +21,9 @@ constexpr double kFalseAlarms = 0.05;
 constexpr double kPower = 0.90;
 // A sag may lie where it shows less well than at most places: at three of four it shows as stated.
 constexpr double kOfPlaces = 0.75;
+// Deeper than this share of its length no pipe sags that is still one: its joints would have come
+// apart (common practice, no source). Depths that could show only such a sag show none.
+constexpr double kDeepestSag = 0.15;
 
 // Independent tests in one run: not more than twice its rows, however many places are tried.
 double tests(const Evidence& evidence, std::ptrdiff_t rows) {
@@ -44,7 +47,8 @@ std::optional<double> smallest_sag_m(const Evidence& evidence, double tests, dou
     }
     if (sds.empty() || 2 * static_cast<int>(sds.size()) < places) return std::nullopt;
     const double sigmas = alarm_threshold(tests) + normal_quantile(kPower);
-    return sigmas * quantile(sds, kOfPlaces);
+    const double sag_m = sigmas * quantile(sds, kOfPlaces);
+    return sag_m <= kDeepestSag * width_m ? std::optional(sag_m) : std::nullopt;
 }
 
 // What the depths would have shown without the camera's level; empty when it was not used.
@@ -111,8 +115,9 @@ std::string limit_words(const Analysis& analysis, const std::vector<DetectionLim
     }
     if (!unseen.empty()) {
         words += fmt::format(
-            "{}A sag {} long cannot be seen, as too few depths lie close enough together. Take "
-            "depths closer together, or run the camera with a little water in the pipe.",
+            "{}A sag {} long cannot be seen, as too few depths lie close enough together or they "
+            "scatter too much. Take depths closer together and each of them twice, or run the "
+            "camera with a little water in the pipe.",
             words.empty() ? "" : " ", unseen);
     }
     return words;

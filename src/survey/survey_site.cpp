@@ -1,8 +1,10 @@
 #include <algorithm>
 
 #include "survey/noted_ends.hpp"
+#include "survey/place_notes.hpp"
 #include "survey/receivers.hpp"
 #include "survey/site_runs.hpp"
+#include "survey/swapped_columns.hpp"
 #include "survey/ties.hpp"
 #include "survey/unit_slips.hpp"
 
@@ -107,6 +109,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
                                   job.settings, findings));
     }
     site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
+    leave_out_swapped_columns(job, frame, site.fixes, findings);
     tell_unit_slips(job, site.fixes, site.job_unit, findings);
     site.notes = place_notes(job, reels, site.job_unit, findings);
     tell_ends_noted_elsewhere(job, reels, findings);

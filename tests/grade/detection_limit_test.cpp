@@ -67,6 +67,16 @@ TEST(DetectionLimit, IsWhatSimulatedRunsShow) {
     EXPECT_LE(alarms, 10);
 }
 
+TEST(DetectionLimit, IsNotGivenWhereOnlyASagThatNoPipeHasWouldShow) {
+    made::Survey survey = made::locator_and_tapes(1.0);
+    survey.depth_sd_m = survey.constant_sd_m = 1.0;
+    const GradedRun run =
+        grade_lines(made::make_run({}, survey, 1).lines, made::levelled()).runs.front();
+    ASSERT_FALSE(run.limits.empty());
+    for (const DetectionLimit& limit : run.limits) EXPECT_FALSE(limit.sag_m.has_value());
+    EXPECT_THAT(run.limit_words, HasSubstr("scatter too much"));
+}
+
 TEST(DetectionLimit, IsNotGivenWithoutGround) {
     made::Survey survey = made::locator_and_tapes(1.5);
     survey.ground_known = false;
