@@ -6,6 +6,7 @@
 #include "grade/bellies.hpp"
 #include "grade/capacity.hpp"
 #include "grade/detection_limit.hpp"
+#include "grade/end_depths.hpp"
 #include "grade/ground_slips.hpp"
 #include "grade/level_log.hpp"
 #include "grade/phrases.hpp"
@@ -162,6 +163,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
     }
     for (std::size_t i = 0; i < all.size(); ++i) {
         settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);
+        tell_slipped_end_depths(lines.runs[i].run.id, all[i]);
     }
     return all;
 }

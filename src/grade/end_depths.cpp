@@ -1,0 +1,96 @@
+#include "grade/end_depths.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "grade/ground_slips.hpp"
+#include "grade/phrases.hpp"
+#include "grade/screening.hpp"
+
+namespace sondeline::grade {
+
+namespace {
+
+constexpr double kOffAbove = 3.7;
+constexpr double kOthersBelow = 3.0;
+constexpr std::ptrdiff_t kFewestOthers = 4;
+
+using Index = Eigen::Index;
+
+// What a row is off by from the even grade of all others.
+struct Off {
+    double by_m = 0.0;
+    double sd_m = 0.0;
+
+    double t() const { return std::abs(by_m) / sd_m; }
+};
+
+std::optional<Off> off_of(const VerticalModel& model, std::size_t row) {
+    const auto i = static_cast<Index>(row);
+    if (!(model.q(i, i) > 0.0)) return std::nullopt;
+    return Off{model.qy(i) / model.q(i, i), 1.0 / std::sqrt(model.q(i, i))};
+}
+
+VerticalModel even_grade(const RunRows& run, const std::vector<Row>& rows, double scatter) {
+    return solve_model({&rows, &run.ground, scatter}, plain_trends(run));
+}
+
+// All rows but the one at `end` agree with one grade.
+bool others_agree(const RunRows& run, const std::vector<Row>& used, std::size_t end,
+                  double scatter) {
+    std::vector<Row> others = used;
+    others.erase(others.begin() + static_cast<std::ptrdiff_t>(end));
+    if (std::ranges::count_if(others, says_height) < kFewestOthers) return false;
+    const VerticalModel model = even_grade(run, others, scatter);
+    for (std::size_t i = 0; i < others.size(); ++i) {
+        const auto off = off_of(model, i);
+        if (off && off->t() > kOthersBelow) return false;
+    }
+    return true;
+}
+
+std::optional<Finding> finding_of(const RunId& id, const RunRows& run, const std::vector<Row>& used,
+                                  std::size_t end, bool last, double scatter) {
+    const Row& row = used[end];
+    if (!row.fix || is_tape(row)) return std::nullopt;
+    const auto off = off_of(even_grade(run, used, scatter), end);
+    if (!off || off->t() <= kOffAbove) return std::nullopt;
+    const std::string slip = whole_slip_words("depth", off->by_m, off->sd_m, run.unit);
+    if (slip.empty() || !others_agree(run, used, end, scatter)) return std::nullopt;
+    Finding finding = run_finding(
+        id, Severity::caution,
+        fmt::format("The depth of {}, the {} on this run, puts the pipe {} {} where the grade of "
+                    "all others leads.{} So would a pipe that {} there: nothing beyond it tells. "
+                    "The depth was used.",
+                    row.source, last ? "last" : "first",
+                    height_words(std::abs(off->by_m), run.unit),
+                    off->by_m < 0.0 ? "below" : "above", slip, off->by_m < 0.0 ? "drops" : "rises"),
+        "Take that depth again, or tape the invert at that end.");
+    finding.where.station_m = row.station_m;
+    return finding;
+}
+
+}  // namespace
+
+void tell_slipped_end_depths(const RunId& id, RunRows& run) {
+    if (run.ground.known.empty()) return;
+    const Screening screening = screen_rows(run);
+    const std::vector<Row>& used = screening.used;
+    std::optional<std::size_t> first;
+    std::optional<std::size_t> last;
+    for (std::size_t i = 0; i < used.size(); ++i) {
+        if (!says_height(used[i])) continue;
+        if (!first || used[i].station_m < used[*first].station_m) first = i;
+        if (!last || used[i].station_m > used[*last].station_m) last = i;
+    }
+    if (!first || first == last) return;
+    for (const auto& [end, is_last] : {std::pair{*first, false}, std::pair{*last, true}}) {
+        if (auto finding = finding_of(id, run, used, end, is_last, screening.scatter)) {
+            run.findings.push_back(std::move(*finding));
+        }
+    }
+}
+
+}  // namespace sondeline::grade

@@ -1,0 +1,79 @@
+#include "grade/end_depths.hpp"
+
+#include <gtest/gtest.h>
+
+#include "grade/made_run.hpp"
+
+namespace sondeline {
+namespace {
+
+// Exactly, by the definition of 1959 (NIST Special Publication 811, appendix B.6).
+constexpr double kFoot_m = 0.3048;
+
+// The far end is not open.
+made::Survey usual() {
+    made::Survey survey = made::locator_and_tapes(2.0);
+    survey.taped_end = false;
+    return survey;
+}
+
+std::vector<Finding> about_end_depths(const made::Run& run) {
+    GradeOptions options = made::levelled();
+    options.unit = LengthUnit::foot;
+    std::vector<Finding> found;
+    for (const Finding& finding : grade_lines(run.lines, options).findings) {
+        if (finding.what.find("where the grade of all others leads") != std::string::npos) {
+            found.push_back(finding);
+        }
+    }
+    return found;
+}
+
+TEST(EndDepths, NameALastDepthThatWasMisreadByAFootAndSayWhatElseItMayBe) {
+    int named = 0;
+    for (int seed = 0; seed < 20; ++seed) {
+        made::Run run = made::make_run({}, usual(), seed);
+        StationedVertical& last = made::run_of(run.lines).vertical.back();
+        last.row.depth_m.value += seed % 2 == 0 ? kFoot_m : -kFoot_m;
+        for (const Finding& finding : about_end_depths(run)) {
+            EXPECT_NE(finding.what.find("The depth of " + last.row.source + ", the last"),
+                      std::string::npos)
+                << finding.what;
+            EXPECT_NE(finding.what.find("A depth off by 1 ft would explain it"), std::string::npos);
+            EXPECT_NE(finding.what.find(seed % 2 == 0 ? "a pipe that drops" : "a pipe that rises"),
+                      std::string::npos);
+            ++named;
+        }
+    }
+    EXPECT_GE(named, 16);  // of 20
+}
+
+TEST(EndDepths, SayNothingOfRunsWhoseDepthsAreAsGoodAsStated) {
+    int named = 0;
+    for (int seed = 0; seed < 60; ++seed) {
+        named += static_cast<int>(about_end_depths(made::make_run({}, usual(), seed)).size());
+    }
+    EXPECT_LE(named, 1);
+}
+
+TEST(EndDepths, SayNothingOfAnEndBeyondWhichTheInvertWasTaped) {
+    made::Survey survey = usual();
+    survey.taped_end = true;
+    for (int seed = 0; seed < 20; ++seed) {
+        made::Run run = made::make_run({}, survey, seed);
+        made::run_of(run.lines).vertical[6].row.depth_m.value += kFoot_m;
+        EXPECT_TRUE(about_end_depths(run).empty());
+    }
+}
+
+TEST(EndDepths, SayNothingWhereTheOtherDepthsLieOnNoOneGrade) {
+    made::Pipe broken;
+    broken.break_at_m = 12.0;
+    broken.slope_change = -0.05;
+    for (int seed = 0; seed < 20; ++seed) {
+        EXPECT_TRUE(about_end_depths(made::make_run(broken, usual(), seed)).empty()) << seed;
+    }
+}
+
+}  // namespace
+}  // namespace sondeline
