@@ -1,11 +1,12 @@
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include <fmt/format.h>
 
 #include "appraisal/parts.hpp"
 #include "appraisal/port_shares.hpp"
+#include "grade/phrases.hpp"
+#include "terms/outward.hpp"
 
 namespace sondeline {
 
@@ -14,24 +15,21 @@ namespace {
 constexpr double litres_per_gallon = 3.785411784;  // exactly, NIST SP 811
 constexpr double seconds_per_day = 86400.0;
 
-// In the job's kind of unit, with its bound, and in the other.
-std::string both_ways(const Estimate& metric, double per_other, std::array<const char*, 2> names,
-                      std::array<int, 2> decimals, LengthUnit unit) {
-    const bool first_metric = unit == LengthUnit::metre;
-    const double first = first_metric ? 1.0 : per_other;
-    const double second = first_metric ? per_other : 1.0;
-    const int a = first_metric ? 0 : 1;
-    return fmt::format("{:.{}f} {} ± {:.{}f} ({:.{}f} {})", metric.value / first, decimals[a],
-                       names[a], 1.96 * metric.sd / first, decimals[a], metric.value / second,
-                       decimals[1 - a], names[1 - a]);
+// "249 US gal ± 15"
+std::string bounded_words(const Estimate& figure, double per, const char* name, int decimals) {
+    return fmt::format("{:.{}f} {} ± {:.{}f}", figure.value / per, decimals, name,
+                       rounded_up(normal_95 * figure.sd / per, decimals), decimals);
 }
 
 std::string volume_words(const Estimate& litres, LengthUnit unit) {
-    return both_ways(litres, litres_per_gallon, {"L", "US gal"}, {0, 0}, unit);
+    return grade::job_unit_first(bounded_words(litres, 1.0, "L", 0),
+                                 bounded_words(litres, litres_per_gallon, "US gal", 0), unit);
 }
 
 std::string flow_words(const Estimate& flow_l_s, LengthUnit unit) {
-    return both_ways(flow_l_s, litres_per_gallon / 60.0, {"L/s", "US gal/min"}, {2, 1}, unit);
+    return grade::job_unit_first(bounded_words(flow_l_s, 1.0, "L/s", 2),
+                                 bounded_words(flow_l_s, litres_per_gallon / 60.0, "US gal/min", 1),
+                                 unit);
 }
 
 // Bucket timings: rows with a volume and seconds. A bucket is filled to about 3 per cent and a hand
@@ -72,7 +70,8 @@ std::optional<double> running_s(const std::vector<LoadStep>& steps) {
 }
 
 // The water put in against a day of design flow.
-void hold_against_design(const Job& job, LoadTestBalance& balance, Findings& findings) {
+void hold_against_design(const Job& job, LengthUnit unit, LoadTestBalance& balance,
+                         Findings& findings) {
     const auto& design = job.settings.design_flow_m3_per_s;
     if (!design) {
         findings.push_back({Severity::info, where_is(job.load_test.front().source),
@@ -83,8 +82,11 @@ void hold_against_design(const Job& job, LoadTestBalance& balance, Findings& fin
     }
     const double litres_per_day = 1000.0 * seconds_per_day * *design;
     balance.design_flow_l_per_day = litres_per_day;
-    std::string words = fmt::format("The design flow is {:.0f} gal ({:.0f} L) a day.",
-                                    litres_per_day / litres_per_gallon, litres_per_day);
+    std::string words =
+        fmt::format("The design flow is {} a day.",
+                    grade::job_unit_first(
+                        fmt::format("{:.0f} L", litres_per_day),
+                        fmt::format("{:.0f} US gal", litres_per_day / litres_per_gallon), unit));
     if (balance.volume_in_l) {
         const double per_litre = 100.0 / litres_per_day;
         balance.design_day_pct =
@@ -138,7 +140,7 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
              "Give a bucket timing (volume and seconds) and the clock at a step that "
              "says start and one that says stop."});
     }
-    hold_against_design(job, balance, findings);
+    hold_against_design(job, unit, balance, findings);
     balance.ports = port_shares(job, balance.hose_flow_l_s, unit);
     if (!balance.ports.empty()) balance.words.push_back(port_words(balance.ports));
     balance.words.push_back(

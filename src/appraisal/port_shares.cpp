@@ -7,6 +7,7 @@
 
 #include "grade/free_entrance.hpp"
 #include "grade/pipe_size.hpp"
+#include "terms/outward.hpp"
 
 namespace sondeline {
 
@@ -142,7 +143,7 @@ std::string share_words(const Bounded& share_pct) {
     return fmt::format(
         "; took {:.0f} % of the water ({:.0f} to {:.0f}) at the last reading, if it runs off "
         "freely",
-        share_pct.value, share_pct.lo95, share_pct.hi95);
+        share_pct.value, rounded_down(share_pct.lo95, 0), rounded_up(share_pct.hi95, 0));
 }
 
 }  // namespace

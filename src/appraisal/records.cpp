@@ -165,7 +165,8 @@ std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthU
                                rounded_up(value.hi95 / metres_per(unit), 1), unit_symbol(unit));
         case RecordItem::slope:
             return fmt::format("{:.2f} % ({:.2f} to {:.2f})", 100.0 * value.value,
-                               100.0 * value.lo95, 100.0 * value.hi95);
+                               rounded_down(100.0 * value.lo95, 2),
+                               rounded_up(100.0 * value.hi95, 2));
         case RecordItem::tank_capacity:
             // 1 US gallon = 3.785411784 L exactly (NIST SP 811).
             return grade::job_unit_first(

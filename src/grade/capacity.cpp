@@ -7,6 +7,7 @@
 
 #include "grade/phrases.hpp"
 #include "grade/pipe_size.hpp"
+#include "terms/outward.hpp"
 
 namespace sondeline::grade {
 
@@ -56,8 +57,8 @@ std::string full_flow_words(const ManningFlow& least, const ManningFlow& middle,
         job_unit_first(
             fmt::format("{:.1f} L/s", middle.flow_l_per_s),
             fmt::format("{:.0f} gal/min", middle.flow_l_per_s / kGallonPerMinute_l_per_s), unit),
-        least.flow_l_per_s / per, decimals, most.flow_l_per_s / per, decimals,
-        metric ? "L/s" : "gal/min");
+        rounded_down(least.flow_l_per_s / per, decimals), decimals,
+        rounded_up(most.flow_l_per_s / per, decimals), decimals, metric ? "L/s" : "gal/min");
 }
 
 }  // namespace
@@ -119,10 +120,11 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, Le
                     : "";
     return fmt::format(
                "Full bore, clean and straight, at {}: {}, at {}; {} (Manning, n = {}, inside "
-               "diameter {:.0f} mm; 2 ft/s asked by the Ten States Standards).",
+               "diameter {}; 2 ft/s asked by the Ten States Standards).",
                slope_words(slope->value), full_flow_words(least, middle, most, unit),
                speed_words(middle.velocity_m_per_s, unit), cleans, kDesignRoughness,
-               1000.0 * bore.diameter_m) +
+               job_unit_first(fmt::format("{:.0f} mm", 1000.0 * bore.diameter_m),
+                              fmt::format("{:.2f} in", bore.diameter_m / kInch_m), unit)) +
            where_it_stands + at_design;
 }
 

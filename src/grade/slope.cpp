@@ -59,8 +59,9 @@ std::optional<Withheld> too_few_rows(const Analysis& analysis, const Reach& reac
                                     rows, rows == 1 ? "" : "s"),
                         kMeasureBetter};
     }
-    return Withheld{fmt::format("The depths here span only {}; 5 m (16 ft) are needed.",
-                                station_words(last_m - first_m, analysis.rows.unit)),
+    return Withheld{fmt::format("The depths here span only {}; {} are needed.",
+                                station_words(last_m - first_m, analysis.rows.unit),
+                                station_words(kShortestSpan_m, analysis.rows.unit)),
                     "Take depths further apart."};
 }
 

@@ -19,11 +19,11 @@ Where in_levels() {
     return where;
 }
 
+// A rod is read to a thousandth of a foot at best.
+constexpr double least_read_m = 0.001 * 0.3048;
+
 std::string small_length(double length_m, LengthUnit unit) {
-    // A rod is read to a thousandth of a foot at best; nothing closes within naught.
-    constexpr double least_ft = 0.001;
-    const double least_m = least_ft * metres_per(LengthUnit::foot);
-    length_m = std::max(length_m, least_m);
+    length_m = std::max(length_m, least_read_m);
     if (unit == LengthUnit::metre) return fmt::format("{:.1f} mm", 1000.0 * length_m);
     return length_words(length_m, unit, 3);
 }
@@ -163,15 +163,17 @@ void tell_closure(const LevelNet& net, const LevelOptions& options, Findings& fi
         return;
     }
     if (net.left_out > 0) return;  // said with the reading
-    const std::string closure = small_length(std::abs(net.closure_m.value_or(0.0)), options.unit);
+    const double closure_m = std::abs(net.closure_m.value_or(0.0));
+    const std::string closure = small_length(closure_m, options.unit);
+    const std::string left = closure_m < 0.5 * least_read_m
+                                 ? "nothing had to be spread"
+                                 : fmt::format("it was spread over the {} setups", net.setups);
     findings.push_back(
         {Severity::info, in_levels(),
          net.loops.size() == 1
-             ? fmt::format("The levels close within {}; it was spread over the {} setups.", closure,
-                           net.setups)
-             : fmt::format("The levels close in all {} loops, the worst of them within {}; it was "
-                           "spread over the {} setups.",
-                           net.loops.size(), closure, net.setups),
+             ? fmt::format("The levels close within {}; {}.", closure, left)
+             : fmt::format("The levels close in all {} loops, the worst of them within {}; {}.",
+                           net.loops.size(), closure, left),
          ""});
 }
 

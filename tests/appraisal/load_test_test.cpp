@@ -132,6 +132,20 @@ TEST(LoadTest, GivesACappedPortNoShare) {
     EXPECT_EQ(balance.ports[1].share_pct->value, 0.0);
 }
 
+// 5 US gal in 36 s are 8.33 a minute; 250 in half an hour, 946 L.
+TEST(LoadTest, GivesFlowAndVolumeInTheUnitsOfTheJobFirst) {
+    Findings findings;
+    Job job = half_an_hour({});
+    job.settings.design_flow_m3_per_s = 450.0 * kGallonM3 / 86400.0;
+    const std::string feet = all_words(*balance_load_test(job, LengthUnit::foot, findings));
+    EXPECT_THAT(feet, HasSubstr("The hose gave 8.3 US gal/min ± 0.6 (0.53 L/s ± 0.04)"));
+    EXPECT_THAT(feet, HasSubstr("250 US gal ± 17 (946 L ± 62) went in"));
+    EXPECT_THAT(feet, HasSubstr("450 US gal (1703 L) a day"));
+    const std::string metric = all_words(balanced(job));
+    EXPECT_THAT(metric, HasSubstr("The hose gave 0.53 L/s ± 0.04 (8.3 US gal/min ± 0.6)"));
+    EXPECT_THAT(metric, HasSubstr("1703 L (450 US gal) a day"));
+}
+
 TEST(LoadTest, SaysNothingWhenNoneWasMade) {
     Findings findings;
     EXPECT_FALSE(balance_load_test({}, LengthUnit::metre, findings));

@@ -1,5 +1,7 @@
 #include "grade/capacity.hpp"
 
+#include <sstream>
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -81,6 +83,34 @@ TEST(CapacityWords, GiveFlowWithBoundsAndNameTheFormula) {
     EXPECT_THAT(words, HasSubstr("95 % bounds"));
     EXPECT_THAT(words, HasSubstr("Manning, n = 0.013"));
     EXPECT_THAT(words, HasSubstr("it keeps itself clean"));
+}
+
+// ASTM D3034: 4 in SDR 35 is 3.975 in inside (from memory).
+TEST(CapacityWords, GiveTheInsideDiameterInTheUnitOfTheJobFirst) {
+    const Figure<Estimate> slope = figure(Estimate{0.0104, 0.0005});
+    EXPECT_THAT(capacity_words(sewer(), slope, LengthUnit::foot),
+                HasSubstr("inside diameter 3.98 in (101 mm)"));
+    EXPECT_THAT(capacity_words(sewer(), slope, LengthUnit::metre),
+                HasSubstr("inside diameter 101 mm (3.98 in)"));
+}
+
+TEST(CapacityWords, RoundBoundsOfTheFlowOutward) {
+    const WettedSection full = wetted_section({3.975 * kInch_m}, 3.975 * kInch_m);
+    for (int step = 0; step < 40; ++step) {
+        const double sd = 0.0003 + 0.00001 * step;
+        const std::string words =
+            capacity_words(sewer(), figure(Estimate{0.0104, sd}), LengthUnit::foot);
+        std::istringstream bounds(words.substr(words.find("95 % bounds ") + 12));
+        double least = 0.0;
+        double most = 0.0;
+        std::string to;
+        ASSERT_TRUE(bounds >> least >> to >> most) << words;
+        const auto gal_per_min = [&](double slope) {
+            return manning_flow(full, {slope, 0.013}).flow_l_per_s * 60.0 / 3.785411784;
+        };
+        EXPECT_LE(least, gal_per_min(0.0104 - 1.96 * sd) + 1e-3);
+        EXPECT_GE(most, gal_per_min(0.0104 + 1.96 * sd) - 1e-3);
+    }
 }
 
 // Slope for 2 ft/s in a 3.975 in bore at n 0.013: 0.848 % (recomputed from the formula).

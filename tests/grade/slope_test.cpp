@@ -82,6 +82,12 @@ TEST(Slope, IsWithheldFromFewOrCloseOrPoorDepths) {
     brief.length_m = 4.0;
     EXPECT_THAT(graded(made::make_run(brief, made::locator_and_tapes(), 1)).slope.withheld.reason,
                 HasSubstr("span only"));
+    GradeOptions in_feet = made::levelled();
+    in_feet.unit = LengthUnit::foot;
+    EXPECT_THAT(grade_lines(made::make_run(brief, made::locator_and_tapes(), 1).lines, in_feet)
+                    .runs.front()
+                    .slope.withheld.reason,
+                HasSubstr("16.4 ft (5.0 m) are needed"));
 
     made::Survey poor;
     poor.spacing_m = 5.0;
