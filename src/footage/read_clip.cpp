@@ -41,15 +41,6 @@ void refuse(std::string what, std::string what_to_do, Track& track) {
     track.findings.push_back(std::move(finding));
 }
 
-// Of the samples that show the counter, those whose digits could not be told.
-double share_unclear(const LineReading& reading) {
-    const auto count = [&](Unread why) {
-        return static_cast<double>(std::ranges::count(reading.samples, why, &LineSample::unread));
-    };
-    const double unclear = count(Unread::unsure);
-    return unclear / std::max(1.0, unclear + count(Unread::no));
-}
-
 void tell_of_choice(const CounterChoice& counter, const SpanReading& reading, Track& track) {
     if (counter.reading == nullptr) {
         const CounterChoice near = near_counter(reading.lines);
@@ -85,16 +76,7 @@ void tell_of_choice(const CounterChoice& counter, const SpanReading& reading, Tr
                                      pattern, counter.doubt),
                          "Compare a few readings with the picture before using this clip."));
     }
-    constexpr double kTooUnclear = 0.3;
-    const double unclear = share_unclear(*counter.reading);
-    if (unclear > kTooUnclear) {
-        track.findings.push_back(clip_finding(
-            track, Severity::problem,
-            fmt::format("In {:.0f} % of the pictures that show the counter, read as {}, its digits "
-                        "are not clear: what was read may be wrong as well.",
-                        100.0 * unclear, pattern),
-            "Compare a few readings with the picture before using this clip."));
-    }
+    tell_of_unclear_digits(*counter.reading, track);
     for (const OverlayField& field : track.other_fields) {
         if (field.kind != FieldKind::second_counter) continue;
         track.findings.push_back(clip_finding(

@@ -10,6 +10,7 @@ namespace {
 constexpr double kUnreadWorthACaution = 0.1;
 constexpr double kUnreadWorthAWord = 0.02;
 constexpr double kLongUnread_s = 5.0;
+constexpr double kTooUnclear = 0.3;
 
 struct Stretch {
     double from_s = 0.0;
@@ -98,6 +99,21 @@ void tell_of_frames(const FrameReport& report, Track& track) {
                          report.other_sizes),
              "Export the clip again at one size.");
     }
+}
+
+void tell_of_unclear_digits(const LineReading& counter, Track& track) {
+    const auto count = [&](Unread why) {
+        return static_cast<double>(std::ranges::count(counter.samples, why, &LineSample::unread));
+    };
+    const double unclear = count(Unread::unsure);
+    const double share = unclear / std::max(1.0, unclear + count(Unread::no));
+    if (share <= kTooUnclear) return;
+    track.findings.push_back(clip_finding(
+        track, Severity::problem,
+        fmt::format("In {:.0f} % of the pictures that show the counter, read as {}, its digits "
+                    "are not clear: what was read may be wrong as well.",
+                    100.0 * share, counter.format.pattern),
+        "Compare a few readings with the picture before using this clip."));
 }
 
 void tell_of_readings(Track& track) {

@@ -6,6 +6,7 @@
 #include "sondeline/footage.hpp"
 
 #include "footage/frames.hpp"
+#include "footage/line_reader.hpp"
 
 namespace sondeline {
 
@@ -14,6 +15,10 @@ Finding clip_finding(const Track& track, Severity severity, std::string what,
 
 // Damage, cuts, gaps and steps of time.
 void tell_of_frames(const FrameReport& report, Track& track);
+
+// Where the digits of the counter could not be told in more than three tenths of the pictures that
+// show it.
+void tell_of_unclear_digits(const LineReading& counter, Track& track);
 
 // Share unread, longest unread stretch, zeroings. `track.format` must be set.
 void tell_of_readings(Track& track);
