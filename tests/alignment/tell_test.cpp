@@ -1,0 +1,156 @@
+#include "alignment/tell.hpp"
+
+#include <gtest/gtest.h>
+
+#include "small_sites.hpp"
+
+namespace sondeline::alignment {
+namespace {
+
+using made::says;
+using made::SmallSite;
+
+// A run with one fix, and what became of that.
+struct Judged {
+    SmallSite job;
+    Lines lines;
+
+    Judged() {
+        job.site.job_unit = LengthUnit::metre;
+        const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+        AlignedRun run;
+        run.run = job.run("L1", tank, std::nullopt, 20.0);
+        run.placement = Placement::placed;
+        lines.runs = {run};
+        job.fix(0, 10.0, PlanPoint{0.0, 10.0});
+        lines.fixes.resize(1);
+        lines.fixes[0].use = FixUse::used;
+    }
+
+    Findings of_fixes() const {
+        Findings findings;
+        tell_fixes(job.site, lines, findings);
+        return findings;
+    }
+    Findings of_placement() const {
+        Findings findings;
+        tell_placement(job.site, lines, findings);
+        return findings;
+    }
+};
+
+TEST(TellFixes, SaysNothingOfAFixThatFits) {
+    EXPECT_TRUE(Judged().of_fixes().empty());
+}
+
+TEST(TellFixes, SaysWhatWasUsedOfAFixWhosePositionWasNot) {
+    Judged judged;
+    FixResult& result = judged.lines.fixes[0];
+    result.use = FixUse::rejected;
+    result.across_m = 1.6;
+    result.heading_rad = 0.01;
+    result.station_m = 10.0;
+    judged.job.site.fixes[0].depth_m = Estimate{0.8, 0.05};
+    const Findings findings = judged.of_fixes();
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_EQ(findings[0].where.row, 2);
+    EXPECT_EQ(findings[0].where.run, "L1");
+    EXPECT_EQ(findings[0].where.station_m, 10.0);
+    EXPECT_TRUE(says(findings, "Its heading fits the line and was used."));
+    EXPECT_TRUE(says(findings, "Its depth was used"));
+    result.heading_rejected = true;
+    result.of_another_run = true;
+    EXPECT_TRUE(says(judged.of_fixes(), "Its heading was not used either."));
+    EXPECT_TRUE(says(judged.of_fixes(), "would be that of another run and was not used"));
+}
+
+TEST(TellFixes, TellsAHeadingOffTheLineInDegrees) {
+    Judged judged;
+    judged.lines.fixes[0].heading_rejected = true;
+    judged.lines.fixes[0].heading_rad = -35.0 * degree;
+    EXPECT_TRUE(says(judged.of_fixes(), "The heading of fix F1 is 35° off the line"));
+}
+
+TEST(TellAccuracies, WarnsOfFourFixesThatScatterMoreThanStatedButNotOfThree) {
+    AccuracyGroup group;
+    group.stated_m = 0.05;
+    group.variance_factor = 9.0;
+    group.scatter = 3.0;
+    group.fixes = 3;
+    Findings findings;
+    const Site site = SmallSite().site;
+    tell_accuracies(site, {group}, findings);
+    EXPECT_TRUE(findings.empty());
+    group.fixes = 4;
+    tell_accuracies(site, {group}, findings);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_TRUE(says(findings, "scatter 3.0 times as much"));
+}
+
+TEST(TellAccuracies, TellsOfFixesBetterThanStatedOnlyByTheWay) {
+    AccuracyGroup group;
+    group.variance_factor = 0.25;
+    group.scatter = 0.5;
+    group.fixes = 10;
+    Findings findings;
+    tell_accuracies(SmallSite().site, {group}, findings);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::info);
+}
+
+TEST(TellPlacement, GivesTheReasonWhyARunIsNotOnTheMap) {
+    Judged judged;
+    EXPECT_TRUE(judged.of_placement().empty());
+    judged.lines.runs[0].placement = Placement::unplaced;
+    judged.lines.runs[0].why_not_placed = {"No fix was taken.", "Take two."};
+    const Findings findings = judged.of_placement();
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].where.run, "L1");
+    EXPECT_EQ(findings[0].what, "This run is not on the map. No fix was taken.");
+    EXPECT_EQ(findings[0].what_to_do, "Take two.");
+}
+
+TEST(TellPlacement, WarnsOfEndStructuresFurtherApartThanTheCounterGives) {
+    Judged judged;
+    AlignedRun& run = judged.lines.runs[0];
+    run.placement = Placement::inferred;
+    run.plan_length_m = 25.0;
+    run.length_m = figure(Bounded{20.0, 19.0, 21.0});
+    EXPECT_TRUE(says(judged.of_placement(), "25.00 m apart, but its counter gives only"));
+    run.plan_length_m = 20.5;
+    EXPECT_FALSE(says(judged.of_placement(), "apart, but its counter"));
+}
+
+TEST(TellMisclosures, NamesTheStructureThatTheRunsPutElsewhere) {
+    const auto told = [](double box_off_m) {
+        SmallSite job;
+        job.site.job_unit = LengthUnit::metre;
+        const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+        const int box = job.structure("box", StructureKind::junction, PlanPoint{box_off_m, 20.0});
+        job.run("L1", tank, box, 20.0);
+        job.fixes_along(0, made::Legs({0.0, 0.0}, {{0.0, 0.0}}), {2, 5, 8, 11, 14, 17, 19.5});
+        const NetworkData data = observed_on(job.site);
+        Findings findings;
+        tell_misclosures(job.site, data, adjust_network(data), findings);
+        return findings;
+    };
+    EXPECT_TRUE(told(0.0).empty());
+    const Findings off = told(2.0);
+    ASSERT_FALSE(off.empty());
+    EXPECT_TRUE(says(off, "box") || off[0].where.structure == "box");
+}
+
+TEST(TellReceivers, WarnsThatTheWholeMapMayLieOffWithTheOnlyReceiver) {
+    NetworkData data;
+    data.common_offset_m = 1.0;
+    Findings findings;
+    tell_receivers(SmallSite().site, data, Network{}, Eigen::MatrixXd(), findings);
+    ASSERT_EQ(findings.size(), 1U);
+    // √(−2 ln 0.05) = 2.4477 standard deviations hold 95 % of a circular normal distribution.
+    EXPECT_TRUE(says(findings, "2.45"));
+}
+
+}  // namespace
+}  // namespace sondeline::alignment
