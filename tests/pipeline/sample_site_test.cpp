@@ -102,8 +102,22 @@ class SampleSite : public testing::Test {
         std::ofstream(folder_ / name, std::ios::binary) << text;
     }
 
+    // Puts `with` in the place of `text`, which must stand there.
+    void change(const char* name, const std::string& text, const std::string& with) const {
+        std::string all = text_of(folder_ / name);
+        const std::size_t at = all.find(text);
+        ASSERT_NE(at, std::string::npos) << text;
+        write(name, all.replace(at, text.size(), with));
+    }
+
     fs::path folder_;
 };
+
+std::ptrdiff_t saying(const Outcome& outcome, std::string_view words) {
+    return std::ranges::count_if(outcome.findings, [&](const Finding& finding) {
+        return finding.what.find(words) != std::string::npos;
+    });
+}
 
 json row_of(const json& layer, const char* column, const std::string& value) {
     for (const json& row : layer) {
@@ -291,6 +305,49 @@ TEST_F(SampleSite, SurvivesABrokenClipGarbageCellsAndAMissingFile) {
     }
     for (const char* id : {"L2", "L3"}) {
         EXPECT_TRUE(row_of(runs, "run_id", id).at("length_m").is_null()) << id;
+    }
+}
+
+TEST_F(SampleSite, SaysOnceThatTheClipsOfTwoRunsMayBeExchanged) {
+    EXPECT_EQ(saying(process(), "may be exchanged"), 0);
+    change("runs.csv", "lateral1.mp4", "kept aside");
+    change("runs.csv", "lateral2.avi", "lateral1.mp4");
+    change("runs.csv", "kept aside", "lateral2.avi");
+    EXPECT_EQ(saying(process(), "the clips of L1 and L2 may be exchanged"), 1);
+}
+
+TEST_F(SampleSite, NeitherDrawsNorPricesWhatWasNotedBeyondTheEndOfARun) {
+    write("notes.csv", text_of(folder_ / "notes.csv") + "L1,99,,crushed pipe,collapse,\n");
+    const Outcome outcome = process();
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_EQ(saying(outcome, "\"crushed pipe\" lies 34.6 ft beyond the end of the run"), 1);
+    for (const json& note : layer("observations")) EXPECT_NE(note.at("category"), "collapse");
+    for (const json& row : layer("replacements")) EXPECT_GT(row.at("length_m").get<double>(), 0.5);
+    for (const json& row : layer("quantities")) {
+        EXPECT_EQ(row.at("condition").get<std::string>().find("collapse"), std::string::npos);
+    }
+}
+
+TEST_F(SampleSite, NeedsNoDateForItsLoadTest) {
+    change("job.csv", "date,2026-05-14\n", "");
+    EXPECT_EQ(process().exit_code, 0);
+    EXPECT_FALSE(layer("load_test").at(0).at("volume_in_l").is_null());
+}
+
+TEST_F(SampleSite, TellsThatItsPicturesCountInFeetWhenTheTableSaysMetres) {
+    change("job.csv", "length unit,ft", "length unit,m");
+    EXPECT_EQ(saying(process(), "every picture that shows a unit counts in feet"), 1);
+}
+
+TEST_F(SampleSite, UsesNeitherDepthsNorHeadingsOfExchangedColumns) {
+    change("fixes.csv", "depth (in),heading", "heading,depth (in)");
+    const Outcome outcome = process();
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_EQ(saying(outcome, "The columns depth and heading look exchanged"), 1);
+    EXPECT_EQ(saying(outcome, "The heading of fix"), 0);
+    for (const json& run : layer("pipe_runs")) {
+        if (run.at("max_depth_m").is_null()) continue;
+        EXPECT_LT(run.at("max_depth_m").get<double>(), 1.0) << run.at("run_id");  // of the tapes
     }
 }
 
