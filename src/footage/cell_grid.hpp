@@ -40,15 +40,6 @@ double cell_left_px(const NumberGrid& grid, int digits, int i);
 // Whether the two would give the same values.
 bool same_values(const NumberGrid& a, const NumberGrid& b);
 
-// Bands and pitches that may fit, best first, at most `most`. Empty for a line without room.
-std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
-                                   const GlyphNet& net, int most);
-
-// Whether the line's characters are clearer to the network with dark and light exchanged: outlined
-// text on a middling ground can be taken either way.
-bool clearer_inverted(const TextBand& band, const LocatedLine& line,
-                      std::span<const LineCrop> crops, const GlyphNet& net);
-
 // Grids seen in the map, best first, `most` and one that moves by part of a cell; each differs from
 // the others in what value it would give.
 std::vector<NumberGrid> grids_in(const GlyphMap& map, int most);

@@ -72,8 +72,10 @@ class PathDecoder {
         steps_.set(evidence_[t].time_s - evidence_[t - 1].time_s, speed);
     }
     SampleNews news(std::size_t t) const;
+    bool may_move(int cell) const;
     double cost_when_unreadable(const std::array<std::uint8_t, cell_class_count>& costs) const;
     double likelihood(const Weighed& seen, std::int64_t ticks) const;
+    double likelihood_moved(const SampleNews& seen, std::int64_t ticks) const;
     void add_state(States& states, std::int64_t ticks) const {
         states.push_back({ticks, 0, 0, 0, 1});
     }
@@ -115,11 +117,22 @@ SampleNews PathDecoder::news(std::size_t t) const {
         }
         const double unreadable = cost_when_unreadable(costs);
         held_cost += share * unreadable;
-        moved_cost += options_.new_share * unreadable;
+        moved_cost +=
+            (options_.kept_digits_count_once && !may_move(cell) ? share : options_.new_share) *
+            unreadable;
     }
     news.if_held.unreadable = options_.unreadable_probability * std::exp(-held_cost);
     news.if_moved.unreadable = options_.unreadable_probability * std::exp(-moved_cost);
     return news;
+}
+
+// Whether the last digit of a number, or inches, can stand in the cell.
+bool PathDecoder::may_move(int cell) const {
+    return std::ranges::any_of(shape_.layouts, [cell](const WrittenLayout& layout) {
+        const CellRole& role = layout.cells[cell];
+        return (role.kind == CellRole::Kind::digit && role.unit < 2) ||
+               role.kind == CellRole::Kind::inch_ones || role.kind == CellRole::Kind::inch_tens;
+    });
 }
 
 // Where no number can be read, a cell mostly looks like no digit at all, and now and then like any.
@@ -132,6 +145,13 @@ double PathDecoder::cost_when_unreadable(
 double PathDecoder::likelihood(const Weighed& seen, std::int64_t ticks) const {
     const int cost = cost_of_value(shape_, seen.costs, ticks, most_per_cell_);
     return std::exp(-static_cast<double>(cost) / cost_scale) + seen.unreadable;
+}
+
+double PathDecoder::likelihood_moved(const SampleNews& seen, std::int64_t ticks) const {
+    if (!options_.kept_digits_count_once) return likelihood(seen.if_moved, ticks);
+    const int cost =
+        cost_of_step(shape_, seen.if_moved.costs, seen.if_held.costs, ticks, most_per_cell_);
+    return std::exp(-static_cast<double>(cost) / cost_scale) + seen.if_moved.unreadable;
 }
 
 States PathDecoder::candidates(std::size_t t, const States& before) const {
@@ -160,7 +180,7 @@ States PathDecoder::candidates(std::size_t t, const States& before) const {
                  states.end());
     for (State& state : states) {
         state.if_held = likelihood(seen.if_held, state.ticks);
-        state.if_moved = likelihood(seen.if_moved, state.ticks);
+        state.if_moved = likelihood_moved(seen, state.ticks);
     }
     return states;
 }

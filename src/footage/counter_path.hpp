@@ -24,6 +24,10 @@ struct PathOptions {
     // before, or when the value moves; at `old_share` when cell and value stay as they were.
     double new_share = 0.9;
     double old_share = 0.15;
+    // Whether cells behind which no carry can have come count at their own share too when the value
+    // moves: a digit that is misread in one sample is misread in all of them. Scores of layouts can
+    // only be compared without it.
+    bool kept_digits_count_once = false;
     // Nats: the most one cell can speak against a value, and the cost of a sample in which nothing
     // can be read, per cell.
     double most_per_cell = 9.0;

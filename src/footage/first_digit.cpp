@@ -101,9 +101,47 @@ std::optional<FirstCell> constant_first(const Candidate& candidate) {
     return only;
 }
 
+// Numbers of several lengths all begin with the same digit: no count does that, a sign does.
+bool keeps_first_as_it_grows(const Candidate& candidate) {
+    constexpr int kFewest = 6;  // samples of a length
+    const CounterShape& shape = candidate.structure.shape;
+    std::array<int, most_line_cells + 1> samples_of{};
+    int only = -1;
+    for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
+        const std::optional<FirstCell> first = first_of(candidate, i);
+        if (!first) continue;
+        if (first->digit == 0 || (only >= 0 && first->digit != only)) return false;
+        only = first->digit;
+        const WrittenLayout* layout = layout_of(shape, candidate.path.values[i].ticks);
+        const auto digits = std::ranges::count_if(
+            layout->cells, [](const CellRole& role) { return role.kind == CellRole::Kind::digit; });
+        ++samples_of[static_cast<std::size_t>(digits)];
+    }
+    return std::ranges::count_if(samples_of, [](int n) { return n >= kFewest; }) > 1;
+}
+
+Look look_before(const Candidate& candidate, std::span<const LineCrop* const> crops) {
+    const NumberGrid& grid = candidate.grid;
+    const cv::Rect2d cell(grid.first_px - grid.band.pitch_px, grid.band.top_px, grid.band.pitch_px,
+                          grid.band.height_px);
+    Look look;
+    for (const LineCrop* crop : crops) {
+        look.add(patch_from(crop->luma, cell, strokes_of(candidate.structure.line)));
+    }
+    return look;
+}
+
 }  // namespace
 
+bool same_before(const Candidate& candidate, std::span<const LineCrop* const> crops,
+                 std::span<const LineCrop* const> others) {
+    constexpr double kAlike = 0.8;
+    if (crops.empty() || others.empty()) return false;
+    return likeness(look_before(candidate, crops), look_before(candidate, others)) >= kAlike;
+}
+
 FirstDigit look_at_first_digit(const Candidate& candidate, std::span<const LineCrop* const> crops) {
+    if (keeps_first_as_it_grows(candidate)) return FirstDigit::foreign;
     const std::optional<FirstCell> first = constant_first(candidate);
     if (!first) return FirstDigit::moves;
     const LineStructure& structure = candidate.structure;

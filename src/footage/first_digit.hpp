@@ -14,12 +14,16 @@ namespace sondeline {
 enum class FirstDigit {
     moves,      // it changes, or is 0: no sign and no edge does that
     confirmed,  // it looks like the same digit in other places
-    foreign,    // it looks like no digit of this clip
-    unknown,    // the same digit was not seen elsewhere
+    foreign,  // it looks like no digit of this clip, or numbers of other lengths begin with it too
+    unknown,  // the same digit was not seen elsewhere
 };
 
 // `crops` are those the candidate was decoded on.
 FirstDigit look_at_first_digit(const Candidate& candidate, std::span<const LineCrop* const> crops);
+
+// Whether what stands in the cell before the number looks in `others` as it does in `crops`.
+bool same_before(const Candidate& candidate, std::span<const LineCrop* const> crops,
+                 std::span<const LineCrop* const> others);
 
 // Why the first digit is in doubt, in plain words; empty: no doubt.
 std::string doubt_of_first_digit(const Candidate& candidate);

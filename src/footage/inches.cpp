@@ -50,10 +50,16 @@ std::optional<NumberGrid> with_inches(const NumberGrid& feet, std::span<const Nu
                                       const GlyphNet& net, Strokes strokes) {
     if (numbers.empty() || feet.decimals != 0) return std::nullopt;
     const std::array<Seen, kOffsets> seen = seen_behind(feet, numbers, net, strokes);
-    // The ones of the inches: the last place that shows a digit in nearly every crop.
+    // The ones of the inches: the last place that shows a digit in nearly every crop, or in some
+    // when a prime is clear, for then something is behind it.
+    constexpr float kClearPrime = 1.5F;
+    const bool clear_prime =
+        std::ranges::any_of(seen, [](const Seen& here) { return here.prime > kClearPrime; });
+    const double least_share = clear_prime ? 0.25 : 0.7;
     int ones = -1;
     for (int offset = kStepsPerPitch / 2; offset < kOffsets; ++offset) {
-        const bool steady = seen[offset].share_digits > 0.7 && seen[offset].digit > 0.5F;
+        const bool steady =
+            seen[offset].share_digits > least_share && (clear_prime || seen[offset].digit > 0.5F);
         if (!steady) continue;
         const bool near = ones >= 0 && offset - ones < kStepsPerPitch / 2;
         if (ones < 0 || !near || seen[offset].digit > seen[ones].digit) ones = offset;
@@ -65,8 +71,12 @@ std::optional<NumberGrid> with_inches(const NumberGrid& feet, std::span<const Nu
     if (prime->prime < 0.0F) return std::nullopt;
     NumberGrid grid = feet;
     grid.inches = true;
+    grid.point_logit = prime->prime;
     // Feet and inches are laid out in whole cells only.
-    if (grid.padding == Padding::part) grid.padding = Padding::blanks;
+    if (grid.padding == Padding::part) {
+        const bool stays = grid.lead_px < 0.5 * grid.band.pitch_px;
+        grid.padding = stays ? Padding::left : Padding::blanks;
+    }
     grid.decimals = 2;
     const double step_px = feet.band.pitch_px / kStepsPerPitch;
     constexpr int steps_before = kStepsPerPitch / 2;

@@ -6,6 +6,8 @@
 #include <optional>
 #include <vector>
 
+#include "footage/reel_steps.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -124,28 +126,47 @@ struct Extent {
     int sure = 0;
 };
 
-Extent extent_of(std::span<const LineSample> samples) {
-    Extent extent;
-    std::optional<std::int64_t> last;
+// The widest of the stretches between jumps: a digit that is misread at a carry must not make a
+// figure that hardly changes seem to cover ground.
+Extent extent_of(std::span<const LineSample> samples, std::span<const LineEvidence> evidence,
+                 const ReelMotion& motion) {
+    Extent widest;
+    Extent here;
+    int sure = 0;
+    std::optional<std::size_t> last;
     std::int64_t least = 0;
     std::int64_t most = 0;
-    for (const LineSample& sample : samples) {
-        if (sample.unread != Unread::no) continue;
-        if (!last) least = most = sample.ticks;
-        least = std::min(least, sample.ticks);
-        most = std::max(most, sample.ticks);
-        if (last) extent.path += std::llabs(sample.ticks - *last);
-        last = sample.ticks;
-        ++extent.sure;
+    const auto close = [&] {
+        here.range = most - least;
+        if (here.range >= widest.range) widest = here;
+    };
+    for (std::size_t i = 0; i < samples.size(); ++i) {
+        if (samples[i].unread != Unread::no) continue;
+        const std::int64_t ticks = samples[i].ticks;
+        ++sure;
+        const std::int64_t step = last ? std::llabs(ticks - samples[*last].ticks) : 0;
+        const double time_s = last ? evidence[i].time_s - evidence[*last].time_s : 0.0;
+        if (!last || static_cast<double>(step) > motion.most_ticks_per_s * time_s + 2.0) {
+            if (last) close();
+            here = {};
+            least = most = ticks;
+        } else {
+            here.path += step;
+        }
+        least = std::min(least, ticks);
+        most = std::max(most, ticks);
+        last = i;
     }
-    extent.range = most - least;
-    return extent;
+    if (last) close();
+    widest.sure = sure;
+    return widest;
 }
 
 // A pushed head covers ground; a temperature or a voltage wanders about one value.
 double odds_of_extent(const Extent& extent) {
     if (extent.range <= 3) return 0.03;
-    const double covered = static_cast<double>(extent.range) / static_cast<double>(extent.path);
+    const double covered = static_cast<double>(extent.range) /
+                           static_cast<double>(std::max<std::int64_t>(1, extent.path));
     if (extent.range <= 12 && covered < 0.3) return 0.1;
     return extent.range > 30 ? 2.0 : 1.0;
 }
@@ -165,7 +186,7 @@ double odds_of_speed(const std::vector<Window>& windows, double tick_m) {
 
 KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvidence> evidence,
                     const CounterFormat& format, double tick_m) {
-    const Extent extent = extent_of(samples);
+    const Extent extent = extent_of(samples, evidence, reel_motion(tick_m));
     if (extent.sure < 10 || extent.sure * 10 < static_cast<int>(samples.size())) return {};
     if (extent.range == 0) return {LineKind::still_text, 0.02};
     const std::vector<Window> windows = windows_of(samples, evidence, kSteadyWindow_s);

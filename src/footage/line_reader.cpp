@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/format.h>
+
 #include "footage/counter_path.hpp"
 #include "footage/line_cells.hpp"
 #include "footage/line_kind.hpp"
@@ -20,13 +22,29 @@ double share_sure(std::span<const LineSample> samples) {
     return samples.empty() ? 0.0 : static_cast<double>(sure) / static_cast<double>(samples.size());
 }
 
+std::string as_shown(const LineStructure& structure, std::int64_t ticks) {
+    return written(structure.shape, structure.padding, structure.format.integer_cells, ticks);
+}
+
+// What a reel does not do stays when a digit is taken for another wherever it stands.
+std::string doubt_of_jumps(const LineStructure& structure, const CounterPath& path,
+                           std::span<const PathJump> jumps) {
+    const auto never = std::ranges::find_if(
+        jumps, [](const PathJump& jump) { return !jump.clean && !jump.comes_back; });
+    if (never == jumps.end()) return {};
+    return fmt::format(
+        "it jumps from {} to {} as no reel does, so that a digit may be taken for "
+        "another",
+        as_shown(structure, path.values[never->before].ticks),
+        as_shown(structure, path.values[never->after].ticks));
+}
+
 std::string example(const LineStructure& structure, std::span<const LineSample> samples) {
     std::int64_t furthest = 0;
     for (const LineSample& sample : samples) {
         if (sample.unread == Unread::no) furthest = std::max(furthest, sample.ticks);
     }
-    std::string text =
-        written(structure.shape, structure.padding, structure.format.integer_cells, furthest);
+    std::string text = as_shown(structure, furthest);
     switch (structure.format.unit) {
         case CounterUnit::metre: return text + " m";
         case CounterUnit::foot: return text + " ft";
@@ -54,9 +72,12 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     reading.doubt = structure.doubt;
     const double tick_m = metres_to_the_tick(structure.format);
     const ReelMotion motion = reel_motion(tick_m);
-    const CounterPath path = decode_path(structure.shape, evidence, motion);
+    PathOptions of_the_layout_found;
+    of_the_layout_found.kept_digits_count_once = true;
+    const CounterPath path = decode_path(structure.shape, evidence, motion, of_the_layout_found);
     reading.score = path.score;
     TrustedPath sure = trusted(path, structure.shape, evidence, motion, options.min_probability);
+    if (reading.doubt.empty()) reading.doubt = doubt_of_jumps(structure, path, sure.jumps);
     reading.samples = std::move(sure.samples);
     reading.format.digits_sure = share_sure(reading.samples);
     reading.format.pattern = example(structure, reading.samples);

@@ -136,7 +136,8 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
     int places = grid.places;
     if (grid.padding != Padding::zeros &&
         cells_needed(grid, places + 1, sign_cell) <= most_line_cells) {
-        const bool room = grid.padding == Padding::left || grid.first_px >= grid.band.pitch_px;
+        const bool room = grid.padding == Padding::left ||
+                          (grid.first_px >= grid.band.pitch_px && !seen.sign_before);
         places += room ? 1 : 0;
     }
     if (grid.inches) {

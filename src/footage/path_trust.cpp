@@ -68,9 +68,14 @@ class JumpFinder {
         for (std::size_t i = 0; i < samples_.size(); ++i) {
             if (samples_[i].unread != Unread::no) continue;
             if (last < samples_.size() && !reachable(last, i)) {
-                jumps.push_back({last, i, is_clean(last, i)});
+                jumps.push_back({last, i, is_clean(last, i), false});
             }
             last = i;
+        }
+        for (std::size_t j = 0; j + 1 < jumps.size(); ++j) {
+            if (!comes_back(jumps[j], jumps[j + 1])) continue;
+            jumps[j].comes_back = true;
+            jumps[j + 1].comes_back = true;
         }
         return jumps;
     }

@@ -13,7 +13,8 @@ namespace sondeline {
 struct PathJump {
     std::size_t before = 0;  // samples
     std::size_t after = 0;
-    bool clean = false;  // at rest on both sides, or set to zero: the counter was set
+    bool clean = false;       // at rest on both sides, or set to zero: the counter was set
+    bool comes_back = false;  // there and back again, or the way back
 };
 
 struct TrustedPath {

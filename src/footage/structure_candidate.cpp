@@ -72,6 +72,20 @@ bool last_digit_rests(const CounterPath& path) {
     return others >= 4 && most * 100 > sure * 85;
 }
 
+// Whether no sure value is of fewer than two places: a head is mostly set to zero where it is let
+// in, and a sign before the number, taken for a digit, makes tens of what it is.
+bool never_near_zero(const Candidate& candidate) {
+    if (candidate.grid.inches) return false;
+    const auto ten = static_cast<std::int64_t>(std::pow(10.0, candidate.grid.decimals + 1));
+    int sure = 0;
+    for (const PathValue& value : candidate.path.values) {
+        if (value.probability < kSurePath) continue;
+        if (std::llabs(value.ticks) < ten) return false;
+        ++sure;
+    }
+    return sure > 0;
+}
+
 bool beyond_reels(const CounterPath& path, const ReelMotion& motion) {
     int sure = 0;
     int beyond = 0;
@@ -81,6 +95,13 @@ bool beyond_reels(const CounterPath& path, const ReelMotion& motion) {
         beyond += std::llabs(value.ticks) > motion.longest_ticks;
     }
     return beyond * 2 > sure;
+}
+
+double share_sure(const CounterPath& path) {
+    const auto sure = std::ranges::count_if(
+        path.values, [](const PathValue& value) { return value.probability >= kSurePath; });
+    return static_cast<double>(sure) /
+           std::max<double>(1.0, static_cast<double>(path.values.size()));
 }
 
 void judge(Candidate& candidate, std::span<const LineEvidence> evidence) {
@@ -93,7 +114,13 @@ void judge(Candidate& candidate, std::span<const LineEvidence> evidence) {
     faults.last_digit_rests = !candidate.grid.inches && last_digit_rests(candidate.path);
     faults.beyond_reels = beyond_reels(candidate.path, motion);
     candidate.structure.score = candidate.path.score;
-    candidate.rank = candidate.path.score + 0.2 * candidate.grid.point_logit -
+    // What stands beside a number and looks a little like a digit raises the score as a further
+    // cell; it leaves its value open, as no digit does.
+    constexpr double kOfSure = 3.0;
+    constexpr double kOfPoint = 0.2;
+    constexpr double kOfPrime = 0.5;  // nothing but a mark of feet looks like one
+    candidate.rank = candidate.path.score + kOfSure * share_sure(candidate.path) +
+                     (candidate.grid.inches ? kOfPrime : kOfPoint) * candidate.grid.point_logit -
                      2.0 * std::min(faults.jumps, 3) - (faults.last_digit_rests ? 4.0 : 0.0) -
                      (faults.beyond_reels ? 3.0 : 0.0);
 }
@@ -120,6 +147,9 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
     judge(candidate, evidence);
     candidate.faults.first_digit = look_at_first_digit(candidate, crops);
     if (candidate.faults.first_digit == FirstDigit::foreign) candidate.rank -= 4.0;
+    constexpr double kAwayFromZero = 2.0;
+    const bool own_digit = candidate.faults.first_digit == FirstDigit::confirmed;
+    if (!own_digit && never_near_zero(candidate)) candidate.rank -= kAwayFromZero;
     candidate.faults.leaves_out_digit = leaves_out_a_digit(candidate, crops, net);
     if (candidate.faults.leaves_out_digit) candidate.rank -= 3.0;
     return candidate;
@@ -141,6 +171,11 @@ std::vector<NumberGrid> without_fault(const Candidate& candidate) {
         --grid.places;
         grid.first_px += grid.band.pitch_px;
         others.push_back(grid);
+        // A sign that stays leaves a growing number no way but to the right.
+        if (foreign && grid.padding != Padding::left) {
+            grid.padding = Padding::left;
+            others.push_back(grid);
+        }
     }
     return others;
 }

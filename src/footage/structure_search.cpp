@@ -7,9 +7,11 @@
 
 #include "footage/first_digit.hpp"
 #include "footage/inches.hpp"
+#include "footage/line_marks.hpp"
 #include "footage/number_shape.hpp"
 #include "footage/seen_point.hpp"
 #include "footage/structure_candidate.hpp"
+#include "footage/text_bands.hpp"
 
 namespace sondeline {
 
@@ -32,52 +34,6 @@ GlyphMap map_of(const TextBand& band, const LocatedLine& line,
     return {crops, net, strokes_of(line), band, from, to, kStepsPerPitch};
 }
 
-// Whether some crop in three shows a digit within a pitch and a quarter of the place, on the given
-// side of it.
-bool digit_beside(const GlyphMap& map, int place, int side) {
-    const int pitch = map.steps_per_pitch();
-    int crops = 0;
-    for (int crop = 0; crop < map.crops(); ++crop) {
-        bool seen = false;
-        for (int steps = pitch / 2; steps <= pitch * 5 / 4; ++steps) {
-            seen = seen || map.digit(crop, place + side * steps) > 0.5F;
-        }
-        crops += seen ? 1 : 0;
-    }
-    return crops * 3 >= map.crops();
-}
-
-// Whether the character stands next to the number, within two pitches of its ends, or inside it,
-// and between two digits: the colon of `10:42` and not that of `Ft: 44.5`.
-bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark) {
-    const double from = grid.first_px - 2.0 * grid.band.pitch_px;
-    const double to =
-        cell_left_px(grid, grid.places, grid.places + grid.decimals - 1) + 2.0 * grid.band.pitch_px;
-    for (int place = 0; place < map.places(); ++place) {
-        const double left = map.left_px(place);
-        if (left < from || left > to || map.mean_logit(place, mark) <= 0.5F) continue;
-        if (digit_beside(map, place, -1) && digit_beside(map, place, 1)) return true;
-    }
-    return false;
-}
-
-// Whether any crop surely shows another digit than the others somewhere on the line.
-bool digits_differ(const GlyphMap& map) {
-    constexpr float kSureDigit = 2.0F;
-    for (int place = 0; place < map.places(); ++place) {
-        int first = -1;
-        for (int crop = 0; crop < map.crops(); ++crop) {
-            if (map.digit(crop, place) < kSureDigit) continue;
-            const GlyphLogProbs& seen = map.at(crop, place);
-            const int digit =
-                static_cast<int>(std::max_element(seen.begin(), seen.begin() + 10) - seen.begin());
-            if (first >= 0 && digit != first) return true;
-            first = digit;
-        }
-    }
-    return false;
-}
-
 // Displays set the point between two digits without room of its own, where the network does not
 // know it; then the digits alone do not tell where it stands.
 bool point_hardly_seen(const NumberGrid& grid) {
@@ -86,6 +42,7 @@ bool point_hardly_seen(const NumberGrid& grid) {
 }
 
 std::string difference(const NumberGrid& best, const NumberGrid& other) {
+    if (best.inches != other.inches) return "it may be feet and inches, or feet alone";
     if (best.decimals != other.decimals &&
         best.places + best.decimals == other.places + other.decimals) {
         return fmt::format("the decimal point could stand {} further {}",
@@ -122,15 +79,23 @@ class StructureSearch {
         for (const NumberGrid& grid : grids) try_grid(candidates, grid);
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
         if (candidates.empty()) return search;
+        const bool slash_seen = search.kind == LineKind::date;
+        leave_out_still(candidates);
+        try_inches(candidates);
         try_without_faults(candidates);
         try_longer(candidates);
         if (!changes(candidates.front().path)) {
-            search.kind = LineKind::still_text;
+            if (!slash_seen) search.kind = LineKind::still_text;
             return search;
         }
         keep_different(candidates);
         finish(candidates);
+        constexpr double kLikelyCounter = 0.5;
+        if (slash_seen && candidates.front().structure.counter_probability < kLikelyCounter) {
+            return search;
+        }
         search.kind = LineKind::counter;
+        search.marked.reset();
         for (Candidate& candidate : candidates) {
             if (search.structures.size() == kMostStructures) break;
             search.structures.push_back(std::move(candidate.structure));
@@ -159,7 +124,8 @@ class StructureSearch {
             if (grids.empty() && holds_mark(map, found.front(), Glyph::slash)) {
                 kind = LineKind::date;
                 marked = {band.top_px, band.height_px, band.pitch_px};
-                return {};
+                // Strokes of a letter before the number can look like a slash between two digits.
+                if (!digits_differ(map)) return {};
             }
             if (grids.empty() && !digits_differ(map)) {
                 kind = LineKind::still_text;
@@ -182,11 +148,15 @@ class StructureSearch {
                          [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
     }
 
+    // Of the best few first, for the best may be one that no remedy helps; then of the best alone.
     void try_without_faults(std::vector<Candidate>& candidates) const {
         constexpr int kRounds = 3;
+        constexpr std::size_t kFew = 4;
         sort_by_rank(candidates);
         for (int round = 0; round < kRounds; ++round) {
-            const std::vector<NumberGrid> others = without_fault(candidates.front());
+            const std::size_t few = std::min(round == 0 ? kFew : 1, candidates.size());
+            std::vector<NumberGrid> others;
+            for (std::size_t i = 0; i < few; ++i) add_new(others, without_fault(candidates[i]));
             if (others.empty()) return;
             for (const NumberGrid& grid : others) {
                 candidates.push_back(tried(grid, line_, of_decoding_, net_));
@@ -195,6 +165,45 @@ class StructureSearch {
             sort_by_rank(candidates);
             if (candidates.front().rank <= best) return;
         }
+    }
+
+    static void add_new(std::vector<NumberGrid>& grids, const std::vector<NumberGrid>& more) {
+        for (const NumberGrid& grid : more) {
+            const bool known = std::ranges::any_of(
+                grids, [&](const NumberGrid& other) { return same_values(grid, other); });
+            if (!known) grids.push_back(grid);
+        }
+    }
+
+    // A label before the number may be read as digits that never change, and better than the number
+    // is.
+    static void leave_out_still(std::vector<Candidate>& candidates) {
+        constexpr double kOfBest = 0.5;
+        sort_by_rank(candidates);
+        const double least = kOfBest * candidates.front().rank;
+        const bool some_changes = std::ranges::any_of(
+            candidates, [&](const Candidate& c) { return c.rank >= least && changes(c.path); });
+        if (!some_changes) return;
+        std::erase_if(candidates, [](const Candidate& c) { return !changes(c.path); });
+    }
+
+    // Feet alone are a poorer reading than feet and inches, and can lose to a prime taken for a
+    // digit.
+    void try_inches(std::vector<Candidate>& candidates) const {
+        std::vector<Candidate> more;
+        for (const Candidate& candidate : candidates) {
+            if (candidate.grid.inches) continue;
+            const std::optional<NumberGrid> inches = inches_behind(candidate.grid, candidate);
+            if (!inches || !fits_cells(*inches)) continue;
+            more.push_back(tried(*inches, line_, of_decoding_, net_));
+        }
+        for (Candidate& candidate : more) candidates.push_back(std::move(candidate));
+        sort_by_rank(candidates);
+    }
+
+    std::optional<NumberGrid> inches_behind(const NumberGrid& feet,
+                                            const Candidate& candidate) const {
+        return with_inches(feet, sure_spans(candidate, of_decoding_), net_, strokes_of(line_));
     }
 
     // Crops of the best candidate that it read surely, or those that it did not.
@@ -219,8 +228,12 @@ class StructureSearch {
         std::vector<const LineCrop*> crops = thinned(crops_read(best, true), kOfEach);
         const std::vector<const LineCrop*> more = thinned(unread, kOfEach);
         crops.insert(crops.end(), more.begin(), more.end());
+        // A sign that stays where it is leaves room behind it only.
+        const bool sign_stays =
+            best.grid.sign_before &&
+            same_before(best, std::span(crops).first(crops.size() - more.size()), more);
         for (const NumberGrid& longer : one_place_longer(best.grid)) {
-            if (!fits_cells(longer)) continue;
+            if (!fits_cells(longer) || (sign_stays && longer.padding != Padding::left)) continue;
             const NumberGrid grid = refined(longer, crops, net_, strokes_of(line_));
             if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
         }
@@ -286,12 +299,19 @@ class StructureSearch {
         }
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
-        if (candidates[1].rank > best.rank - kClose) {
-            best.structure.doubt = difference(best.grid, candidates[1].grid);
+        const NumberGrid& next = candidates[1].grid;
+        const double close = next.inches == best.grid.inches ? kClose : kContender;
+        if (candidates[1].rank > best.rank - close) {
+            best.structure.doubt = difference(best.grid, next);
         }
     }
 
     void find_unit(Candidate& candidate) const {
+        constexpr float kMarksSeen = 0.99F;
+        if (candidate.grid.inches) {
+            candidate.structure.format.unit_probability = kMarksSeen;
+            return;
+        }
         const Strokes strokes = strokes_of(line_);
         const std::vector<NumberSpan> numbers = sure_spans(candidate, of_decoding_);
         const UnitGuess unit = unit_of(candidate);
@@ -314,7 +334,7 @@ class StructureSearch {
         }
         candidate = std::move(other);
         adapt(candidate, of_decoding_, net_);
-        candidate.structure.format.unit_probability = 0.99;
+        candidate.structure.format.unit_probability = kMarksSeen;
     }
 
     LocatedLine line_;

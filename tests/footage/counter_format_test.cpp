@@ -86,6 +86,16 @@ TEST(CounterFormat, OneDearCellCountsNoMoreThanTheMost) {
     EXPECT_EQ(cost_of_value(shape, costs, -5, 48), 4 * 48);
 }
 
+TEST(CounterFormat, KnowsWhichDigitsACarryCannotHaveReached) {
+    const CellRole ones{CellRole::Kind::digit, 10};
+    EXPECT_FALSE(keeps_its_digit(ones, 740));  // 7.39 was before it
+    EXPECT_TRUE(keeps_its_digit(ones, 741));
+    EXPECT_TRUE(keeps_its_digit(ones, -748));
+    EXPECT_FALSE(keeps_its_digit(ones, 749));
+    EXPECT_FALSE(keeps_its_digit({CellRole::Kind::digit, 1}, 745));
+    EXPECT_FALSE(keeps_its_digit({CellRole::Kind::inch_ones, 1}, 745));
+}
+
 TEST(CounterFormat, WritesValuesAsTheyStandInThePicture) {
     const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
     EXPECT_EQ(written(shape, Padding::zeros, 4, 124), "0012.4");

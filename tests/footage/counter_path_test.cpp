@@ -126,6 +126,40 @@ TEST(CounterPath, KeepsAZeroingInTheMiddleOfARun) {
     EXPECT_LE(tally(path, truth).wrong_and_sure, 1);
 }
 
+// Every 9 looks a little more like a 7, the same way in every sample: where the last digit goes
+// round and carries, only a 9 leads from 8 to 10.
+TEST(CounterPath, ReadsADigitThatIsAlwaysMisreadByTheCarriesAboutIt) {
+    const CounterShape shape = fixed_cells(3, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence camera(shape, 1.0, 11);
+    std::vector<LineEvidence> evidence;
+    std::vector<std::int64_t> shown;
+    for (std::int64_t ticks = 80; ticks < 110; ++ticks) {
+        for (int sample = 0; sample < 2; ++sample) {
+            const double time_s = 0.1 * static_cast<double>(evidence.size());
+            evidence.push_back(camera.show(time_s, ticks));
+            shown.push_back(ticks);
+            if (ticks / 10 % 10 != 9) continue;
+            auto& costs = evidence.back().cost[2];
+            costs.fill(static_cast<std::uint8_t>(6.0 * cost_scale));
+            costs[7] = static_cast<std::uint8_t>(0.2 * cost_scale);
+            costs[9] = static_cast<std::uint8_t>(3.2 * cost_scale);
+        }
+    }
+    PathOptions by_carries;
+    by_carries.kept_digits_count_once = true;
+    const auto wrong = [&](const PathOptions& options) {
+        const CounterPath path = decode_path(shape, evidence, reel_motion(0.03048), options);
+        int count = 0;
+        for (std::size_t i = 0; i < shown.size(); ++i) {
+            const PathValue& value = path.values[i];
+            count += value.probability >= 0.98F && value.ticks != shown[i];
+        }
+        return count;
+    };
+    EXPECT_EQ(wrong(by_carries), 0);
+    EXPECT_GT(wrong({}), 0);
+}
+
 TEST(CounterPath, IsNotSureWhileTheTextIsHiddenAndTheHeadMovesOn) {
     const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
     InventedEvidence invented(shape, 0.98, 4);

@@ -77,6 +77,33 @@ TEST(FirstDigit, IsUnknownWhenTheSameDigitNeverStandsElsewhere) {
     EXPECT_EQ(look(pushed(71000, 7)), FirstDigit::unknown);
 }
 
+// 49.8 … 410.4: what is in front stays as the number behind it grows.
+TEST(FirstDigit, IsForeignWhenNumbersOfSeveralLengthsBeginWithIt) {
+    std::vector<std::string> texts;
+    std::vector<std::int64_t> ticks;
+    for (int i = 0; i < 40; ++i) {
+        const int tenths = 80 + i;
+        texts.push_back(fmt::format("4{}.{}", tenths / 10, tenths % 10));
+        ticks.push_back(tenths < 100 ? 400 + tenths : 4000 + tenths);
+    }
+    Laid grown = laid(texts, ticks, 3, 1);
+    grown.candidate.grid.padding = Padding::left;
+    grown.candidate.structure = structure_of(grown.candidate.grid, grown.drawn.line, false);
+    EXPECT_EQ(look(grown), FirstDigit::foreign);
+}
+
+TEST(SameBefore, TellsASignThatStaysFromOneThatMakesRoom) {
+    std::vector<std::string> texts(6, "+8.1");
+    texts.insert(texts.end(), 6, "+10.4");
+    texts.insert(texts.end(), 6, "110.4");
+    Laid line = laid(texts, {}, 1, 1);
+    line.candidate.grid.first_px += line.drawn.band.pitch_px;
+    const std::vector<const LineCrop*> crops = line.drawn.pointers();
+    const std::span<const LineCrop* const> all(crops);
+    EXPECT_TRUE(same_before(line.candidate, all.first(6), all.subspan(6, 6)));
+    EXPECT_FALSE(same_before(line.candidate, all.first(6), all.last(6)));
+}
+
 TEST(FirstDigit, LeavesNoDoubtWhenConfirmed) {
     Laid right = pushed(81000, 100);
     right.candidate.faults.first_digit = look(right);

@@ -75,6 +75,16 @@ TEST(LineKind, OfANumberThatHardlyChangesIsNotSaidToRestWithTheHead) {
     EXPECT_LT(verdict(warming(), CounterUnit::unknown).counter_probability, 0.3);
 }
 
+// 11.4 … 11.9, 21.0: the carry to 12.0 was misread, and no ground was covered.
+TEST(LineKind, OfAFigureThatJumpsAtAMisreadCarryIsNoCounter) {
+    Seen seen;
+    for (int i = 0; i < 400; ++i) {
+        const int ticks = 114 + i / 40;
+        seen.add(ticks < 120 ? ticks : ticks + 90, i % 80 < 25);
+    }
+    EXPECT_LT(verdict(seen, CounterUnit::unknown).counter_probability, 0.1);
+}
+
 TEST(LineKind, OfAShortRunIsACounterWhereItsUnitIsShown) {
     EXPECT_EQ(verdict(pushed_by(50), CounterUnit::foot).kind, LineKind::counter);
 }

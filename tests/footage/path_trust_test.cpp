@@ -57,6 +57,21 @@ TEST(TrustedPath, WithholdsADropToNoughtWhileTheHeadMovesOn) {
     EXPECT_GE(withheld(path), 20);
 }
 
+TEST(TrustedPath, TellsAJumpThatStaysFromOneThatComesBack) {
+    std::vector<std::int64_t> push;
+    for (int i = 0; i < 40; ++i) push.push_back(900 + 3 * i);
+    std::vector<std::int64_t> away = push;
+    for (std::size_t i = 15; i < 25; ++i) away[i] += 4000;
+    const TrustedPath returns = told(away);
+    ASSERT_EQ(returns.jumps.size(), 2U);
+    EXPECT_TRUE(returns.jumps[0].comes_back);
+    EXPECT_TRUE(returns.jumps[1].comes_back);
+    for (std::size_t i = 25; i < away.size(); ++i) away[i] += 4000;
+    const TrustedPath stays = told(away);
+    ASSERT_EQ(stays.jumps.size(), 1U);
+    EXPECT_FALSE(stays.jumps[0].comes_back);
+}
+
 TEST(TrustedPath, WithholdsAnExcursionToAnotherValueAndBack) {
     std::vector<std::int64_t> values(20, 300);
     values.insert(values.end(), 20, 8300);

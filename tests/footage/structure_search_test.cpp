@@ -47,24 +47,6 @@ TEST(StructureSearch, FindsTheDigitThatANumberGrowsByAtItsVeryEnd) {
     EXPECT_GE(read_and_wrong(reading, 40).first, 120);
 }
 
-TEST(ClearerInverted, TellsWhichWayTheStrokesAreTaken) {
-    const GlyphNet net;
-    DrawnLine drawn = drawn_line(tenths(120, 40, 0));
-    EXPECT_FALSE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
-    drawn.line.light_on_dark = false;
-    EXPECT_TRUE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
-}
-
-// The bar of a bold 7 is level: its upright strokes alone would put the top a fifth too low.
-TEST(LikelyBands, ReachFromTopToBottomOfDigitsThatBarsClose) {
-    const GlyphNet net;
-    const DrawnLine drawn = drawn_line(tenths(772, 30, 0), "DejaVuSansMono-Bold.ttf", 28);
-    const std::vector<TextBand> bands = likely_bands(drawn.line, drawn.crops, net, 1);
-    ASSERT_EQ(bands.size(), 1U);
-    EXPECT_NEAR(bands[0].top_px, drawn.band.top_px, 0.08 * drawn.band.height_px);
-    EXPECT_NEAR(bands[0].height_px, drawn.band.height_px, 0.12 * drawn.band.height_px);
-}
-
 // Blanks of DejaVu Sans are half as wide as its digits.
 TEST(StructureSearch, FollowsANumberThatMovesByPartOfADigitAsItGrows) {
     const GlyphNet net;
@@ -85,6 +67,60 @@ TEST(StructureSearch, SeesThePointAtTheFeetOfADisplaysDigits) {
     ASSERT_FALSE(search.structures.empty());
     EXPECT_EQ(search.structures.front().format.decimals, 1);
     EXPECT_EQ(search.structures.front().doubt, "");
+}
+
+// Letters that are read as digits never change; the number behind them does.
+TEST(StructureSearch, IsNotHeldUpByALabelThatReadsAsDigits) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (const std::string& number : tenths(12, 90, 0)) texts.push_back("DIST " + number);
+    DrawnLine drawn = drawn_line(texts, "DejaVuSansMono.ttf", 26);
+    drawn.line.text.width = 9 * static_cast<int>(drawn.band.pitch_px);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 12);
+    EXPECT_EQ(wrong, 0);
+    EXPECT_GE(told, 80);
+}
+
+// A plus is drawn as a four, as the network takes some for.
+TEST(StructureSearch, LeavesOutASignThatStaysWhereItIsAsTheNumberGrows) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (const std::string& number : tenths(73, 90, 0)) texts.push_back("4" + number);
+    const DrawnLine drawn = drawn_line(texts);  // 47.3 … 411.7
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 73);
+    EXPECT_EQ(wrong, 0);
+    EXPECT_GE(told, 80);
+}
+
+TEST(StructureSearch, ReadsFeetAndInchesWhosePrimeCouldBeADigit) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 90; ++i) {
+        const int inches = 100 + i / 2;  // 8' 4" … 12' 0"
+        texts.push_back(fmt::format("{}' {:2}\"", inches / 12, inches % 12));
+    }
+    const DrawnLine drawn = drawn_line(texts, "DejaVuSansMono-Oblique.ttf");
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_EQ(search.structures.front().format.unit, CounterUnit::feet_and_inches);
+    const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 100);
+    EXPECT_EQ(wrong, 0);
+    EXPECT_GE(told, 80);
+}
+
+TEST(DecodeLine, DoubtsWhatJumpsAsNoReelDoes) {
+    const GlyphNet net;
+    std::vector<std::string> texts = tenths(120, 60, 0);
+    for (const std::string& number : tenths(482, 60, 0)) texts.push_back(number);
+    const DrawnLine drawn = drawn_line(texts);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    EXPECT_NE(reading.doubt.find("as no reel does"), std::string::npos) << reading.doubt;
 }
 
 TEST(StructureSearch, DoubtsASignThatIsAMinusThroughout) {

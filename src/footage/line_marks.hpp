@@ -1,0 +1,15 @@
+// What the marks between its digits say of a line of text: a clock has colons, a date slashes.
+#pragma once
+
+#include "footage/cell_grid.hpp"
+
+namespace sondeline {
+
+// Whether the character stands next to the number, within two pitches of its ends, or inside it,
+// and between two digits: the colon of `10:42` and not that of `Ft: 44.5`.
+bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark);
+
+// Whether any crop surely shows another digit than the others somewhere on the line.
+bool digits_differ(const GlyphMap& map);
+
+}  // namespace sondeline

@@ -1,0 +1,184 @@
+#include "footage/text_bands.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <opencv2/imgproc.hpp>
+
+namespace sondeline {
+
+namespace {
+
+// Rows of the digits: where thin bright strokes are, summed over crops and columns.
+std::vector<double> stroke_rows(const LocatedLine& line, std::span<const LineCrop* const> crops) {
+    cv::Mat1f sum;
+    for (const LineCrop* crop : crops) {
+        cv::Mat1f grey;
+        crop->luma.convertTo(grey, CV_32F, line.light_on_dark ? 1.0 : -1.0);
+        sum = sum.empty() ? grey : cv::Mat1f(sum + grey);
+    }
+    const int stroke = std::max(3, line.text.height / 3) | 1;
+    // Upright strokes, and the level ones that small and bold digits are closed by.
+    cv::Mat1f strokes;
+    cv::Mat1f level;
+    cv::morphologyEx(sum, strokes, cv::MORPH_TOPHAT,
+                     cv::getStructuringElement(cv::MORPH_RECT, {stroke, 1}));
+    cv::morphologyEx(sum, level, cv::MORPH_TOPHAT,
+                     cv::getStructuringElement(cv::MORPH_RECT, {1, stroke}));
+    strokes = cv::Mat1f(cv::max(strokes, level));
+    const cv::Rect whole(0, 0, sum.cols, sum.rows);
+    const cv::Rect text(line.text.x, 0, line.text.width, sum.rows);
+    cv::Mat1d rows;
+    cv::reduce(strokes(text & whole), rows, 1, cv::REDUCE_SUM, CV_64F);
+    return {rows.begin(), rows.end()};
+}
+
+// The part of the rows from `from` to `to` whose strokes sum to most, of those that several
+// rows without a fair share of strokes set apart: the edge of a box is none of the digits.
+cv::Range fullest_part(const std::vector<double>& rows, int from, int to, double fair) {
+    const int apart = std::max(3, (to - from) / 6);
+    cv::Range best(from, from);
+    double most = -1.0;
+    int start = -1;
+    int last = -1;
+    double sum = 0.0;
+    const auto close = [&] {
+        if (start >= 0 && sum > most) {
+            most = sum;
+            best = {start, last + 1};
+        }
+    };
+    for (int row = from; row < to; ++row) {
+        if (rows[row] < fair) continue;
+        if (start < 0 || row - last > apart) {
+            close();
+            start = row;
+            sum = 0.0;
+        }
+        last = row;
+        sum += rows[row];
+    }
+    close();
+    return best;
+}
+
+// First and one past the last row of the text box that holds a fair share of the strokes.
+cv::Range digit_rows(const LocatedLine& line, std::span<const LineCrop* const> crops) {
+    const std::vector<double> rows = stroke_rows(line, crops);
+    const int from = std::max(0, line.text.y - 2);
+    const int to = std::min(static_cast<int>(rows.size()), line.text.y + line.text.height + 2);
+    std::vector<double> inside(rows.begin() + from, rows.begin() + to);
+    std::nth_element(inside.begin(), inside.begin() + inside.size() * 3 / 4, inside.end());
+    const double fair = 0.35 * inside[inside.size() * 3 / 4];
+    const cv::Range part = fullest_part(rows, from, to, fair);
+    return part.empty() ? cv::Range(from, to) : part;
+}
+
+// The best sum of digit logits that one crop can give: a chain of neighbouring digits, with at
+// most one gap.
+float best_chain(const GlyphMap& map, int crop) {
+    const int pitch = map.steps_per_pitch();
+    float best = 0.0F;
+    std::vector<float> ending(static_cast<std::size_t>(map.places()), 0.0F);
+    for (int place = 0; place < map.places(); ++place) {
+        float before = 0.0F;
+        if (place >= pitch) before = ending[place - pitch];
+        for (int gap = 1; gap <= pitch; ++gap) {
+            const int left = place - pitch - gap;
+            if (left >= 0) before = std::max(before, ending[left] - 1.0F);
+        }
+        ending[place] = std::max(0.0F, before + map.digit(crop, place));
+        best = std::max(best, ending[place]);
+    }
+    return best;
+}
+
+struct RatedBand {
+    TextBand band;
+    double score = 0.0;
+};
+
+RatedBand rated(const TextBand& band, const LocatedLine& line,
+                std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    const double from = std::max(0.0, line.text.x - 0.5 * band.pitch_px);
+    const double to = line.text.x + line.text.width + 0.5 * band.pitch_px;
+    const GlyphMap map(crops, net, strokes_of(line), band, from, to, 6);
+    double sum = 0.0;
+    for (int crop = 0; crop < map.crops(); ++crop) sum += best_chain(map, crop);
+    return {band, sum / std::max(1, map.crops())};
+}
+
+// Row bands cut more or less tightly, and pitches from narrow to wide type. A band cut by nearly
+// half leaves the edges of a box out; its type is that much smaller.
+std::vector<TextBand> bands_to_try(const cv::Range& rows) {
+    struct Cut {
+        double above = 0.0;
+        double below = 0.0;
+        double type = 1.0;
+    };
+    constexpr std::array<Cut, 4> kCuts = {
+        {{0.0, 0.0, 1.0}, {0.08, 0.08, 1.0}, {0.0, 0.16, 1.0}, {0.22, 0.22, 0.56}}};
+    const double height = std::max(4, rows.size());
+    std::vector<TextBand> bands;
+    for (const Cut& cut : kCuts) {
+        for (int i = 0; i < 11; ++i) {
+            const double pitch = 0.5 * std::pow(1.1, i) * cut.type * height;
+            bands.push_back(
+                {rows.start + cut.above * height, (1.0 - cut.above - cut.below) * height, pitch});
+        }
+    }
+    return bands;
+}
+
+void keep_best(std::vector<RatedBand>& bands, std::size_t most) {
+    std::stable_sort(bands.begin(), bands.end(),
+                     [](const RatedBand& a, const RatedBand& b) { return a.score > b.score; });
+    if (bands.size() > most) bands.resize(most);
+}
+
+bool alike(const TextBand& a, const TextBand& b) {
+    return std::abs(a.pitch_px - b.pitch_px) < 0.12 * a.pitch_px &&
+           std::abs(a.top_px - b.top_px) < 0.15 * a.height_px &&
+           std::abs(a.height_px - b.height_px) < 0.2 * a.height_px;
+}
+
+}  // namespace
+
+std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
+                                   const GlyphNet& net, int most) {
+    if (crops.empty() || line.text.width < 4 || line.text.height < 4) return {};
+    const cv::Range rows = digit_rows(line, spread_crops(crops, 60));
+    // All on a few crops, then those that did well on more.
+    std::vector<RatedBand> all;
+    const std::vector<const LineCrop*> few = spread_crops(crops.subspan(crops.size() / 4), 2);
+    for (const TextBand& band : bands_to_try(rows)) all.push_back(rated(band, line, few, net));
+    keep_best(all, 8);
+    const std::vector<const LineCrop*> more = spread_crops(crops, 8);
+    for (RatedBand& candidate : all) candidate = rated(candidate.band, line, more, net);
+    keep_best(all, 8);
+    std::vector<TextBand> chosen;
+    for (const RatedBand& candidate : all) {
+        constexpr double kWorthTrying = 0.75;  // of the best
+        if (static_cast<int>(chosen.size()) == most ||
+            candidate.score < kWorthTrying * all.front().score) {
+            break;
+        }
+        const bool known = std::any_of(chosen.begin(), chosen.end(), [&](const TextBand& band) {
+            return alike(band, candidate.band);
+        });
+        if (!known) chosen.push_back(candidate.band);
+    }
+    return chosen;
+}
+
+bool clearer_inverted(const TextBand& band, const LocatedLine& line,
+                      std::span<const LineCrop> crops, const GlyphNet& net) {
+    constexpr double kClearly = 1.15;
+    const std::vector<const LineCrop*> some = spread_crops(crops, 8);
+    LocatedLine inverted = line;
+    inverted.light_on_dark = !line.light_on_dark;
+    return rated(band, inverted, some, net).score > kClearly * rated(band, line, some, net).score;
+}
+
+}  // namespace sondeline

@@ -1,0 +1,53 @@
+#include "footage/text_bands.hpp"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "footage/drawn_line.hpp"
+
+namespace sondeline {
+namespace {
+
+// Tenths from `first` on, one more every other crop.
+std::vector<std::string> tenths(int first, int crops, int width) {
+    std::vector<std::string> texts;
+    for (int i = 0; i < crops; ++i) {
+        texts.push_back(fmt::format("{:{}.1f}", (first + i / 2) / 10.0, width));
+    }
+    return texts;
+}
+
+TEST(ClearerInverted, TellsWhichWayTheStrokesAreTaken) {
+    const GlyphNet net;
+    DrawnLine drawn = drawn_line(tenths(120, 40, 0));
+    EXPECT_FALSE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
+    drawn.line.light_on_dark = false;
+    EXPECT_TRUE(clearer_inverted(drawn.band, drawn.line, drawn.crops, net));
+}
+
+// The bar of a bold 7 is level: its upright strokes alone would put the top a fifth too low.
+TEST(LikelyBands, ReachFromTopToBottomOfDigitsThatBarsClose) {
+    const GlyphNet net;
+    const DrawnLine drawn = drawn_line(tenths(772, 30, 0), "DejaVuSansMono-Bold.ttf", 28);
+    const std::vector<TextBand> bands = likely_bands(drawn.line, drawn.crops, net, 1);
+    ASSERT_EQ(bands.size(), 1U);
+    EXPECT_NEAR(bands[0].top_px, drawn.band.top_px, 0.08 * drawn.band.height_px);
+    EXPECT_NEAR(bands[0].height_px, drawn.band.height_px, 0.12 * drawn.band.height_px);
+}
+
+// The upper edge of a box about the text is no part of its digits.
+TEST(LikelyBands, LeaveOutTheEdgeOfABox) {
+    const GlyphNet net;
+    DrawnLine drawn = drawn_line(tenths(772, 30, 0), "DejaVuSansMono.ttf", 18);
+    const int edge = static_cast<int>(drawn.band.top_px) - 9;
+    for (LineCrop& crop : drawn.crops) crop.luma.row(edge).setTo(200);
+    drawn.line.text.height += drawn.line.text.y - edge;
+    drawn.line.text.y = edge;
+    const std::vector<TextBand> bands = likely_bands(drawn.line, drawn.crops, net, 1);
+    ASSERT_EQ(bands.size(), 1U);
+    EXPECT_NEAR(bands[0].top_px, drawn.band.top_px, 0.12 * drawn.band.height_px);
+    EXPECT_NEAR(bands[0].height_px, drawn.band.height_px, 0.15 * drawn.band.height_px);
+}
+
+}  // namespace
+}  // namespace sondeline
