@@ -44,31 +44,43 @@ std::array<Seen, kOffsets> seen_behind(const NumberGrid& feet, std::span<const N
     return seen;
 }
 
+// The last place that shows a digit in so many of the crops, where it is clearest; -1: none.
+int last_digit(const std::array<Seen, kOffsets>& seen, double least_share, float least_logit) {
+    int last = -1;
+    for (int offset = kStepsPerPitch / 2; offset < kOffsets; ++offset) {
+        if (seen[offset].share_digits <= least_share || seen[offset].digit <= least_logit) continue;
+        const bool near = last >= 0 && offset - last < kStepsPerPitch / 2;
+        if (last < 0 || !near || seen[offset].digit > seen[last].digit) last = offset;
+    }
+    return last;
+}
+
+// Whether some crops show a digit there, as the second one of ten and eleven inches.
+bool digit_now_and_then(const std::array<Seen, kOffsets>& seen, int offset) {
+    constexpr double kSome = 0.03;
+    for (int near = offset - 2; near <= offset + 2; ++near) {
+        if (near < kOffsets && seen[near].share_digits > kSome) return true;
+    }
+    return false;
+}
+
 }  // namespace
 
-std::optional<NumberGrid> with_inches(const NumberGrid& feet, std::span<const NumberSpan> numbers,
-                                      const GlyphNet& net, Strokes strokes) {
-    if (numbers.empty() || feet.decimals != 0) return std::nullopt;
+std::vector<NumberGrid> with_inches(const NumberGrid& feet, std::span<const NumberSpan> numbers,
+                                    const GlyphNet& net, Strokes strokes) {
+    if (numbers.empty() || feet.decimals != 0) return {};
     const std::array<Seen, kOffsets> seen = seen_behind(feet, numbers, net, strokes);
-    // The ones of the inches: the last place that shows a digit in nearly every crop, or in some
-    // when a prime is clear, for then something is behind it.
+    int ones = last_digit(seen, 0.7, 0.5F);
     constexpr float kClearPrime = 1.5F;
     const bool clear_prime =
         std::ranges::any_of(seen, [](const Seen& here) { return here.prime > kClearPrime; });
-    const double least_share = clear_prime ? 0.25 : 0.7;
-    int ones = -1;
-    for (int offset = kStepsPerPitch / 2; offset < kOffsets; ++offset) {
-        const bool steady =
-            seen[offset].share_digits > least_share && (clear_prime || seen[offset].digit > 0.5F);
-        if (!steady) continue;
-        const bool near = ones >= 0 && offset - ones < kStepsPerPitch / 2;
-        if (ones < 0 || !near || seen[offset].digit > seen[ones].digit) ones = offset;
-    }
-    if (ones < 0) return std::nullopt;
+    // Something must be behind a prime that is clear.
+    if (ones < 0 && clear_prime) ones = last_digit(seen, 0.25, most_logit * -1.0F);
+    if (ones < 0) return {};
     const auto prime =
         std::max_element(seen.begin(), seen.begin() + ones,
                          [](const Seen& a, const Seen& b) { return a.prime < b.prime; });
-    if (prime->prime < 0.0F) return std::nullopt;
+    if (prime->prime < 0.0F) return {};
     NumberGrid grid = feet;
     grid.inches = true;
     grid.point_logit = prime->prime;
@@ -81,13 +93,14 @@ std::optional<NumberGrid> with_inches(const NumberGrid& feet, std::span<const Nu
     const double step_px = feet.band.pitch_px / kStepsPerPitch;
     constexpr int steps_before = kStepsPerPitch / 2;
     const double ones_px = (ones - steps_before) * step_px;  // behind the feet
+    // The first of two inch digits may stand where a single one does.
+    NumberGrid moving = grid;
+    moving.gap_px = ones_px;
+    moving.inches_move = true;
     grid.gap_px = ones_px - feet.band.pitch_px;
-    if (grid.gap_px < 0.0) {
-        // No room for tens before it: the first of two inch digits stands where a single one does.
-        grid.gap_px = ones_px;
-        grid.inches_move = true;
-    }
-    return grid;
+    if (grid.gap_px < 0.0) return {moving};  // no room for tens before it
+    if (digit_now_and_then(seen, ones + kStepsPerPitch)) return {grid, moving};
+    return {grid};
 }
 
 }  // namespace sondeline

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <optional>
 
 #include "footage/merged_digits.hpp"
 
@@ -17,6 +18,7 @@ constexpr double kSpell_s = 0.45;         // to either side
 constexpr double kNearAJump_s = 1.5;
 constexpr double kRest_s = 0.6;
 constexpr double kLongestExcursion_s = 60.0;
+constexpr double kLongestRestAside_s = 10.0;
 
 Unread why_unsure(const PathValue& value, int cells) {
     if (value.least_cost > kHiddenPerCell * static_cast<float>(cells)) return Unread::text_hidden;
@@ -91,8 +93,114 @@ class JumpFinder {
         }
     }
 
+    // A digit that is misread from one carry to the next: the digits behind it go on as they did,
+    // and it changes back by as much as it changed, or the clip ends. When the value comes back
+    // step by step, the head was drawn back.
+    void withhold_missed_carries(std::int64_t ticks_to_a_carry) {
+        std::optional<std::size_t> last;
+        Carry open;  // none while nothing is missed
+        for (std::size_t i = 0; i < samples_.size(); ++i) {
+            if (samples_[i].unread != Unread::no) continue;
+            if (open.missed != 0 && is_back(open, *last, i)) {
+                withhold_from_to(time(open.after), time(*last));
+                open = {};
+            } else if (open.missed != 0 && has_come_back(open, i)) {
+                open = {};
+            } else if (last && open.missed == 0) {
+                open = missed_carry(*last, i, ticks_to_a_carry);
+            }
+            last = i;
+        }
+        if (open.missed != 0 && !open.ahead &&
+            time(*last) - time(open.after) < kLongestExcursion_s) {
+            withhold_from_to(time(open.after), time(*last));
+        }
+    }
+
+    // A last digit that is misread while the head rests: away at once, at rest there, and back.
+    void withhold_rests_aside() {
+        std::vector<std::size_t> sure;
+        for (std::size_t i = 0; i < samples_.size(); ++i) {
+            if (samples_[i].unread == Unread::no) sure.push_back(i);
+        }
+        for (std::size_t k = 1; k < sure.size(); ++k) {
+            const std::int64_t aside = samples_[sure[k]].ticks;
+            const std::int64_t away = aside - samples_[sure[k - 1]].ticks;
+            const double usual = usual_step(sure[k - 1], sure[k]);
+            if (static_cast<double>(std::llabs(away)) < usual) continue;
+            std::size_t end = k;
+            while (end < sure.size() && samples_[sure[end]].ticks == aside) ++end;
+            if (end == sure.size()) return;
+            const std::int64_t back = samples_[sure[end]].ticks - aside;
+            const double least_back = usual_step(sure[end - 1], sure[end]) - 1.5;
+            const bool is_aside = std::llabs(away + back) <= 2 &&
+                                  static_cast<double>(std::llabs(back)) >= least_back &&
+                                  time(sure[end - 1]) - time(sure[k]) < kLongestRestAside_s;
+            if (is_aside) withhold_from_to(time(sure[k]), time(sure[end - 1]));
+            k = end;
+        }
+    }
+
   private:
+    struct Carry {
+        std::size_t before = 0;
+        std::size_t after = 0;
+        std::int64_t missed = 0;
+        bool ahead = false;  // as a recorder that was stopped for a while would leave it
+    };
+
     double time(std::size_t i) const { return evidence_[i].time_s; }
+
+    // How far a head that moves as it did before `a`, or half as fast again, comes by `b`.
+    double usual_step(std::size_t a, std::size_t b) const {
+        std::int64_t path = 0;
+        std::size_t first = a;
+        for (std::size_t k = a; k-- > 0 && time(a) - time(k) < kNearAJump_s;) {
+            if (samples_[k].unread != Unread::no) continue;
+            path += std::llabs(samples_[first].ticks - samples_[k].ticks);
+            first = k;
+        }
+        const double speed = first < a ? static_cast<double>(path) / (time(a) - time(first)) : 0.0;
+        return 1.5 * std::max(motion_.usual_ticks_per_s, speed) * (time(b) - time(a)) + 2.0;
+    }
+
+    // Which way the value next changes, looking from `i` in the direction given; 0 when it rests.
+    int trend(std::size_t i, int direction) const {
+        const std::int64_t ticks = samples_[i].ticks;
+        for (std::size_t k = i; k < samples_.size(); k += static_cast<std::size_t>(direction)) {
+            if (std::abs(time(k) - time(i)) > kNearAJump_s) return 0;
+            if (samples_[k].unread != Unread::no || samples_[k].ticks == ticks) continue;
+            return (samples_[k].ticks > ticks) == (direction > 0) ? 1 : -1;
+        }
+        return 0;
+    }
+
+    // By how much the value at `b` is off what the last digits say, when they move on from `a` as
+    // they well may and the whole value as it hardly can.
+    Carry missed_carry(std::size_t a, std::size_t b, std::int64_t ticks_to_a_carry) const {
+        const double usual = usual_step(a, b);
+        const std::int64_t step = samples_[b].ticks - samples_[a].ticks;
+        if (static_cast<double>(std::llabs(step)) <= usual || is_clean(a, b)) return {};
+        const double carry = static_cast<double>(ticks_to_a_carry);
+        const std::int64_t off = std::llround(static_cast<double>(step) / carry) * ticks_to_a_carry;
+        if (static_cast<double>(std::llabs(step - off)) > usual) return {};
+        const int way = trend(a, -1);
+        if (way == 0 || way != trend(b, 1)) return {};
+        return {a, b, off, way == (step > 0 ? 1 : -1)};
+    }
+
+    bool is_back(const Carry& open, std::size_t a, std::size_t b) const {
+        const double usual = usual_step(a, b);
+        const std::int64_t step = samples_[b].ticks - samples_[a].ticks;
+        return static_cast<double>(std::llabs(step)) > usual &&
+               static_cast<double>(std::llabs(step + open.missed)) <= usual &&
+               time(b) - time(open.after) < kLongestExcursion_s;
+    }
+
+    bool has_come_back(const Carry& open, std::size_t i) const {
+        const std::int64_t from = samples_[open.before].ticks;
+        return open.missed < 0 ? samples_[i].ticks >= from : samples_[i].ticks <= from;
+    }
 
     bool reachable(std::size_t a, std::size_t b) const {
         const double most = motion_.most_ticks_per_s * (time(b) - time(a)) + 2.0;
@@ -140,6 +248,14 @@ class JumpFinder {
     std::vector<LineSample>& samples_;
 };
 
+// Of the lowest digit that is worth more than a head moves between two looks.
+std::int64_t ticks_to_a_carry(const CounterShape& shape, const ReelMotion& motion) {
+    if (shape.feet_and_inches) return 12;
+    std::int64_t ticks = 10;
+    while (static_cast<double>(ticks) < motion.usual_ticks_per_s) ticks *= 10;
+    return ticks;
+}
+
 }  // namespace
 
 TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
@@ -162,6 +278,8 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
     }
     JumpFinder finder(evidence, motion, result.samples);
     result.jumps = finder.find();
+    finder.withhold_rests_aside();
+    finder.withhold_missed_carries(ticks_to_a_carry(shape, motion));
     finder.withhold(result.jumps);
     return result;
 }

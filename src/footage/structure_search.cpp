@@ -193,17 +193,17 @@ class StructureSearch {
         std::vector<Candidate> more;
         for (const Candidate& candidate : candidates) {
             if (candidate.grid.inches) continue;
-            const std::optional<NumberGrid> inches = inches_behind(candidate.grid, candidate);
-            if (!inches || !fits_cells(*inches)) continue;
-            more.push_back(tried(*inches, line_, of_decoding_, net_));
+            for (const NumberGrid& inches : inches_behind(candidate)) {
+                if (!fits_cells(inches)) continue;
+                more.push_back(tried(inches, line_, of_decoding_, net_));
+            }
         }
         for (Candidate& candidate : more) candidates.push_back(std::move(candidate));
         sort_by_rank(candidates);
     }
 
-    std::optional<NumberGrid> inches_behind(const NumberGrid& feet,
-                                            const Candidate& candidate) const {
-        return with_inches(feet, sure_spans(candidate, of_decoding_), net_, strokes_of(line_));
+    std::vector<NumberGrid> inches_behind(const Candidate& feet) const {
+        return with_inches(feet.grid, sure_spans(feet, of_decoding_), net_, strokes_of(line_));
     }
 
     // Crops of the best candidate that it read surely, or those that it did not.
@@ -312,22 +312,19 @@ class StructureSearch {
             candidate.structure.format.unit_probability = kMarksSeen;
             return;
         }
-        const Strokes strokes = strokes_of(line_);
-        const std::vector<NumberSpan> numbers = sure_spans(candidate, of_decoding_);
         const UnitGuess unit = unit_of(candidate);
         candidate.structure.format.unit = unit.unit;
         candidate.structure.format.unit_probability = unit.probability;
-        const std::optional<NumberGrid> inches =
-            unit.unit == CounterUnit::metre ? std::nullopt
-                                            : with_inches(candidate.grid, numbers, net_, strokes);
-        if (!inches || !fits_cells(*inches)) {
+        std::vector<NumberGrid> inches;
+        if (unit.unit != CounterUnit::metre) inches = inches_behind(candidate);
+        if (inches.empty() || !fits_cells(inches.front())) {
             // Reels count in tenths or finer: what is behind the whole units was not seen.
             if (candidate.grid.decimals == 0 && candidate.structure.doubt.empty()) {
                 candidate.structure.doubt = "it shows whole units only; there may be more behind";
             }
             return;
         }
-        Candidate other = tried(*inches, line_, of_decoding_, net_);
+        Candidate other = tried(inches.front(), line_, of_decoding_, net_);
         if (other.rank < candidate.rank) {
             candidate.structure.doubt = "inches may stand behind the feet";
             return;

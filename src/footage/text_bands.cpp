@@ -34,32 +34,27 @@ std::vector<double> stroke_rows(const LocatedLine& line, std::span<const LineCro
     return {rows.begin(), rows.end()};
 }
 
-// The part of the rows from `from` to `to` whose strokes sum to most, of those that several
-// rows without a fair share of strokes set apart: the edge of a box is none of the digits.
-cv::Range fullest_part(const std::vector<double>& rows, int from, int to, double fair) {
+// Of the parts that several rows without strokes set apart, the one whose strokes sum to most: the
+// edge of a box is none of the digits.
+cv::Range fullest_part(const std::vector<double>& rows, int from, int to, double none) {
     const int apart = std::max(3, (to - from) / 6);
-    cv::Range best(from, from);
+    cv::Range best(from, to);
     double most = -1.0;
-    int start = -1;
-    int last = -1;
+    int start = from;
+    int last = from;  // row with strokes
     double sum = 0.0;
-    const auto close = [&] {
-        if (start >= 0 && sum > most) {
-            most = sum;
-            best = {start, last + 1};
-        }
-    };
-    for (int row = from; row < to; ++row) {
-        if (rows[row] < fair) continue;
-        if (start < 0 || row - last > apart) {
-            close();
+    for (int row = from; row <= to; ++row) {
+        const bool strokes = row < to && rows[row] >= none;
+        if (row == to || (strokes && row - last > apart)) {
+            if (sum > most) best = {start, last + 1};
+            most = std::max(most, sum);
             start = row;
             sum = 0.0;
         }
+        if (!strokes) continue;
         last = row;
         sum += rows[row];
     }
-    close();
     return best;
 }
 
@@ -70,9 +65,15 @@ cv::Range digit_rows(const LocatedLine& line, std::span<const LineCrop* const> c
     const int to = std::min(static_cast<int>(rows.size()), line.text.y + line.text.height + 2);
     std::vector<double> inside(rows.begin() + from, rows.begin() + to);
     std::nth_element(inside.begin(), inside.begin() + inside.size() * 3 / 4, inside.end());
-    const double fair = 0.35 * inside[inside.size() * 3 / 4];
-    const cv::Range part = fullest_part(rows, from, to, fair);
-    return part.empty() ? cv::Range(from, to) : part;
+    const double many = inside[inside.size() * 3 / 4];
+    constexpr double kNone = 0.1;
+    constexpr double kFair = 0.35;
+    const cv::Range part = fullest_part(rows, from, to, kNone * many);
+    int top = part.start;
+    int bottom = part.end;
+    while (top < bottom - 1 && rows[top] < kFair * many) ++top;
+    while (bottom > top + 1 && rows[bottom - 1] < kFair * many) --bottom;
+    return {top, bottom};
 }
 
 // The best sum of digit logits that one crop can give: a chain of neighbouring digits, with at

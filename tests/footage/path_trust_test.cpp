@@ -10,9 +10,10 @@ namespace {
 
 const CounterShape kShape = fixed_cells(3, 2, Padding::zeros, SignPlace::none);
 const ReelMotion kCentimetres = reel_motion(0.01);
+const ReelMotion kTenthsOfAFoot = reel_motion(0.03048);
 
 // A path that is sure of these values, ten a second.
-TrustedPath told(const std::vector<std::int64_t>& ticks) {
+TrustedPath told(const std::vector<std::int64_t>& ticks, const ReelMotion& motion = kCentimetres) {
     CounterPath path;
     std::vector<LineEvidence> evidence;
     for (std::size_t i = 0; i < ticks.size(); ++i) {
@@ -25,7 +26,7 @@ TrustedPath told(const std::vector<std::int64_t>& ticks) {
         seen.time_s = 0.1 * static_cast<double>(i);
         evidence.push_back(seen);
     }
-    return trusted(path, kShape, evidence, kCentimetres, 0.98);
+    return trusted(path, kShape, evidence, motion, 0.98);
 }
 
 long withheld(const TrustedPath& path) {
@@ -57,16 +58,73 @@ TEST(TrustedPath, WithholdsADropToNoughtWhileTheHeadMovesOn) {
     EXPECT_GE(withheld(path), 20);
 }
 
+// 57.7, 57.8, 57.9, 57.0 … 57.5 and back: the 8 was taken for a 7 as long as it stood.
+TEST(TrustedPath, WithholdsADigitThatIsMisreadFromOneCarryToTheNext) {
+    std::vector<std::int64_t> ticks;
+    for (std::int64_t t = 550; t < 580; ++t) ticks.insert(ticks.end(), 2, t);
+    for (std::int64_t t = 570; t < 575; ++t) ticks.insert(ticks.end(), 2, t);
+    ticks.insert(ticks.end(), 12, 575);
+    for (std::int64_t t = 574; t >= 570; --t) ticks.insert(ticks.end(), 2, t);
+    const std::size_t back = ticks.size();
+    for (std::int64_t t = 579; t > 550; --t) ticks.insert(ticks.end(), 2, t);
+    const TrustedPath path = told(ticks, kTenthsOfAFoot);
+    for (std::size_t i = 60; i < back; ++i) {
+        EXPECT_NE(path.samples[i].unread, Unread::no) << i;
+    }
+    EXPECT_EQ(withheld(path), static_cast<long>(back) - 60);
+}
+
+// A tug of a foot and back is no misread digit: the last digit does not go on as it did.
+TEST(TrustedPath, KeepsAPullBackAndAPush) {
+    std::vector<std::int64_t> ticks;
+    for (std::int64_t t = 570; t < 600; ++t) ticks.push_back(t);
+    for (std::int64_t t = 600; t > 560; t -= 4) ticks.push_back(t);
+    for (std::int64_t t = 560; t < 600; t += 4) ticks.push_back(t);
+    EXPECT_EQ(withheld(told(ticks, kTenthsOfAFoot)), 0);
+}
+
+TEST(TrustedPath, WithholdsALastDigitThatIsMisreadWhileTheHeadRests) {
+    std::vector<std::int64_t> ticks = {57, 58, 59, 60};
+    ticks.insert(ticks.end(), 15, 68);  // 6.1 taken for 6.8
+    for (std::int64_t t = 62; t < 80; ++t) ticks.push_back(t);
+    EXPECT_EQ(withheld(told(ticks, kTenthsOfAFoot)), 15);
+}
+
+// 8.9 was left, and the counter set to nought, while the head rested.
+TEST(TrustedPath, KeepsAPushAfterAZeroingWhoseLastDigitGoesOn) {
+    std::vector<std::int64_t> ticks;
+    for (std::int64_t t = 60; t < 89; ++t) ticks.insert(ticks.end(), 2, t);
+    ticks.insert(ticks.end(), 8, 89);
+    for (std::int64_t t = 1; t < 60; ++t) ticks.insert(ticks.end(), 2, t);
+    EXPECT_EQ(withheld(told(ticks, kTenthsOfAFoot)), 0);
+}
+
+// A recorder that was stopped while the head went on.
+TEST(TrustedPath, KeepsWhatFollowsAJumpAheadByTens) {
+    std::vector<std::int64_t> ticks;
+    for (std::int64_t t = 550; t < 580; ++t) ticks.insert(ticks.end(), 2, t);
+    for (std::int64_t t = 590; t < 640; ++t) ticks.insert(ticks.end(), 2, t);
+    EXPECT_EQ(withheld(told(ticks, kTenthsOfAFoot)), 0);
+}
+
+// Nothing follows that would tell.
+TEST(TrustedPath, WithholdsADigitThatIsMisreadFromACarryToTheEnd) {
+    std::vector<std::int64_t> ticks;
+    for (std::int64_t t = 550; t < 580; ++t) ticks.insert(ticks.end(), 2, t);
+    for (std::int64_t t = 570; t < 578; ++t) ticks.insert(ticks.end(), 2, t);
+    EXPECT_EQ(withheld(told(ticks, kTenthsOfAFoot)), 16);
+}
+
 TEST(TrustedPath, TellsAJumpThatStaysFromOneThatComesBack) {
     std::vector<std::int64_t> push;
     for (int i = 0; i < 40; ++i) push.push_back(900 + 3 * i);
     std::vector<std::int64_t> away = push;
-    for (std::size_t i = 15; i < 25; ++i) away[i] += 4000;
+    for (std::size_t i = 15; i < 25; ++i) away[i] += 4005;
     const TrustedPath returns = told(away);
     ASSERT_EQ(returns.jumps.size(), 2U);
     EXPECT_TRUE(returns.jumps[0].comes_back);
     EXPECT_TRUE(returns.jumps[1].comes_back);
-    for (std::size_t i = 25; i < away.size(); ++i) away[i] += 4000;
+    for (std::size_t i = 25; i < away.size(); ++i) away[i] += 4005;
     const TrustedPath stays = told(away);
     ASSERT_EQ(stays.jumps.size(), 1U);
     EXPECT_FALSE(stays.jumps[0].comes_back);

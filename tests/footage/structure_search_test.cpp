@@ -96,20 +96,32 @@ TEST(StructureSearch, LeavesOutASignThatStaysWhereItIsAsTheNumberGrows) {
     EXPECT_GE(told, 80);
 }
 
-TEST(StructureSearch, ReadsFeetAndInchesWhosePrimeCouldBeADigit) {
-    const GlyphNet net;
+// Feet and inches from 8' 4" to 12' 0", the inches padded to `width`.
+std::vector<std::string> feet_and_inches(int width) {
     std::vector<std::string> texts;
     for (int i = 0; i < 90; ++i) {
-        const int inches = 100 + i / 2;  // 8' 4" … 12' 0"
-        texts.push_back(fmt::format("{}' {:2}\"", inches / 12, inches % 12));
+        const int inches = 100 + i / 2;
+        texts.push_back(fmt::format("{}' {:{}}\"", inches / 12, inches % 12, width));
     }
-    const DrawnLine drawn = drawn_line(texts, "DejaVuSansMono-Oblique.ttf");
+    return texts;
+}
+
+void expect_feet_and_inches(const DrawnLine& drawn) {
+    const GlyphNet net;
     const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
     ASSERT_FALSE(search.structures.empty());
     EXPECT_EQ(search.structures.front().format.unit, CounterUnit::feet_and_inches);
     const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 100);
     EXPECT_EQ(wrong, 0);
     EXPECT_GE(told, 80);
+}
+
+TEST(StructureSearch, ReadsFeetAndInchesWhosePrimeCouldBeADigit) {
+    expect_feet_and_inches(drawn_line(feet_and_inches(2), "DejaVuSansMono-Oblique.ttf"));
+}
+
+TEST(StructureSearch, ReadsInchesOfWhichTwoDigitsStandWhereOneDoes) {
+    expect_feet_and_inches(drawn_line(feet_and_inches(1)));
 }
 
 TEST(DecodeLine, DoubtsWhatJumpsAsNoReelDoes) {
