@@ -320,6 +320,22 @@ TEST(Page, SaysWhatOneCountedFootOfTheReelIs) {
                 testing::HasSubstr(fmt::format("\"scale\": {}", scale)));
 }
 
+// 17 px are the largest letters of a drawing (page.css, beside the footage); a letter of a common
+// sans serif is 0.6 of its height wide at most (common practice, no source).
+TEST(Profiles, HaveRoomForTheWordsOfTheSmallestSagAlsoWhereLettersAreLarge) {
+    const MadeSet set;
+    const std::string page = text_of(set.file("report.html"));
+    const std::regex label(
+        R"re(<g class="limit">.*?<text class="small" x="([\d.]+)"[^>]* text-anchor="end">([^<]*)<)re");
+    int labels = 0;
+    for (std::sregex_iterator at(page.begin(), page.end(), label), end; at != end; ++at) {
+        const double letters = static_cast<double>((*at)[2].length());
+        EXPECT_GT(std::stod((*at)[1]) - 0.6 * 17.0 * letters, 0.0) << (*at)[2];
+        ++labels;
+    }
+    EXPECT_GE(labels, 1);
+}
+
 TEST(Page, DoesNotCountAStatedTankAsMeasured) {
     const MadeSet set;
     const std::string page = text_of(set.file("report.html"));

@@ -120,17 +120,14 @@ std::string limit_dip(const ChartFrame& frame, const GradedRun& graded) {
     const double deep_px = *limit->sag_m * frame.px_per_up();
     const double right = ChartFrame::width_px - ChartFrame::right_px - 12.0;
     const double y = ChartFrame::top_px + 6.0;
-    // Left of the dip, or under it where that side is too narrow for the largest letters in use.
-    constexpr std::string_view words = "smallest sag these depths could show, to scale";
-    constexpr double largest_px = 17.0;
-    const LabelBox box = text_box(0.0, 0.0, words, largest_px);
-    const double left_of_dip = right - width_px - 8.0;
-    const bool beside = left_of_dip - box.right_px > ChartFrame::left_px;
+    // Under the dip: left of it there is no room where letters are drawn large on a small page.
+    constexpr double largest_letters_px = 17.0;
     return fmt::format(
         "<g class=\"limit\"><path d=\"M{0} {1} q{2} {3} {4} 0\"/>"
-        "<text class=\"small\" x=\"{5}\" y=\"{6}\" text-anchor=\"end\">{7}</text></g>",
-        px(right - width_px), px(y), px(width_px / 2.0), px(2.0 * deep_px), px(width_px),
-        px(beside ? left_of_dip : right), px(beside ? y + 6.0 : y + deep_px + largest_px), words);
+        "<text class=\"small\" x=\"{5}\" y=\"{6}\" text-anchor=\"end\">smallest sag these depths "
+        "could show, to scale</text></g>",
+        px(right - width_px), px(y), px(width_px / 2.0), px(2.0 * deep_px), px(width_px), px(right),
+        px(y + deep_px + largest_letters_px));
 }
 
 // Names of the structures at both ends and numbered notes along the top.
