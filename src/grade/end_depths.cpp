@@ -16,6 +16,10 @@ namespace {
 constexpr double kOffAbove = 3.7;
 constexpr double kOthersBelow = 3.0;
 constexpr std::ptrdiff_t kFewestOthers = 4;
+// A grade that breaks further back must not look like a slip: the nearest depths alone have to
+// contradict the end as well.
+constexpr std::size_t kNearest = 4;
+constexpr double kOffNearestAbove = 2.5;
 
 using Index = Eigen::Index;
 
@@ -51,6 +55,26 @@ bool others_agree(const RunRows& run, const std::vector<Row>& used, std::size_t 
     return true;
 }
 
+// The end and the depths next to it.
+std::vector<Row> near_end(const std::vector<Row>& used, std::size_t end) {
+    std::vector<Row> heights{used[end]};
+    for (std::size_t i = 0; i < used.size(); ++i) {
+        if (i != end && says_height(used[i])) heights.push_back(used[i]);
+    }
+    const double end_m = used[end].station_m;
+    std::stable_sort(heights.begin() + 1, heights.end(), [&](const Row& a, const Row& b) {
+        return std::abs(a.station_m - end_m) < std::abs(b.station_m - end_m);
+    });
+    heights.resize(std::min(heights.size(), 1 + kNearest));
+    return heights;
+}
+
+bool nearest_contradict(const RunRows& run, const std::vector<Row>& used, std::size_t end,
+                        double scatter) {
+    const auto off = off_of(even_grade(run, near_end(used, end), scatter), 0);
+    return off && off->t() > kOffNearestAbove;
+}
+
 std::optional<Finding> finding_of(const RunId& id, const RunRows& run, const std::vector<Row>& used,
                                   std::size_t end, bool last, double scatter) {
     const Row& row = used[end];
@@ -58,7 +82,10 @@ std::optional<Finding> finding_of(const RunId& id, const RunRows& run, const std
     const auto off = off_of(even_grade(run, used, scatter), end);
     if (!off || off->t() <= kOffAbove) return std::nullopt;
     const std::string slip = whole_slip_words("depth", off->by_m, off->sd_m, run.unit);
-    if (slip.empty() || !others_agree(run, used, end, scatter)) return std::nullopt;
+    if (slip.empty() || !others_agree(run, used, end, scatter) ||
+        !nearest_contradict(run, used, end, scatter)) {
+        return std::nullopt;
+    }
     Finding finding = run_finding(
         id, Severity::caution,
         fmt::format("The depth of {}, the {} on this run, puts the pipe {} {} where the grade of "

@@ -45,7 +45,7 @@ TEST(EndDepths, NameALastDepthThatWasMisreadByAFootAndSayWhatElseItMayBe) {
             ++named;
         }
     }
-    EXPECT_GE(named, 16);  // of 20
+    EXPECT_GE(named, 14);  // of 20: depths good to 6 cm leave the others within chance
 }
 
 TEST(EndDepths, SayNothingOfRunsWhoseDepthsAreAsGoodAsStated) {
