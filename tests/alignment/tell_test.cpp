@@ -123,33 +123,52 @@ TEST(TellPlacement, WarnsOfEndStructuresFurtherApartThanTheCounterGives) {
     EXPECT_FALSE(says(judged.of_placement(), "apart, but its counter"));
 }
 
-TEST(TellMisclosures, NamesTheStructureThatTheRunsPutElsewhere) {
-    const auto told = [](double box_off_m) {
-        SmallSite job;
-        job.site.job_unit = LengthUnit::metre;
-        const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
-        const int box = job.structure("box", StructureKind::junction, PlanPoint{box_off_m, 20.0});
-        job.run("L1", tank, box, 20.0);
-        job.fixes_along(0, made::Legs({0.0, 0.0}, {{0.0, 0.0}}), {2, 5, 8, 11, 14, 17, 19.5});
-        const NetworkData data = observed_on(job.site);
-        Findings findings;
-        tell_misclosures(job.site, data, adjust_network(data), findings);
-        return findings;
-    };
-    EXPECT_TRUE(told(0.0).empty());
-    const Findings off = told(2.0);
-    ASSERT_FALSE(off.empty());
-    EXPECT_TRUE(says(off, "box") || off[0].where.structure == "box");
+// A run from a tank that fits, with its state changed by hand.
+template <class Change>
+Findings of_changed_run(Change change) {
+    SmallSite job;
+    job.site.job_unit = LengthUnit::metre;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    job.run("L1", tank, std::nullopt, 20.0);
+    job.fixes_along(0, made::Legs({0.0, 0.0}, {{0.0, 0.0}}), {2.0, 8.0, 14.0, 19.5});
+    const NetworkData data = observed_on(job.site);
+    Network network = adjust_network(data);
+    change(network.state.runs.at(0));
+    Findings findings;
+    tell_misclosures(job.site, data, network, findings);
+    return findings;
+}
+
+TEST(TellMisclosures, SaysNothingOfARunThatFits) {
+    EXPECT_TRUE(of_changed_run([](RunModel&) {}).empty());
+}
+
+// A scale is the logarithm of a ratio: e^0.05 = 1.051.
+TEST(TellMisclosures, SaysWhereThePositionsStretchARunAgainstItsCounter) {
+    EXPECT_TRUE(says(of_changed_run([](RunModel& run) { run.own_scale = 0.05; }),
+                     "make this run 5.1 % longer than its counter"));
+    EXPECT_TRUE(says(of_changed_run([](RunModel& run) { run.own_scale = -0.05; }),
+                     "make this run 4.9 % shorter than its counter"));
+}
+
+TEST(TellMisclosures, SaysHowFarARunStartsFromItsStructure) {
+    const Findings findings =
+        of_changed_run([](RunModel& run) { run.port_m = Eigen::Vector2d(0.9, 1.2); });
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].where.run, "L1");
+    EXPECT_TRUE(says(findings, "The start of this run lies 1.50 m from tank"));
 }
 
 TEST(TellReceivers, WarnsThatTheWholeMapMayLieOffWithTheOnlyReceiver) {
     NetworkData data;
     data.common_offset_m = 1.0;
     Findings findings;
-    tell_receivers(SmallSite().site, data, Network{}, Eigen::MatrixXd(), findings);
+    Site site;
+    site.job_unit = LengthUnit::metre;
+    tell_receivers(site, data, Network{}, Eigen::MatrixXd(), findings);
     ASSERT_EQ(findings.size(), 1U);
     // √(−2 ln 0.05) = 2.4477 standard deviations hold 95 % of a circular normal distribution.
-    EXPECT_TRUE(says(findings, "2.45"));
+    EXPECT_TRUE(says(findings, "may lie 2.45 m off"));
 }
 
 }  // namespace

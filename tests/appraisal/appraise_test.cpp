@@ -41,7 +41,7 @@ TEST(Appraise, WarnsOfEveryClaimThatDiffersAndOfNoOther) {
 
 TEST(Appraise, TellsWhereTheLimitsOfTheDepthBandsComeFrom) {
     OneLateral lateral({19.0, 18.8, 19.2});
-    EXPECT_NE(lateral.appraised().depth_band_source.find("OSHA 29 CFR 1926.652(a)(1)"),
+    EXPECT_NE(lateral.appraised().depth_band_source.find("1926.652(a)(1) for 5 ft"),
               std::string::npos);
     QuantityOptions options;
     options.band_source = "the job table";

@@ -38,21 +38,27 @@ struct Box {
     }
 };
 
-// Flow over a free entrance by its critical depth, Q = √g (y D^0.26 / 1.01)² (Straub, 1978, from
-// memory): 30 mm in a bore of 100 mm pass 0.83 of what the two levels do, 13 mm 0.17.
+// Head over the invert of a bore that runs off freely: critical depth y = 1.01 D^−0.26 (Q²/g)^0.25
+// (Straub, 1978, from memory) and its velocity head Q²/(2 g A²), with the segment
+// A = D²/8 (θ − sin θ), θ = 2 acos(1 − 2 y/D).
+double head_m(double flow_l_s, double bore_m) {
+    constexpr double g = 9.81;
+    const double flow = flow_l_s / 1000.0;
+    const double y_m = 1.01 * std::pow(bore_m, -0.26) * std::pow(flow * flow / g, 0.25);
+    const double angle = 2.0 * std::acos(1.0 - 2.0 * y_m / bore_m);
+    const double area_m2 = bore_m * bore_m / 8.0 * (angle - std::sin(angle));
+    return y_m + flow * flow / (2.0 * g * area_m2 * area_m2);
+}
+
 TEST(PortShares, FollowTheFlowThatTheLevelsLetThrough) {
     Box box;
     box.lateral("L1", 0.1);
     box.lateral("L2", 0.1);
-    box.level("port L1", 0.030);
-    box.level("port L2", 0.013);
-    const auto flow = [](double y_m) {
-        return std::sqrt(9.81) * std::pow(y_m * std::pow(0.1, 0.26) / 1.01, 2) * 1000.0;
-    };
-    const double sum_l_s = flow(0.030) + flow(0.013);
-    const std::vector<PortShare> shares = box.shares(sum_l_s);
+    box.level("port L1", head_m(0.40, 0.1));
+    box.level("port L2", head_m(0.10, 0.1));
+    const std::vector<PortShare> shares = box.shares(0.5);
     ASSERT_TRUE(shares[0].share_pct) << shares[0].share_withheld;
-    EXPECT_NEAR(shares[0].share_pct->value, 100.0 * flow(0.030) / sum_l_s, 2.0);
+    EXPECT_NEAR(shares[0].share_pct->value, 80.0, 2.0);
     EXPECT_NEAR(shares[0].share_pct->value + shares[1].share_pct->value, 100.0, 1e-9);
 }
 

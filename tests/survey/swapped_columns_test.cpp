@@ -1,5 +1,6 @@
 #include "survey/swapped_columns.hpp"
 
+#include <cmath>
 #include <numbers>
 
 #include <gtest/gtest.h>
