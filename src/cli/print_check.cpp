@@ -15,7 +15,7 @@ using nlohmann::json;
 
 std::string reach_words(const RunCheck& run, LengthUnit unit) {
     if (!run.reach_m) return "not known";
-    const std::string length = length_words(*run.reach_m, unit, 1);
+    std::string length = length_words(*run.reach_m, unit, 1);
     if (run.footage_read) return length;
     return run.end_noted ? length + " as noted" : length + " or more";
 }
