@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 #include <opencv2/core.hpp>
 
+#include "bench/wide_looks.hpp"
 #include "support/training/chance.hpp"
 
 namespace sondeline::bench {
@@ -152,7 +153,11 @@ WaterClip water_clip(Half half, std::uint64_t number) {
     WaterClip clip;
     clip.held_out = half == Half::judged && number % 4 < 2;
     clip.scenario.seed = 5000 + 10 * number + (half == Half::judged ? 7 : 3);
-    draw_look(chance, clip.held_out, clip);
+    if (half == Half::tuning && number >= first_wide_look) {
+        draw_wide_look(chance, number / 4, clip);
+    } else {
+        draw_look(chance, clip.held_out, clip);
+    }
     const double last_m = between(chance, 2.8, 3.6);
     clip.scenario.pipe.length_m = 60.0;
     if (number % 2 == 1) {

@@ -19,6 +19,9 @@ struct DrawnWater {
     double deepest_ratio = 0.0;  // over the inside diameter, at the deepest
 };
 
+// From this number on the clips of the tuning half show the wider world of wide_looks.hpp.
+inline constexpr std::uint64_t first_wide_look = 1000;
+
 struct WaterClip {
     std::string words;      // what is in it: for the reader of the table
     bool held_out = false;  // material, lamp, lens and overlay of a family kept from tuning

@@ -16,6 +16,7 @@ constexpr std::uint64_t wander_stream = 51;
 constexpr std::uint64_t exposure_stream = 52;
 constexpr std::uint64_t trickle_stream = 53;
 constexpr double thin_film = 0.004;  // less water than this is a wet wall
+constexpr double lit_fog = 70.0;     // grey level of fog that fills the pipe
 constexpr double water_body = 30.0;  // grey level of lit murky water
 constexpr float least_radius_px = 0.5F;
 
@@ -61,6 +62,16 @@ double light_at(const CameraScene& camera, double ahead, double off) {
     const auto beside = static_cast<float>(2.8284 * off);
     const float lamp = std::pow(beside / (square * std::sqrt(square)), 0.45F);
     return even + camera.lamp_share * (std::min(lamp, 1.6F) - even);
+}
+
+// Of lamps that throw a beam, or stand to one side of the lens; `x`, `y` off the middle of the
+// picture, over the focal length.
+double beam_at(const CameraScene& camera, double x, double y) {
+    double light = 1.0;
+    if (camera.beam > 0.0) light /= 1.0 + (x * x + y * y) / (camera.beam * camera.beam);
+    const double to_side = camera.lamp_side_deg * CV_PI / 180.0;
+    const double aside = x * std::cos(to_side) + y * std::sin(to_side);
+    return light * std::max(0.1, 1.0 + camera.lamp_side * aside);
 }
 
 }  // namespace
@@ -130,7 +141,7 @@ PipePicture::Pose PipePicture::pose_of(const HeadState& state) const {
                          camera.roll_deg_per_m * s);
     pose.cos_roll = std::cos(roll);
     pose.sin_roll = std::sin(roll);
-    pose.focal = 0.75 * std::hypot(half_.width, half_.height) / 2.0;
+    pose.focal = camera.focal * std::hypot(half_.width, half_.height) / 2.0;
     pose.station_m = s;
     pose.low = 1.0 - 2.0 * camera.lens_height;
 
@@ -341,6 +352,13 @@ void PipePicture::shade(const Pose& pose, const HeadState& state, Frame& frame) 
                                    water_body * water_(row, column));
             if (shine_at != 0.0 && water_(row, column) <= 0.0F) {
                 level += shine_at * light * glint(column_(row, column), row_(row, column));
+            }
+            if (camera.beam > 0.0 || camera.lamp_side > 0.0) {
+                level *= beam_at(camera, (column - 0.5 * half_.width) / pose.focal,
+                                 (row - 0.5 * half_.height) / pose.focal);
+            }
+            if (camera.fog > 0.0) {
+                level += (1.0 - std::exp(-camera.fog * ahead)) * (lit_fog * gain - level);
             }
             level += murk * (65.0 * gain - level);
             luma(row, column) = cv::saturate_cast<unsigned char>(14.0 + level);

@@ -39,6 +39,16 @@ void take_list(const Json& from, const char* key, std::vector<T>& into, TakeOne 
     for (const Json& member : *found) take_one(member, into.emplace_back());
 }
 
+void take_wall(const Json& from, WallSurface& wall) {
+    take(from, "base", wall.base);
+    take(from, "blotches", wall.blotches);
+    take(from, "grain", wall.grain);
+    take(from, "joint", wall.joint);
+    take(from, "ring_m", wall.ring_m);
+    take(from, "ring_contrast", wall.ring_contrast);
+    take(from, "stains", wall.stains);
+}
+
 void take_pipe(const Json& from, PipeScene& pipe) {
     take(from, "diameter_m", pipe.diameter_m);
     take(from, "length_m", pipe.length_m);
@@ -58,6 +68,10 @@ void take_pipe(const Json& from, PipeScene& pipe) {
     take_list(from, "water", pipe.water, [](const Json& pair, WaterKnot& knot) {
         knot = {pair.at(0).get<double>(), pair.at(1).get<double>()};
     });
+    take(from, "folds", pipe.folds);
+    if (const auto wall = from.find("wall"); wall != from.end()) {
+        take_wall(*wall, pipe.wall.emplace());
+    }
     take(from, "trickle", pipe.trickle);
     take(from, "shine", pipe.shine);
     take(from, "murk", pipe.murk);
@@ -97,6 +111,11 @@ void take_camera(const Json& from, CameraScene& camera) {
     take(from, "light_reach_radii", camera.light_reach_radii);
     take(from, "lamp_share", camera.lamp_share);
     take(from, "vignette", camera.vignette);
+    take(from, "focal", camera.focal);
+    take(from, "beam", camera.beam);
+    take(from, "lamp_side", camera.lamp_side);
+    take(from, "lamp_side_deg", camera.lamp_side_deg);
+    take(from, "fog", camera.fog);
     take(from, "droplets", camera.droplets);
     take(from, "glare", camera.glare);
     take(from, "exposure_swing", camera.exposure_swing);

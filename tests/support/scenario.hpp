@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -44,11 +45,24 @@ struct Deposit {
     double depth_ratio = 0.08;
 };
 
+// What the clean wall looks like, when it is none of the materials. Grey levels.
+struct WallSurface {
+    double base = 120.0;
+    double blotches = 15.0;  // spread
+    double grain = 8.0;      // spread
+    double joint = 60.0;     // how dark the gap of a joint is
+    double ring_m = 0.0;     // from rib to rib; 0: smooth
+    double ring_contrast = 0.35;
+    double stains = 1.0;  // how many
+};
+
 struct PipeScene {
     double diameter_m = 0.1;
     double length_m = 30.0;  // to its end
     PipeEnd end = PipeEnd::beyond_view;
     Material material = Material::plastic;
+    std::optional<WallSurface> wall;  // in its stead; the material keeps its tint
+    int folds = 0;                    // of a lining, along the pipe
     double joint_spacing_m = 3.0;
     double dirt = 0.5;  // 0…1
     std::vector<WaterKnot> water;
@@ -76,13 +90,18 @@ struct CameraScene {
     double lens_height = 0.5;        // above the invert, over the diameter; 0.5 on the axis
     double ripple = 1.0;             // of the water
     double wake = 0.0;               // more of it round a head that moves at 0.2 m/s
+    double focal = 0.75;             // over half the picture's diagonal
     double light_reach_radii = 5.0;  // to half the light
     // 0: light falls with the distance ahead alone; 1: as from lamps at the lens, by the square of
     // the distance and the slant of the wall.
     double lamp_share = 0.0;
-    double vignette = 0.0;  // 0…1 at the corners
-    int droplets = 0;       // on the lens
-    double glare = 0.0;     // 0…1
+    double beam = 0.0;  // tangent of the angle at which the lamps give half their light; 0: even
+    double lamp_side = 0.0;      // 0…1: so much more light on one side than in the middle
+    double lamp_side_deg = 0.0;  // where, clockwise from the right of the head
+    double fog = 0.0;            // share of light lost a radius
+    double vignette = 0.0;       // 0…1 at the corners
+    int droplets = 0;            // on the lens
+    double glare = 0.0;          // 0…1
     double exposure_swing = 0.15;
     double brightness = 1.0;
     bool upside_down = false;  // the whole picture, overlay included

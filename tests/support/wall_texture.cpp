@@ -20,10 +20,16 @@ struct Grain {
     double joint;   // how dark the gap of a joint is
     double ring_m;  // corrugation; 0 none
     double stain;   // how many stains
+    double ring_contrast = 0.35;
 };
 
-Grain grain_of(Material material) {
-    switch (material) {
+Grain grain_of(const PipeScene& pipe) {
+    if (pipe.wall) {
+        const WallSurface& wall = *pipe.wall;
+        return {wall.base,   wall.blotches, wall.grain,        wall.joint,
+                wall.ring_m, wall.stains,   wall.ring_contrast};
+    }
+    switch (pipe.material) {
         case Material::plastic: return {150, 12, 6, 110, 0.0, 0.5};
         case Material::clay: return {120, 22, 14, 80, 0.0, 1.0};
         case Material::iron: return {92, 15, 8, 45, 0.0, 1.6};
@@ -36,7 +42,7 @@ class Painter {
   public:
     Painter(const PipeScene& pipe, std::uint64_t seed, double from_m, double to_m)
         : pipe_(pipe),
-          grain_(grain_of(pipe.material)),
+          grain_(grain_of(pipe)),
           random_(mixed(seed, wall_stream)),
           first_m_(from_m - 0.3),
           wall_(static_cast<int>((to_m - from_m + 0.3 + WallTexture::ahead_m) / WallTexture::row_m),
@@ -51,6 +57,7 @@ class Painter {
         joints();
         stains();
         scratches();
+        for (int fold = 0; fold < pipe_.folds; ++fold) lay_fold();
         for (const double root_m : pipe_.roots_m) root(root_m);
         for (const StainBand& stain : pipe_.stains) stain_band(stain);
         for (const Deposit& one : pipe_.deposits) deposit(one);
@@ -95,7 +102,7 @@ class Painter {
     void corrugate() {
         for (int row = 0; row < wall_.rows; ++row) {
             const double phase = 2.0 * CV_PI * row * WallTexture::row_m / grain_.ring_m;
-            wall_.row(row) *= 1.0 + 0.35 * std::sin(phase);
+            wall_.row(row) *= 1.0 + grain_.ring_contrast * std::sin(phase);
         }
     }
 
@@ -161,6 +168,24 @@ class Painter {
                                 start.y + random_.uniform(4, 160));
             const double level = random_.uniform(0, 3) == 0 ? 235.0 : grain_.base - 55.0;
             cv::line(wall_, start, end, cv::Scalar(level), 1, cv::LINE_AA);
+        }
+    }
+
+    // Where a lining is too wide for its pipe: light on one side, in shadow on the other.
+    void lay_fold() {
+        const std::uint64_t seed = random_.next();
+        const double at = random_.uniform(0.0, static_cast<double>(WallTexture::columns));
+        const double half_width = random_.uniform(2.0, 5.0);
+        const double height = random_.uniform(15.0, 50.0);
+        for (int row = 0; row < wall_.rows; ++row) {
+            const double middle = at + 10.0 * smooth_noise(seed, row * 0.004);
+            for (int off = -10; off <= 10; ++off) {
+                const double from_middle = off / half_width;
+                const double change =
+                    height * from_middle * std::exp(-0.5 * from_middle * from_middle);
+                const int column = cvFloor(middle) + off + WallTexture::columns;
+                wall_(row, column % WallTexture::columns) += static_cast<float>(change);
+            }
         }
     }
 
