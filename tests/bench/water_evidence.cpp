@@ -1,6 +1,7 @@
 // How well standing water is found in footage, measured on rendered clips.
 //
-// water_evidence [--half tuning|judged] [--clips N] [--keep FOLDER] [--only-made]
+// water_evidence [--half tuning|judged] [--first NUMBER] [--clips N] [--keep FOLDER] [--only-made]
+//                [--no-cost]
 //
 // Renders the clips once (half of them without standing water, see bench/water_clip.hpp), reads
 // them, and compares the stretches with what was drawn; then reads the real clips without a pipe
