@@ -29,7 +29,9 @@ struct CounterFormat {
     bool zero_padded = false;
     std::string pattern;       // "0012.4 ft": an example as it stands in the picture
     double digits_sure = 0.0;  // share of digit readings above the margin
-    double tick() const;       // one step of the last digit, in decimal units
+    // Where the point stands could not be told for sure: every reading may be ten times off.
+    bool point_in_doubt = false;
+    double tick() const;  // one step of the last digit, in decimal units
 };
 
 enum class CounterState { hold, push, pull, zero, missing };
@@ -230,6 +232,12 @@ HeaderCheck check_headers(const std::filesystem::path& clip);
 // Lower-case hexadecimal SHA-256 of a file; empty when it could not be read to its end.
 std::string file_sha256(const std::filesystem::path& file);
 
+// The track with its point so that `decimals` digits stand behind it, as somebody says who looked
+// at the picture: every counter in it is moved by as many places, its doubt is gone, and a finding
+// says so. As it was when no counter was found, when it shows inches, and when the number has too
+// few digits for it.
+Track with_decimals(Track track, int decimals);
+
 // ---- one run from several clips ---------------------------------------------------------------
 
 struct PushSample {
@@ -265,7 +273,8 @@ struct JoinedTrack {
     // counted in; empty where one before it could not be timed.
     std::vector<std::optional<double>> clip_starts_s;
     CounterUnit unit = CounterUnit::unknown;
-    double tick = 0.1;  // coarsest of the clips, in decimal units
+    double tick = 0.1;            // coarsest of the clips, in decimal units
+    bool point_in_doubt = false;  // of any of the clips that were read
     std::vector<PushSample> samples;
     std::optional<PushedReach> first;     // first reading
     std::optional<PushedReach> furthest;  // greatest `pushed`

@@ -113,6 +113,7 @@ struct Run {
     MaybeCell<double> diameter_m;  // inside or nominal
     std::string material;
     std::optional<LengthUnit> counter_unit;
+    std::optional<int> counter_decimals;     // digits behind the point, as the picture shows them
     MaybeCell<double> counter_at_start;      // in the counter's unit, as shown
     MaybeCell<double> start_heading_rad;     // directed, in the job's north
     MaybeCell<double> start_invert_depth_m;  // ground down to invert

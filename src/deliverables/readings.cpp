@@ -94,6 +94,7 @@ nlohmann::json format_json(const CounterFormat& format) {
             {"tick", format.tick()},
             {"places", format.integer_cells},
             {"decimals", format.decimals},
+            {"point_in_doubt", format.point_in_doubt},
             {"zero_padded", format.zero_padded},
             {"digits_sure", format.digits_sure},
             {"box", box_json(format.box)}};

@@ -73,6 +73,7 @@ void Joiner::choose_unit_and_tick() {
     for (const Track& track : tracks_) {
         if (!track.format || first_reading(track) == nullptr) continue;
         tick = std::max(tick.value_or(0.0), track.format->tick() * factor_of(track));
+        joined_.point_in_doubt = joined_.point_in_doubt || track.format->point_in_doubt;
     }
     if (tick) joined_.tick = *tick;
 }

@@ -201,6 +201,9 @@ KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvi
     constexpr double kOddsOfAFigure = 0.15;
     const bool could_be_a_figure = !names_unit && extent.range <= kShortRun;
     if (could_be_a_figure && !company.rests_together) odds *= kOddsOfAFigure;
+    // So little could be pushed, but is hardly worth a clip, and a figure may well change by it.
+    constexpr std::int64_t kHardlyARun = 12;
+    if (!names_unit && extent.range <= kHardlyARun) odds *= 0.1;
     odds *= format.decimals > 0 ? 3.0 : 0.5;
     const bool steady = is_steady(windows);
     if (steady) odds *= 0.02;

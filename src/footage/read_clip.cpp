@@ -70,11 +70,14 @@ void tell_of_choice(const CounterChoice& counter, const SpanReading& reading, Tr
             "Nothing."));
     }
     if (!counter.doubt.empty()) {
-        track.findings.push_back(
-            clip_finding(track, Severity::problem,
-                         fmt::format("The counter, read as {}, could be read otherwise: {}.",
-                                     pattern, counter.doubt),
-                         "Compare a few readings with the picture before using this clip."));
+        const CounterFormat& format = counter.reading->format;
+        track.findings.push_back(clip_finding(
+            track, Severity::problem,
+            fmt::format("{}: {}.", opening_of_doubt(format), counter.doubt),
+            format.point_in_doubt
+                ? "Compare a few readings with the picture, and write in counter_decimals of the "
+                  "run how many digits stand behind the point."
+                : "Compare a few readings with the picture before using this clip."));
     }
     tell_of_unclear_digits(*counter.reading, track);
     for (const OverlayField& field : track.other_fields) {

@@ -41,10 +41,14 @@ bool point_hardly_seen(const NumberGrid& grid) {
     return !grid.inches && grid.decimals > 0 && grid.point_logit < kHardlySeen;
 }
 
+bool only_point_differs(const NumberGrid& a, const NumberGrid& b) {
+    return a.decimals != b.decimals && a.inches == b.inches &&
+           a.places + a.decimals == b.places + b.decimals;
+}
+
 std::string difference(const NumberGrid& best, const NumberGrid& other) {
     if (best.inches != other.inches) return "it may be feet and inches, or feet alone";
-    if (best.decimals != other.decimals &&
-        best.places + best.decimals == other.places + other.decimals) {
+    if (only_point_differs(best, other)) {
         return fmt::format("the decimal point could stand {} further {}",
                            std::abs(best.decimals - other.decimals) == 1 ? "one place" : "places",
                            other.decimals > best.decimals ? "left" : "right");
@@ -296,6 +300,7 @@ class StructureSearch {
         if (best.structure.doubt.empty() && !point_seen_ && point_hardly_seen(best.grid)) {
             best.structure.doubt =
                 "its decimal point is hardly seen, and could stand between two other digits";
+            best.structure.format.point_in_doubt = true;
         }
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
@@ -303,6 +308,7 @@ class StructureSearch {
         const double close = next.inches == best.grid.inches ? kClose : kContender;
         if (candidates[1].rank > best.rank - close) {
             best.structure.doubt = difference(best.grid, next);
+            best.structure.format.point_in_doubt = only_point_differs(best.grid, next);
         }
     }
 

@@ -116,6 +116,10 @@ void tell_of_unclear_digits(const LineReading& counter, Track& track) {
         "Compare a few readings with the picture before using this clip."));
 }
 
+std::string opening_of_doubt(const CounterFormat& format) {
+    return fmt::format("The counter, read as {}, could be read otherwise", format.pattern);
+}
+
 void tell_of_readings(Track& track) {
     const double unread = 1.0 - track.coverage;
     if (unread > kUnreadWorthAWord) {

@@ -13,6 +13,9 @@ namespace sondeline {
 Finding clip_finding(const Track& track, Severity severity, std::string what,
                      std::string what_to_do, std::optional<double> time_s = {});
 
+// How the finding begins that says how else the counter could be read.
+std::string opening_of_doubt(const CounterFormat& format);
+
 // Damage, cuts, gaps and steps of time.
 void tell_of_frames(const FrameReport& report, Track& track);
 

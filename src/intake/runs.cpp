@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "intake/tables.hpp"
 
@@ -7,7 +8,7 @@ namespace sondeline {
 
 namespace {
 
-constexpr std::array<std::string_view, 16> kColumns{"id",
+constexpr std::array<std::string_view, 17> kColumns{"id",
                                                     "footage",
                                                     "kind",
                                                     "from",
@@ -16,6 +17,7 @@ constexpr std::array<std::string_view, 16> kColumns{"id",
                                                     "diameter",
                                                     "material",
                                                     "counter unit",
+                                                    "counter decimals",
                                                     "counter at start",
                                                     "start heading",
                                                     "start invert depth",
@@ -52,6 +54,19 @@ std::optional<LengthUnit> read_counter_unit(const RowReader& row) {
     return unit;
 }
 
+// Reels count in thousandths at the finest.
+std::optional<int> read_counter_decimals(const RowReader& row) {
+    constexpr double most = 3.0;
+    const MaybeCell<double> typed = row.number("counter decimals");
+    if (!typed) return std::nullopt;
+    const bool whole =
+        typed->value >= 0.0 && typed->value <= most && typed->value == std::floor(typed->value);
+    if (whole) return static_cast<int>(typed->value);
+    row.reject(*row.cell("counter decimals"), "a number of digits behind the point",
+               "Write 0, 1, 2 or 3: how many digits the picture shows behind the point.");
+    return std::nullopt;
+}
+
 // The run's id, else the first footage file without its extension.
 std::string read_id(const RowReader& row, const std::vector<std::string>& footage) {
     if (row.has("id")) return row.text("id");
@@ -83,6 +98,7 @@ Run read_run(const RowReader& row, const TableRow& cells) {
     run.diameter_m = row.diameter_m("diameter");
     run.material = row.text("material");
     run.counter_unit = read_counter_unit(row);
+    run.counter_decimals = read_counter_decimals(row);
     run.counter_at_start = row.counter("counter at start", run.counter_unit);
     run.start_heading_rad = row.heading_rad("start heading");
     run.start_invert_depth_m = row.depth_m("start invert depth");

@@ -78,7 +78,7 @@ void stop_if_asked(const ProcessOptions& options) {
 Outcome process_job(const std::filesystem::path& folder, const TrackReader& read,
                     const ProcessOptions& options) {
     Job job = read_job_folder(folder);
-    const std::vector<Track> tracks = read_tracks(job, read, options);
+    const std::vector<Track> tracks = with_typed_points(job, read_tracks(job, read, options));
     const RunTracks joined = join_tracks(job, tracks);
     job = with_overlay_unit(std::move(job), joined);
     job = with_footage_start(std::move(job), tracks);

@@ -63,6 +63,19 @@ std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
     return tracks;
 }
 
+std::vector<Track> with_typed_points(const Job& job, std::vector<Track> tracks) {
+    for (const Run& run : job.runs) {
+        if (!run.counter_decimals) continue;
+        for (const std::string& name : run.footage) {
+            const auto file = std::ranges::find(job.footage, name, &FootageFile::name);
+            if (file == job.footage.end()) continue;
+            Track& track = tracks[static_cast<std::size_t>(file - job.footage.begin())];
+            track = with_decimals(std::move(track), *run.counter_decimals);
+        }
+    }
+    return tracks;
+}
+
 RunTracks join_tracks(const Job& job, const std::vector<Track>& tracks) {
     RunTracks joined;
     for (const Run& run : job.runs) {

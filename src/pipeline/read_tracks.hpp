@@ -11,6 +11,9 @@ namespace sondeline {
 std::vector<Track> read_tracks(const Job& job, const TrackReader& read,
                                const ProcessOptions& options);
 
+// The tracks, in the same order, with their points where `counter_decimals` of their runs says.
+std::vector<Track> with_typed_points(const Job& job, std::vector<Track> tracks);
+
 // The tracks of every run's clips, joined in push order. Runs without footage have no entry.
 RunTracks join_tracks(const Job& job, const std::vector<Track>& tracks);
 

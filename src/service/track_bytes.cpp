@@ -61,7 +61,7 @@ ClipDescription take_clip(ByteReader& in) {
 
 void put(ByteWriter& out, const CounterFormat& format) {
     const auto& [box, unit, unit_probability, integer_cells, decimals, zero_padded, pattern,
-                 digits_sure] = format;
+                 digits_sure, point_in_doubt] = format;
     put(out, box);
     out.word_of(unit);
     out.real(unit_probability);
@@ -70,6 +70,7 @@ void put(ByteWriter& out, const CounterFormat& format) {
     out.flag(zero_padded);
     out.text(pattern);
     out.real(digits_sure);
+    out.flag(point_in_doubt);
 }
 
 CounterFormat take_format(ByteReader& in) {
@@ -82,6 +83,7 @@ CounterFormat take_format(ByteReader& in) {
     format.zero_padded = in.flag();
     format.pattern = in.text();
     format.digits_sure = in.real();
+    format.point_in_doubt = in.flag();
     return format;
 }
 

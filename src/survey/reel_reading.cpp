@@ -222,8 +222,18 @@ bool would_fit_in_feet(const ReelReading& reel, double x_m) {
 ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSettings& settings,
                       Findings& findings) {
     ReelReading reel;
-    reel.track = track;
+    const bool in_doubt = track != nullptr && track->point_in_doubt;
     reel.metres_per_count = settle_unit(run, track, settings, findings);
+    if (in_doubt) {
+        if (run.counter_at_start) reel.start = run.counter_at_start->value;
+        reel.length_m = withheld_length(
+            run, "the picture does not show for sure where the counter's decimal point stands",
+            "Look at a clip of the run, and write in counter_decimals how many digits stand behind "
+            "the point.",
+            findings);
+        return reel;
+    }
+    reel.track = track;
     if (track != nullptr && track->first) {
         settle_start(run, reel, findings);
     } else if (run.counter_at_start) {

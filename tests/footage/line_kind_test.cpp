@@ -85,6 +85,11 @@ TEST(LineKind, OfAFigureThatJumpsAtAMisreadCarryIsNoCounter) {
     EXPECT_LT(verdict(seen, CounterUnit::unknown).counter_probability, 0.1);
 }
 
+TEST(LineKind, OfADozenStepsWithoutAUnitIsNoCounterEvenWhereItRestsWithThePicture) {
+    EXPECT_LT(verdict(pushed_by(12), CounterUnit::unknown).counter_probability, 0.5);
+    EXPECT_GE(verdict(pushed_by(12), CounterUnit::foot).counter_probability, 0.5);
+}
+
 TEST(LineKind, OfAShortRunIsACounterWhereItsUnitIsShown) {
     EXPECT_EQ(verdict(pushed_by(50), CounterUnit::foot).kind, LineKind::counter);
 }

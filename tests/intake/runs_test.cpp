@@ -24,10 +24,12 @@ Job with(std::string_view runs) {
 
 TEST(Runs, AreReadWithAllTheirCells) {
     const Job job = with(
-        "id,footage,kind,from,to,status,diameter,material,counter_unit,counter_at_start,start_"
+        "id,footage,kind,from,to,status,diameter,material,counter_unit,counter_decimals,counter_at_"
+        "start,start_"
         "heading,"
         "start_invert_depth,end_invert_depth,footage_start,reel,note,crew\n"
-        "L1,a.mp4;b.mp4,effluent line,T1,D1,capped,4 in,PVC,ft,1.5,N45E,2' 6\",30 in,10:32:05,big,"
+        "L1,a.mp4;b.mp4,effluent line,T1,D1,capped,4 in,PVC,ft,2,1.5,N45E,2' 6\",30 "
+        "in,10:32:05,big,"
         "wet,blue\n");
     EXPECT_THAT(job.findings, SizeIs(1)) << text_of(job.findings);  // the column crew
     ASSERT_THAT(job.runs, SizeIs(1));
@@ -41,6 +43,7 @@ TEST(Runs, AreReadWithAllTheirCells) {
     EXPECT_NEAR(run.diameter_m->value, 0.1016, 1e-12);
     EXPECT_EQ(run.material, "PVC");
     EXPECT_THAT(run.counter_unit, Optional(LengthUnit::foot));
+    EXPECT_THAT(run.counter_decimals, Optional(2));
     EXPECT_EQ(run.counter_at_start->value, 1.5);
     EXPECT_NEAR(run.start_heading_rad->value, 45 * kDegree, 1e-12);
     EXPECT_NEAR(run.start_invert_depth_m->value, 0.762, 1e-12);
@@ -51,6 +54,15 @@ TEST(Runs, AreReadWithAllTheirCells) {
     EXPECT_EQ(run.attributes.at("crew"), "blue");
     EXPECT_EQ(run.source.row, 2);
     EXPECT_FALSE(job.runs_from_footage);
+}
+
+TEST(Runs, TakeNoDigitsBehindThePointThatNoReelHas) {
+    for (const char* typed : {"4", "-1", "1.5", "one"}) {
+        const Job job =
+            with(std::string("id,footage,counter_decimals\nL1,a.mp4;b.MP4,") + typed + "\n");
+        EXPECT_EQ(job.runs.at(0).counter_decimals, std::nullopt) << typed;
+        EXPECT_THAT(job.findings, SizeIs(1)) << typed;
+    }
 }
 
 TEST(Runs, KeepTheDirectionOfTheirStartHeading) {

@@ -45,6 +45,22 @@ TEST(ReadTracks, LetsOneClipThatFailsStopNoOther) {
     EXPECT_EQ(tracks[1].findings[0].consequence, Consequence::input_rejected);
 }
 
+TEST(WithTypedPoints, MovesThePointsOfTheClipsOfTheRunThatSaysSo) {
+    Job job = job_with_clips({"a.mp4", "b.mp4"});
+    job.runs.resize(2);
+    job.runs[0].footage = {"b.mp4", "missing.mp4"};
+    job.runs[0].counter_decimals = 1;
+    job.runs[1].footage = {"a.mp4"};
+    Track track;
+    track.format = CounterFormat{};
+    track.format->integer_cells = 1;
+    track.format->decimals = 2;
+    track.samples = {{0.0, 2.48, 1.0, CounterState::push, ""}};
+    const std::vector<Track> moved = with_typed_points(job, {track, track});
+    EXPECT_EQ(*moved[0].samples[0].counter, 2.48);
+    EXPECT_NEAR(*moved[1].samples[0].counter, 24.8, 1e-9);
+}
+
 TEST(JoinTracks, LeavesOutRunsWithoutFootage) {
     Job job = job_with_clips({"a.mp4"});
     job.runs.resize(2);

@@ -9,8 +9,8 @@ inline Track made_track(const std::string& sha256) {
     Track track;
     track.clip = {"lateral.mp4", sha256, 4711,  "mp4", "h264", 704,  480,
                   1234,          41.1,   29.97, true,  true,   1.7e9};
-    track.format =
-        CounterFormat{{10, 20, 90, 18}, CounterUnit::foot, 0.9, 4, 1, true, "0012.4 ft", 0.97};
+    track.format = CounterFormat{
+        {10, 20, 90, 18}, CounterUnit::foot, 0.9, 4, 1, true, "0012.4 ft", 0.97, true};
     track.samples = {{0.0, 0.1, 0.999, CounterState::zero, ""},
                      {0.1, std::nullopt, 0.0, CounterState::missing, "the picture is damaged"},
                      {0.2, 0.30000000000000004, 0.99, CounterState::push, ""}};

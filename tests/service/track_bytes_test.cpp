@@ -21,6 +21,7 @@ TEST(TrackBytes, GiveBackEveryFieldToTheLastBit) {
     EXPECT_EQ(back->clip.creation_time_s, 1.7e9);
     EXPECT_EQ(back->format->pattern, "0012.4 ft");
     EXPECT_EQ(back->format->unit, CounterUnit::foot);
+    EXPECT_TRUE(back->format->point_in_doubt);
     EXPECT_EQ(back->samples[1].reason, "the picture is damaged");
     EXPECT_FALSE(back->samples[1].counter.has_value());
     EXPECT_EQ(back->samples[2].counter, 0.30000000000000004);

@@ -59,6 +59,22 @@ TEST(ReelReading, AdvisesFeetForAPlaceBeyondTheEndOnlyWhereTheCounterWasReadInMe
     EXPECT_EQ(advice(LengthUnit::us_survey_foot, 150.0).find("feet"), std::string::npos);
 }
 
+TEST(ReelReading, WithholdsTheLengthAndEveryPlaceWhileItIsNotSureWhereThePointStands) {
+    JoinedTrack track = made::pushed_between(0.0, 60.0);
+    track.unit = CounterUnit::metre;
+    track.point_in_doubt = true;
+    Findings findings;
+    const ReelReading reel = read_reel(sondeline::Run{}, &track, JobSettings{}, findings);
+    EXPECT_FALSE(reel.length_m);
+    EXPECT_FALSE(x_of_video_time(reel, 50.0));
+    EXPECT_TRUE(stand_stills(reel).empty());
+    EXPECT_NEAR(x_of_counter(reel, 12.0).value(), 12.0, 1e-9);  // typed by who read it off
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_NE(findings[0].what_to_do.find("counter_decimals"), std::string::npos);
+    track.point_in_doubt = false;
+    EXPECT_TRUE(read_reel(sondeline::Run{}, &track, JobSettings{}, findings).length_m);
+}
+
 TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
     const JoinedTrack track = made::pushed_between(0.0, 60.0);
     const ReelReading reel = made::reel_in(LengthUnit::metre, track);
