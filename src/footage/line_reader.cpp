@@ -1,7 +1,11 @@
 #include "footage/line_reader.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdlib>
+#include <limits>
+#include <numeric>
 
 #include <fmt/format.h>
 
@@ -37,6 +41,25 @@ std::string doubt_of_jumps(const LineStructure& structure, const CounterPath& pa
         "another",
         as_shown(structure, path.values[never->before].ticks),
         as_shown(structure, path.values[never->after].ticks));
+}
+
+// Ten and eleven inches of a proportional face may stand where they were not looked for.
+std::string doubt_of_inches(const LineStructure& structure, std::span<const LineSample> samples) {
+    constexpr std::int64_t kTwoFeet = 24;
+    if (!structure.shape.feet_and_inches) return {};
+    std::array<int, 12> read{};
+    std::int64_t least = std::numeric_limits<std::int64_t>::max();
+    std::int64_t most = std::numeric_limits<std::int64_t>::min();
+    for (const LineSample& sample : samples) {
+        if (sample.unread != Unread::no) continue;
+        ++read[static_cast<std::size_t>(std::llabs(sample.ticks) % 12)];
+        least = std::min(least, sample.ticks);
+        most = std::max(most, sample.ticks);
+    }
+    const int long_inches = read[10] + read[11];
+    const int all = std::accumulate(read.begin(), read.end(), 0);
+    if (all == 0 || most - least < kTwoFeet || long_inches * 40 > all) return {};
+    return "ten and eleven inches are hardly ever read, and nine may stand for them";
 }
 
 std::string example(const LineStructure& structure, std::span<const LineSample> samples) {
@@ -79,6 +102,7 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     TrustedPath sure = trusted(path, structure.shape, evidence, motion, options.min_probability);
     if (reading.doubt.empty()) reading.doubt = doubt_of_jumps(structure, path, sure.jumps);
     reading.samples = std::move(sure.samples);
+    if (reading.doubt.empty()) reading.doubt = doubt_of_inches(structure, reading.samples);
     reading.format.digits_sure = share_sure(reading.samples);
     reading.format.pattern = example(structure, reading.samples);
     const KindVerdict verdict = kind_of(reading.samples, evidence, reading.format, tick_m);

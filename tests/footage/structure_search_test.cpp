@@ -111,9 +111,11 @@ void expect_feet_and_inches(const DrawnLine& drawn) {
     const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
     ASSERT_FALSE(search.structures.empty());
     EXPECT_EQ(search.structures.front().format.unit, CounterUnit::feet_and_inches);
-    const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 100);
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    const auto [told, wrong] = read_and_wrong(reading, 100);
     EXPECT_EQ(wrong, 0);
     EXPECT_GE(told, 80);
+    EXPECT_EQ(reading.doubt, "");
 }
 
 TEST(StructureSearch, ReadsFeetAndInchesWhosePrimeCouldBeADigit) {
@@ -122,6 +124,23 @@ TEST(StructureSearch, ReadsFeetAndInchesWhosePrimeCouldBeADigit) {
 
 TEST(StructureSearch, ReadsInchesOfWhichTwoDigitsStandWhereOneDoes) {
     expect_feet_and_inches(drawn_line(feet_and_inches(1)));
+}
+
+// Feet and inches whose ten and eleven are left out.
+TEST(DecodeLine, DoubtsInchesOfWhichTenAndElevenAreNeverRead) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 150; ++i) {
+        const int inches = 50 + i / 2;
+        const std::string behind = inches % 12 < 10 ? fmt::format("{:2}", inches % 12) : "  ";
+        texts.push_back(fmt::format("{}' {}\"", inches / 12, behind));
+    }
+    const DrawnLine drawn = drawn_line(texts);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    EXPECT_EQ(reading.format.unit, CounterUnit::feet_and_inches);
+    EXPECT_NE(reading.doubt.find("ten and eleven"), std::string::npos) << reading.doubt;
 }
 
 TEST(DecodeLine, DoubtsWhatJumpsAsNoReelDoes) {
