@@ -262,20 +262,20 @@ int cost_of_value(const CounterShape& shape, const CellCosts& costs, std::int64_
     return sum;
 }
 
-bool keeps_its_digit(const CellRole& role, std::int64_t ticks) {
-    if (role.kind != Kind::digit || role.unit < 2) return false;
+bool keeps_its_digit(const CellRole& role, std::int64_t ticks, std::int64_t least_unit) {
+    if (role.kind != Kind::digit || role.unit < least_unit) return false;
     const std::int64_t behind = (ticks < 0 ? -ticks : ticks) % role.unit;
     return behind > 0 && behind < role.unit - 1;
 }
 
 int cost_of_step(const CounterShape& shape, const CellCosts& costs, const CellCosts& kept,
-                 std::int64_t ticks, int most_per_cell) {
+                 std::int64_t ticks, std::int64_t least_unit, int most_per_cell) {
     const WrittenLayout* layout = layout_of(shape, ticks);
     if (layout == nullptr) return shape.cells * most_per_cell;
     int sum = 0;
     for (int cell = 0; cell < shape.cells; ++cell) {
         const CellRole& role = layout->cells[cell];
-        const auto& seen = keeps_its_digit(role, ticks) ? kept[cell] : costs[cell];
+        const auto& seen = keeps_its_digit(role, ticks, least_unit) ? kept[cell] : costs[cell];
         sum += std::min(cost_of_class(seen, class_in_cell(role, ticks)), most_per_cell);
     }
     return sum;

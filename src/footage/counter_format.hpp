@@ -106,13 +106,13 @@ int class_in_cell(const CellRole& role, std::int64_t ticks);
 int cost_of_value(const CounterShape& shape, const CellCosts& costs, std::int64_t ticks,
                   int most_per_cell);
 
-// Whether the digit in the cell is the same one step before and after `ticks`: not next to a carry
-// into it, and not the last digit. Inches never are.
-bool keeps_its_digit(const CellRole& role, std::int64_t ticks);
+// Whether the digit in the cell is worth `least_unit` ticks or more and the same one step before
+// and after `ticks`: not next to a carry into it. Inches never are.
+bool keeps_its_digit(const CellRole& role, std::int64_t ticks, std::int64_t least_unit);
 
 // cost_of_value where cells that keep their digit cost what they do in `kept`.
 int cost_of_step(const CounterShape& shape, const CellCosts& costs, const CellCosts& kept,
-                 std::int64_t ticks, int most_per_cell);
+                 std::int64_t ticks, std::int64_t least_unit, int most_per_cell);
 
 // cost_of_value over the cells that hold digits of the value, leaving out blanks, points and signs.
 int cost_of_digits(const CounterShape& shape, const CellCosts& costs, std::int64_t ticks,

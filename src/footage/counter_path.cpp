@@ -56,6 +56,7 @@ class PathDecoder {
           motion_(motion),
           options_(options),
           steps_(motion),
+          least_kept_unit_(ticks_to_a_carry(shape.feet_and_inches, motion)),
           most_per_cell_(static_cast<int>(std::lround(options.most_per_cell * cost_scale))) {}
 
     CounterPath decode();
@@ -94,6 +95,7 @@ class PathDecoder {
     ReelMotion motion_;
     PathOptions options_;
     StepTable steps_;
+    std::int64_t least_kept_unit_;
     int most_per_cell_;
 };
 
@@ -126,11 +128,11 @@ SampleNews PathDecoder::news(std::size_t t) const {
     return news;
 }
 
-// Whether the last digit of a number, or inches, can stand in the cell.
+// Whether a digit that changes from sample to sample, or inches, can stand in the cell.
 bool PathDecoder::may_move(int cell) const {
-    return std::ranges::any_of(shape_.layouts, [cell](const WrittenLayout& layout) {
+    return std::ranges::any_of(shape_.layouts, [this, cell](const WrittenLayout& layout) {
         const CellRole& role = layout.cells[cell];
-        return (role.kind == CellRole::Kind::digit && role.unit < 2) ||
+        return (role.kind == CellRole::Kind::digit && role.unit < least_kept_unit_) ||
                role.kind == CellRole::Kind::inch_ones || role.kind == CellRole::Kind::inch_tens;
     });
 }
@@ -149,8 +151,8 @@ double PathDecoder::likelihood(const Weighed& seen, std::int64_t ticks) const {
 
 double PathDecoder::likelihood_moved(const SampleNews& seen, std::int64_t ticks) const {
     if (!options_.kept_digits_count_once) return likelihood(seen.if_moved, ticks);
-    const int cost =
-        cost_of_step(shape_, seen.if_moved.costs, seen.if_held.costs, ticks, most_per_cell_);
+    const int cost = cost_of_step(shape_, seen.if_moved.costs, seen.if_held.costs, ticks,
+                                  least_kept_unit_, most_per_cell_);
     return std::exp(-static_cast<double>(cost) / cost_scale) + seen.if_moved.unreadable;
 }
 

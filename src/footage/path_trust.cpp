@@ -248,14 +248,6 @@ class JumpFinder {
     std::vector<LineSample>& samples_;
 };
 
-// Of the lowest digit that is worth more than a head moves between two looks.
-std::int64_t ticks_to_a_carry(const CounterShape& shape, const ReelMotion& motion) {
-    if (shape.feet_and_inches) return 12;
-    std::int64_t ticks = 10;
-    while (static_cast<double>(ticks) < motion.usual_ticks_per_s) ticks *= 10;
-    return ticks;
-}
-
 }  // namespace
 
 TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
@@ -279,7 +271,7 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
     JumpFinder finder(evidence, motion, result.samples);
     result.jumps = finder.find();
     finder.withhold_rests_aside();
-    finder.withhold_missed_carries(ticks_to_a_carry(shape, motion));
+    finder.withhold_missed_carries(ticks_to_a_carry(shape.feet_and_inches, motion));
     finder.withhold(result.jumps);
     return result;
 }

@@ -48,6 +48,13 @@ ReelMotion reel_motion(double tick_m) {
     return motion;
 }
 
+std::int64_t ticks_to_a_carry(bool feet_and_inches, const ReelMotion& motion) {
+    if (feet_and_inches) return 12;
+    std::int64_t ticks = 10;
+    while (static_cast<double>(ticks) < motion.usual_ticks_per_s) ticks *= 10;
+    return ticks;
+}
+
 void StepTable::set(double gap_s, std::optional<double> speed) {
     if (std::abs(gap_s - gap_s_) < 1e-4 && speed == speed_) return;
     gap_s_ = gap_s;

@@ -20,6 +20,9 @@ struct ReelMotion {
 // reels carry up to some 150 m of rod (common practice, no source).
 ReelMotion reel_motion(double tick_m);
 
+// Ticks of the lowest digit before the last that is worth more than a head moves in a second.
+std::int64_t ticks_to_a_carry(bool feet_and_inches, const ReelMotion& motion);
+
 struct PathValue {
     std::int64_t ticks = 0;
     float probability = 0.0F;  // posterior

@@ -88,12 +88,12 @@ TEST(CounterFormat, OneDearCellCountsNoMoreThanTheMost) {
 
 TEST(CounterFormat, KnowsWhichDigitsACarryCannotHaveReached) {
     const CellRole ones{CellRole::Kind::digit, 10};
-    EXPECT_FALSE(keeps_its_digit(ones, 740));  // 7.39 was before it
-    EXPECT_TRUE(keeps_its_digit(ones, 741));
-    EXPECT_TRUE(keeps_its_digit(ones, -748));
-    EXPECT_FALSE(keeps_its_digit(ones, 749));
-    EXPECT_FALSE(keeps_its_digit({CellRole::Kind::digit, 1}, 745));
-    EXPECT_FALSE(keeps_its_digit({CellRole::Kind::inch_ones, 1}, 745));
+    EXPECT_FALSE(keeps_its_digit(ones, 740, 10));  // 7.39 was before it
+    EXPECT_TRUE(keeps_its_digit(ones, 741, 10));
+    EXPECT_TRUE(keeps_its_digit(ones, -748, 10));
+    EXPECT_FALSE(keeps_its_digit(ones, 749, 10));
+    EXPECT_FALSE(keeps_its_digit(ones, 741, 100));  // it may have gone round
+    EXPECT_FALSE(keeps_its_digit({CellRole::Kind::inch_ones, 1}, 745, 1));
 }
 
 TEST(CounterFormat, WritesValuesAsTheyStandInThePicture) {

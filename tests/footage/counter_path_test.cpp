@@ -160,6 +160,24 @@ TEST(CounterPath, ReadsADigitThatIsAlwaysMisreadByTheCarriesAboutIt) {
     EXPECT_GT(wrong({}), 0);
 }
 
+// Millimetres go by in dozens: each sample shows other digits, and must be told by all of them.
+TEST(CounterPath, IsAsSureOfMillimetresWhereKeptDigitsCountOnce) {
+    const CounterShape shape = fixed_cells(1, 3, Padding::zeros, SignPlace::none);
+    InventedEvidence camera(shape, 1.0, 7);
+    std::vector<LineEvidence> evidence;
+    for (int i = 0; i < 100; ++i) {
+        evidence.push_back(camera.show(0.1 * i, 2000 + 37 * i + i * i % 11));
+    }
+    const auto sure = [&](bool once) {
+        PathOptions options;
+        options.kept_digits_count_once = once;
+        const CounterPath path = decode_path(shape, evidence, reel_motion(0.001), options);
+        return std::ranges::count_if(
+            path.values, [](const PathValue& value) { return value.probability >= 0.98F; });
+    };
+    EXPECT_GE(sure(true), sure(false) - 5);
+}
+
 TEST(CounterPath, IsNotSureWhileTheTextIsHiddenAndTheHeadMovesOn) {
     const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
     InventedEvidence invented(shape, 0.98, 4);
