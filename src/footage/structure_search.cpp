@@ -297,10 +297,14 @@ class StructureSearch {
             candidate.structure.counter_probability = counter_probability(candidate, of_decoding_);
         }
         Candidate& best = candidates[0];
-        if (best.structure.doubt.empty() && !point_seen_ && point_hardly_seen(best.grid)) {
+        // Whatever else is in doubt: the length hangs on the point.
+        for (Candidate& candidate : candidates) {
+            const bool seen = point_seen_ && &candidate == &best;
+            candidate.structure.format.point_in_doubt = !seen && point_hardly_seen(candidate.grid);
+        }
+        if (best.structure.doubt.empty() && best.structure.format.point_in_doubt) {
             best.structure.doubt =
                 "its decimal point is hardly seen, and could stand between two other digits";
-            best.structure.format.point_in_doubt = true;
         }
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
@@ -308,7 +312,7 @@ class StructureSearch {
         const double close = next.inches == best.grid.inches ? kClose : kContender;
         if (candidates[1].rank > best.rank - close) {
             best.structure.doubt = difference(best.grid, next);
-            best.structure.format.point_in_doubt = only_point_differs(best.grid, next);
+            if (only_point_differs(best.grid, next)) best.structure.format.point_in_doubt = true;
         }
     }
 

@@ -67,6 +67,22 @@ TEST(StructureSearch, SeesThePointAtTheFeetOfADisplaysDigits) {
     ASSERT_FALSE(search.structures.empty());
     EXPECT_EQ(search.structures.front().format.decimals, 1);
     EXPECT_EQ(search.structures.front().doubt, "");
+    EXPECT_FALSE(search.structures.front().format.point_in_doubt);
+}
+
+// Its point is left out; the sign before it is in doubt as well, and must not hide that.
+TEST(StructureSearch, MarksAPointInDoubtWhateverElseIs) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 60; ++i) {
+        const int tenths = 105 + i / 2;
+        texts.push_back(fmt::format("-{} {}", tenths / 10, tenths % 10));
+    }
+    const DrawnLine drawn = drawn_line(texts);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_NE(search.structures.front().doubt, "");
+    EXPECT_TRUE(search.structures.front().format.point_in_doubt);
 }
 
 // Letters that are read as digits never change; the number behind them does.
