@@ -16,12 +16,13 @@ std::string moved_point(const std::string& pattern, int decimals) {
     std::string digits;
     std::string behind;
     for (const char c : pattern) {
-        const bool of_number = c == '.' || c == '-' || (c >= '0' && c <= '9');
+        const bool of_number = c == '.' || (c >= '0' && c <= '9');
         if (!of_number || !behind.empty()) behind += c;
         if (of_number && behind.empty() && c != '.') digits += c;
     }
     const auto after = static_cast<std::size_t>(decimals);
-    if (decimals > 0 && digits.size() > after) digits.insert(digits.size() - after, ".");
+    if (digits.size() <= after) digits.insert(0, after + 1 - digits.size(), '0');
+    if (decimals > 0) digits.insert(digits.size() - after, ".");
     return digits + behind;
 }
 

@@ -59,6 +59,15 @@ TEST(WithDecimals, SettlesTheDoubtAndSaysWhatWasMoved) {
     EXPECT_THAT(track.findings[1].what, HasSubstr("read as 2.49 m and taken as 24.9 m"));
 }
 
+// A number of three cells that showed two digits at most.
+TEST(WithDecimals, WritesANoughtBeforeAPointThatNoDigitStandsBefore) {
+    Track track = doubtful_track();
+    track.format->integer_cells = 3;
+    track.format->decimals = 0;
+    track.format->pattern = "24 m";
+    EXPECT_EQ(with_decimals(track, 2).format->pattern, "0.24 m");
+}
+
 TEST(WithDecimals, OnlySettlesTheDoubtWhereThePointWasReadRight) {
     const Track track = with_decimals(doubtful_track(), 2);
     EXPECT_FALSE(track.format->point_in_doubt);
