@@ -1,0 +1,49 @@
+#include "footage/structure_candidate.hpp"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "footage/drawn_line.hpp"
+
+namespace sondeline {
+namespace {
+
+// The number as it is drawn, `places` before the point and `decimals` behind it.
+Candidate laid_over(const DrawnLine& drawn, int places, int decimals) {
+    NumberGrid grid;
+    grid.band = drawn.band;
+    grid.first_px = drawn.first_px;
+    grid.gap_px = drawn.band.pitch_px;
+    grid.places = places;
+    grid.decimals = decimals;
+    const std::vector<const LineCrop*> crops = drawn.pointers();
+    return tried(grid, drawn.line, crops, GlyphNet{});
+}
+
+std::vector<std::string> tenths(int first, std::string_view behind) {
+    std::vector<std::string> texts;
+    for (int i = 0; i < 60; ++i) {
+        const int value = first + i / 2;
+        texts.push_back(fmt::format("{:02}.{}{}", value / 10, value % 10, behind));
+    }
+    return texts;
+}
+
+// The mark looks like several digits: as a further cell it adds to the score and to no certainty.
+TEST(Candidate, RanksLowerWithAFurtherCellThatLeavesItsValueOpen) {
+    const DrawnLine drawn = drawn_line(tenths(120, "&"));
+    const Candidate right = laid_over(drawn, 2, 1);
+    const Candidate longer = laid_over(drawn, 2, 2);
+    EXPECT_GT(longer.path.score, right.path.score);
+    EXPECT_GT(right.rank, longer.rank + 1.0);
+}
+
+TEST(Candidate, RanksLowerWhenItIsNeverNearZeroAndItsFirstDigitNotKnownForItsOwn) {
+    const Candidate begins_at_zero = laid_over(drawn_line(tenths(3, "")), 2, 1);
+    const Candidate never_near = laid_over(drawn_line(tenths(385, "")), 2, 1);
+    EXPECT_NEAR(begins_at_zero.path.score, never_near.path.score, 0.3);
+    EXPECT_GT(begins_at_zero.rank, never_near.rank + 1.0);
+}
+
+}  // namespace
+}  // namespace sondeline
