@@ -96,5 +96,21 @@ TEST(NumberShape, RefusesALongNumberThatMovesAsItGrows) {
     EXPECT_TRUE(fits_cells(grid_of(4, 1, Padding::left)));
 }
 
+// The sign's cell is none that a further digit could stand in.
+TEST(NumberShape, HasNoFurtherPlaceWhereASignStandsBeforeTheNumber) {
+    NumberGrid grid;
+    grid.band = {10.0, 20.0, 15.0};
+    grid.first_px = 60.0;
+    grid.places = 2;
+    grid.decimals = 1;
+    grid.padding = Padding::blanks;
+    const LineStructure open = structure_of(grid, LocatedLine{}, false);
+    grid.sign_before = true;
+    const LineStructure behind_sign = structure_of(grid, LocatedLine{}, false);
+    EXPECT_EQ(open.cell_left_px.size(), 4U);
+    EXPECT_EQ(behind_sign.cell_left_px.size(), 3U);
+    EXPECT_EQ(behind_sign.cell_left_px.front(), 60.0F);
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include "footage/drawn_line.hpp"
+#include "footage/first_digit.hpp"
 
 namespace sondeline {
 namespace {
@@ -43,6 +44,23 @@ TEST(Candidate, RanksLowerWhenItIsNeverNearZeroAndItsFirstDigitNotKnownForItsOwn
     const Candidate never_near = laid_over(drawn_line(tenths(385, "")), 2, 1);
     EXPECT_NEAR(begins_at_zero.path.score, never_near.path.score, 0.3);
     EXPECT_GT(begins_at_zero.rank, never_near.rank + 1.0);
+}
+
+TEST(WithoutFault, LetsANumberGrowToTheRightBehindASignThatWasTakenForADigit) {
+    Candidate candidate;
+    candidate.grid.places = 2;
+    candidate.grid.decimals = 1;
+    candidate.grid.band.pitch_px = 20.0;
+    candidate.grid.first_px = 40.0;
+    candidate.faults.first_digit = FirstDigit::foreign;
+    const std::vector<NumberGrid> others = without_fault(candidate);
+    ASSERT_EQ(others.size(), 2U);
+    for (const NumberGrid& grid : others) {
+        EXPECT_TRUE(grid.sign_before);
+        EXPECT_EQ(grid.places, 1);
+        EXPECT_EQ(grid.first_px, 60.0);
+    }
+    EXPECT_EQ(others[1].padding, Padding::left);
 }
 
 }  // namespace
