@@ -15,8 +15,8 @@ namespace sondeline {
 
 namespace {
 
-constexpr int channels_1 = 12;
-constexpr int channels_2 = 24;
+constexpr int channels_1 = 16;
+constexpr int channels_2 = 32;
 constexpr int half_height = patch_height / 2;
 constexpr int half_width = patch_width / 2;
 constexpr int quarter_size = (half_height / 2) * (half_width / 2) * channels_2;

@@ -1,5 +1,7 @@
 #include "support/training/faces.hpp"
 
+#include <algorithm>
+#include <array>
 #include <string_view>
 
 namespace sondeline::support {
@@ -71,6 +73,63 @@ constexpr Listed held_out[] = {
     {"Roboto", "truetype/roboto/unhinted/RobotoCondensed-Bold.ttf"},
 };
 
+struct Folder {
+    std::string_view family;
+    std::string_view folder;
+};
+
+constexpr Folder further[] = {
+    {"Spleen", "opentype/spleen"},
+    {"Proggy", "truetype/proggy"},
+    {"Unifont", "opentype/unifont"},
+    {"Go", "fonts-go"},
+    {"League Mono", "opentype/league-mono"},
+    {"Misaki", "truetype/misaki"},
+    {"M+", "opentype/mplus"},
+    {"Typewriter", "truetype/gnutypewriter"},
+    {"osifont", "truetype/osifont"},
+    {"Jura", "opentype/jura"},
+    {"Roadgeek", "truetype/roadgeek"},
+    {"Cantarell", "opentype/cantarell"},
+    {"Comfortaa", "truetype/comfortaa"},
+    {"Clear Sans", "truetype/clear-sans"},
+    {"ParaType", "truetype/paratype"},
+    {"Carlito", "truetype/crosextra"},
+    {"Quicksand", "truetype/quicksand"},
+    {"Play", "truetype/play"},
+    {"Dosis", "opentype/dosis"},
+    {"Tuffy", "truetype/tuffy"},
+    {"National Park", "opentype/national-park"},
+    {"Manrope", "truetype/manrope"},
+    {"Eurofurence", "truetype/eurofurence"},
+    {"VL Gothic", "truetype/vlgothic"},
+    {"Tlwg Mono", "truetype/tlwg"},
+    {"Creep2", "opentype/creep2"},
+    {"Cabin", "opentype/cabin"},
+    {"Karla", "truetype/karla"},
+};
+
+// Upright faces of usual weight; letters of a hair's breadth are no overlay's.
+bool is_wanted(const std::filesystem::path& file) {
+    constexpr std::array unwanted{"Italic", "Oblique", "Thin", "ExtraLight", "Outline", "csur"};
+    constexpr std::array kinds{".ttf", ".otf", ".otb"};
+    const std::string name = file.stem().string();
+    return std::ranges::find(kinds, file.extension()) != kinds.end() &&
+           std::ranges::none_of(
+               unwanted, [&](const char* word) { return name.find(word) != std::string::npos; });
+}
+
+std::vector<FaceFile> in_folder(const Folder& folder) {
+    const auto path = std::filesystem::path("/usr/share/fonts") / folder.folder;
+    std::vector<FaceFile> files;
+    std::error_code missing;
+    for (const auto& entry : std::filesystem::directory_iterator(path, missing)) {
+        if (is_wanted(entry.path())) files.push_back({std::string(folder.family), entry.path()});
+    }
+    std::ranges::sort(files, {}, &FaceFile::file);
+    return files;
+}
+
 template <std::size_t count>
 std::vector<FaceFile> installed(const Listed (&faces)[count]) {
     std::vector<FaceFile> files;
@@ -89,6 +148,19 @@ std::vector<FaceFile> training_faces() {
 
 std::vector<FaceFile> held_out_faces() {
     return installed(held_out);
+}
+
+std::vector<FaceFile> further_training_faces() {
+    std::vector<FaceFile> files;
+    for (const Folder& folder : further) {
+        const std::vector<FaceFile> found = in_folder(folder);
+        files.insert(files.end(), found.begin(), found.end());
+    }
+    return files;
+}
+
+std::vector<FaceFile> display_character_sets() {
+    return in_folder({"character sets", "pc"});
 }
 
 }  // namespace sondeline::support

@@ -17,4 +17,10 @@ struct FaceFile {
 std::vector<FaceFile> training_faces();
 std::vector<FaceFile> held_out_faces();
 
+// What the network is trained on beside these, and no picture of a test or a benchmark is drawn in:
+// typefaces of further packages (kind `training`), and character sets of computers' own displays.
+// Those that are not installed are left out.
+std::vector<FaceFile> further_training_faces();
+std::vector<FaceFile> display_character_sets();
+
 }  // namespace sondeline::support

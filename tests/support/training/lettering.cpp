@@ -29,6 +29,27 @@ void dim_every_other_row(cv::Mat1f& coverage) {
     for (int y = 1; y < coverage.rows; y += 2) coverage.row(y) *= 0.3F;
 }
 
+// How much of the interval [from, to) lies in the last `gap` of each step of a scale.
+double share_in_gaps(double from, double to, double gap) {
+    const auto up_to = [gap](double x) {
+        const double whole = std::floor(x);
+        return whole * gap + std::max(0.0, x - whole - (1.0 - gap));
+    };
+    return (up_to(to) - up_to(from)) / (to - from);
+}
+
+// A character generator's dots stand apart: between its rows, and maybe its columns, is a gap.
+void part_dots(const Lettering& lettering, cv::Mat1f& coverage) {
+    for (int y = 0; y < coverage.rows; ++y) {
+        const double step = lettering.enlarge_y;
+        coverage.row(y) *= 1.0 - share_in_gaps(y / step, (y + 1) / step, lettering.row_gap);
+    }
+    for (int x = 0; x < coverage.cols; ++x) {
+        const double step = lettering.enlarge_x;
+        coverage.col(x) *= 1.0 - share_in_gaps(x / step, (x + 1) / step, lettering.column_gap);
+    }
+}
+
 }  // namespace
 
 Lettering random_lettering(cv::RNG& chance, double low_px, double high_px) {
@@ -44,11 +65,13 @@ Lettering random_lettering(cv::RNG& chance, double low_px, double high_px) {
         lettering.shape.antialiased = false;
         lettering.enlarge_y = height / drawn;
         lettering.enlarge_x = lettering.enlarge_y * by_ratio(chance, 0.85, 1.2);
+        if (happens(chance, 0.4)) lettering.row_gap = between(chance, 0.1, 0.6);
+        if (happens(chance, 0.15)) lettering.column_gap = between(chance, 0.1, 0.4);
     } else if (happens(chance, 0.15)) {
         lettering.shape.antialiased = false;
     }
     if (happens(chance, 0.4)) lettering.weight_px = between(chance, -0.35, 0.9) * height / 20.0;
-    lettering.scan_lines = happens(chance, 0.12);
+    lettering.scan_lines = happens(chance, 0.08);
     return lettering;
 }
 
@@ -83,6 +106,7 @@ void finish(const Lettering& lettering, DrawnLine& line) {
         cv::resize(line.coverage, line.coverage, {}, across, down,
                    whole ? cv::INTER_NEAREST_EXACT : cv::INTER_AREA);
     }
+    if (lettering.row_gap > 0.0 || lettering.column_gap > 0.0) part_dots(lettering, line.coverage);
     change_weight(line.coverage, lettering.weight_px);
     for (double& left : line.left) left *= across;
     for (double& width : line.width) width *= across;

@@ -30,6 +30,8 @@ struct Lettering {
     TextShape shape;
     double weight_px = 0.0;   // strokes widened (or narrowed, when negative) by about this
     bool scan_lines = false;  // every other row dimmed
+    double row_gap = 0.0;     // share of each enlarged row that stays dark, at its lower end
+    double column_gap = 0.0;  // the same to the right
 };
 
 // Digit height of the result is by ratio between the bounds.

@@ -10,6 +10,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <filesystem>
+#include <map>
 #include <numbers>
 #include <numeric>
 #include <string>
@@ -29,22 +30,66 @@ namespace {
 
 constexpr int batch = 64;
 constexpr std::size_t samples_a_round = 40000;
-constexpr int default_rounds = 30;
-constexpr double invented_share = 0.3;  // of the lines
+constexpr int default_rounds = 100;
+// Of the lines.
+constexpr double invented_share = 0.27;
+constexpr double character_set_share = 0.13;
+constexpr double further_share = 0.2;
 constexpr float top_rate = 2e-3F;
 
-std::vector<GlyphSample> fresh_samples(cv::RNG& chance, std::size_t count) {
-    const std::vector<FaceFile> faces = training_faces();
-    std::vector<GlyphSample> samples;
-    const SampleOptions options{.with_warp = true};
-    while (samples.size() < count) {
-        if (happens(chance, invented_share)) {
-            add_invented_line_samples(chance, options, samples);
-            continue;
-        }
-        const auto face = chance.uniform(0, static_cast<int>(faces.size()));
-        add_line_samples(chance, faces[static_cast<std::size_t>(face)].file, options, samples);
+// Faces by family, so that a family of many weights does not outweigh the others.
+class FaceChoice {
+  public:
+    explicit FaceChoice(std::vector<FaceFile> faces) {
+        for (FaceFile& face : faces) families_[face.family].push_back(std::move(face.file));
+        for (const auto& [name, files] : families_) names_.push_back(name);
     }
+
+    std::size_t families() const { return names_.size(); }
+
+    const std::filesystem::path& draw(cv::RNG& chance) const {
+        return one_of(chance, families_.at(one_of(chance, names_)));
+    }
+
+  private:
+    template <class T>
+    static const T& one_of(cv::RNG& chance, const std::vector<T>& all) {
+        return all[static_cast<std::size_t>(chance.uniform(0, static_cast<int>(all.size())))];
+    }
+
+    std::map<std::string, std::vector<std::filesystem::path>> families_;
+    std::vector<std::string> names_;
+};
+
+struct Faces {
+    std::vector<FaceFile> named = training_faces();
+    FaceChoice further{further_training_faces()};
+    FaceChoice character_sets{display_character_sets()};
+};
+
+void add_line(cv::RNG& chance, const Faces& faces, std::vector<GlyphSample>& samples) {
+    const SampleOptions options{.with_warp = true};
+    double kind = between(chance, 0.0, 1.0);
+    if (kind < invented_share) {
+        add_invented_line_samples(chance, options, samples);
+        return;
+    }
+    kind -= invented_share;
+    if (kind < character_set_share) {
+        add_line_samples(chance, faces.character_sets.draw(chance), options, samples);
+        return;
+    }
+    if (kind < character_set_share + further_share) {
+        add_line_samples(chance, faces.further.draw(chance), options, samples);
+        return;
+    }
+    const auto face = chance.uniform(0, static_cast<int>(faces.named.size()));
+    add_line_samples(chance, faces.named[static_cast<std::size_t>(face)].file, options, samples);
+}
+
+std::vector<GlyphSample> fresh_samples(cv::RNG& chance, const Faces& faces, std::size_t count) {
+    std::vector<GlyphSample> samples;
+    while (samples.size() < count) add_line(chance, faces, samples);
     return samples;
 }
 
@@ -61,8 +106,8 @@ float rate_at(double done) {
     return static_cast<float>(top_rate * climb * 0.5 * (1.0 + std::cos(std::numbers::pi * done)));
 }
 
-double train_round(Trainer& trainer, cv::RNG& chance, int round, int rounds) {
-    const std::vector<GlyphSample> samples = fresh_samples(chance, samples_a_round);
+double train_round(Trainer& trainer, cv::RNG& chance, const Faces& faces, int round, int rounds) {
+    const std::vector<GlyphSample> samples = fresh_samples(chance, faces, samples_a_round);
     std::vector<std::size_t> order(samples.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
     for (std::size_t i = order.size(); i > 1; --i) {
@@ -142,8 +187,13 @@ void print_held_out(const NetWeights& net) {
 int train(const std::filesystem::path& tree, int rounds, std::uint64_t seed) {
     cv::RNG chance(seed);
     Trainer trainer(random_weights(chance), seed + 1);
+    const Faces faces;
+    if (faces.further.families() == 0 || faces.character_sets.families() == 0) {
+        fmt::print(stderr, "The packages of kind `training` are not installed.\n");
+        return EXIT_FAILURE;
+    }
     for (int round = 0; round < rounds; ++round) {
-        const double loss = train_round(trainer, chance, round, rounds);
+        const double loss = train_round(trainer, chance, faces, round, rounds);
         fmt::print("round {:3d}: loss {:.4f}\n", round + 1, loss);
         std::fflush(stdout);
     }

@@ -22,8 +22,8 @@ struct Dense {
     Row bias;
 };
 
-inline constexpr int channels_1 = 12;
-inline constexpr int channels_2 = 24;
+inline constexpr int channels_1 = 16;
+inline constexpr int channels_2 = 32;
 
 struct NetWeights {
     Dense first_convolution;   // 9 → channels_1
