@@ -34,23 +34,6 @@ void accumulate(const cv::Mat1s& dx, const cv::Mat1s& dy, cv::Mat1i& sum_x, cv::
     }
 }
 
-// Changes of sign of the horizontal gradient along the rows, per row and per height of width: about
-// three to eight for text, near none for rules, box edges and the rim of the lens.
-double alternation(const Edges& edges, const cv::Rect& box) {
-    int changes = 0;
-    for (int y = box.y; y < box.br().y; ++y) {
-        int last = 0;
-        for (int x = box.x; x < box.br().x; ++x) {
-            if (edges.ink(y, x) == 0) continue;
-            const int sign = edges.across(y, x) > 0 ? 1 : -1;
-            changes += last != 0 && sign != last ? 1 : 0;
-            last = sign;
-        }
-    }
-    const double heights = static_cast<double>(box.width) / (box.height * edges.rows_apart);
-    return static_cast<double>(changes) / box.height / std::max(heights, 0.5);
-}
-
 int count_both(const cv::Mat1b& a, const cv::Mat1b& b) {
     cv::Mat1b both;
     cv::bitwise_and(a, b, both);
@@ -199,7 +182,7 @@ std::vector<TextLine> GradientCoherence::lines(int most) const {
     for (const cv::Rect& row : text_rows(edges)) {
         for (const cv::Rect& box : fields_of(edges, row)) {
             constexpr double kFewestStrokes = 1.0;
-            const double strokes = alternation(edges, box);
+            const double strokes = alternation(edges, box, box.height);
             if (box.height < lowest || box.height > tallest || strokes < kFewestStrokes ||
                 box.width < box.height * edges.rows_apart) {
                 continue;

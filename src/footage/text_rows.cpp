@@ -109,7 +109,20 @@ bool same_row(const cv::Rect& a, const cv::Rect& b, int rows_apart) {
     return shared * 10 >= lower * 7 && gap <= allowed * taller * rows_apart;
 }
 
-std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, int rows_apart) {
+// Type of a character generator whose rows of dots stand apart falls into parts one upon the other.
+// Lines of text keep more than a pixel or two between them.
+bool stacked(const cv::Rect& a, const cv::Rect& b, int tallest) {
+    constexpr double kBetweenDots = 0.06;  // of the height of both
+    const int height = (a | b).height;
+    const int gap = std::max(a.y, b.y) - std::min(a.br().y, b.br().y);
+    const int narrower = std::min(a.width, b.width);
+    const int shared = overlap(a.x, a.br().x, b.x, b.br().x);
+    return height <= tallest && gap >= 0 && gap <= std::max(1.0, kBetweenDots * height) &&
+           shared * 10 >= narrower * 9 && narrower * 2 >= std::max(a.width, b.width);
+}
+
+template <class Belongs>
+std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, Belongs belongs) {
     std::sort(rows.begin(), rows.end(), [](const cv::Rect& a, const cv::Rect& b) {
         return std::pair(a.x, a.y) < std::pair(b.x, b.y);
     });
@@ -117,7 +130,7 @@ std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, int rows_apart) {
         changed = false;
         for (std::size_t i = 0; i < rows.size(); ++i) {
             for (std::size_t j = i + 1; j < rows.size();) {
-                if (!same_row(rows[i], rows[j], rows_apart)) {
+                if (!belongs(rows[i], rows[j])) {
                     ++j;
                     continue;
                 }
@@ -139,7 +152,17 @@ int tallest_text(int rows) {
 
 std::vector<cv::Rect> text_rows(const Edges& edges) {
     const int tallest = tallest_text(edges.ink.rows);
-    return merged(pieces(without_scratches(edges.ink, tallest), tallest), edges.rows_apart);
+    const auto beside = [&](const cv::Rect& a, const cv::Rect& b) {
+        return same_row(a, b, edges.rows_apart);
+    };
+    constexpr double kStrokes = 2.0;  // of text, in alternation
+    const auto upon = [&](const cv::Rect& a, const cv::Rect& b) {
+        const int height = (a | b).height;
+        return stacked(a, b, tallest) && alternation(edges, a, height) >= kStrokes &&
+               alternation(edges, b, height) >= kStrokes;
+    };
+    const cv::Mat1b ink = without_scratches(edges.ink, tallest);
+    return merged(merged(merged(pieces(ink, tallest), beside), upon), beside);
 }
 
 std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row) {
@@ -159,6 +182,21 @@ std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row) {
         }
     }
     return words;
+}
+
+double alternation(const Edges& edges, const cv::Rect& box, int height) {
+    int changes = 0;
+    for (int y = box.y; y < box.br().y; ++y) {
+        int last = 0;
+        for (int x = box.x; x < box.br().x; ++x) {
+            if (edges.ink(y, x) == 0) continue;
+            const int sign = edges.across(y, x) > 0 ? 1 : -1;
+            changes += last != 0 && sign != last ? 1 : 0;
+            last = sign;
+        }
+    }
+    const double heights = static_cast<double>(box.width) / (height * edges.rows_apart);
+    return static_cast<double>(changes) / box.height / std::max(heights, 0.5);
 }
 
 double restless_share(const Edges& edges, const cv::Rect& box) {

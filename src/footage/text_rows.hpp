@@ -26,6 +26,11 @@ std::vector<cv::Rect> text_rows(const Edges& edges);
 // The words of a row, left to right: pieces with gaps of more than most of a blank between them.
 std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row);
 
+// Changes of sign of the horizontal gradient along the rows, per row and per height of width: about
+// three to eight for text, near none for rules, box edges and the rim of the lens.
+// `height` is that of the characters, of which the box may hold a part.
+double alternation(const Edges& edges, const cv::Rect& box, int height);
+
 // Share of the ink in the box whose gradient came and went: glyphs that changed.
 double restless_share(const Edges& edges, const cv::Rect& box);
 

@@ -1,0 +1,49 @@
+#include "footage/text_rows.hpp"
+
+#include <gtest/gtest.h>
+
+namespace sondeline {
+namespace {
+
+// A picture of 240 rows with upright strokes of four pixels, six apart, between the columns 40 and
+// 160 in each of the bands of rows.
+Edges strokes_in(const std::vector<cv::Range>& bands) {
+    const cv::Size size(320, 240);
+    Edges edges;
+    edges.coherence = cv::Mat1f(size, 1.0F);
+    edges.ink = cv::Mat1b::zeros(size);
+    edges.across = cv::Mat1i::zeros(size);
+    edges.luma = cv::Mat1f::zeros(size);
+    edges.restless = cv::Mat1f::zeros(size);
+    for (const cv::Range& band : bands) {
+        for (int x = 40; x < 160; x += 10) {
+            edges.ink(band, cv::Range(x, x + 4)).setTo(255);
+            edges.across(band, cv::Range(x, x + 2)).setTo(100);
+            edges.across(band, cv::Range(x + 2, x + 4)).setTo(-100);
+        }
+    }
+    return edges;
+}
+
+TEST(TextRows, JoinTypeWhoseRowsOfDotsStandApart) {
+    const std::vector<cv::Rect> rows = text_rows(strokes_in({{100, 110}, {111, 124}}));
+    ASSERT_EQ(rows.size(), 1U);
+    EXPECT_EQ(rows.front().y, 100);
+    EXPECT_EQ(rows.front().height, 24);
+}
+
+TEST(TextRows, KeepLinesApartThatStandCloseBelowEachOther) {
+    EXPECT_EQ(text_rows(strokes_in({{100, 112}, {116, 128}})).size(), 2U);
+}
+
+TEST(TextRows, LeaveOutARuleThatTouchesTheText) {
+    Edges edges = strokes_in({{100, 124}});
+    edges.ink(cv::Range(96, 99), cv::Range(40, 160)).setTo(255);
+    edges.across(cv::Range(96, 99), cv::Range(40, 160)).setTo(100);
+    const std::vector<cv::Rect> rows = text_rows(edges);
+    ASSERT_EQ(rows.size(), 2U);
+    EXPECT_EQ(std::max(rows[0].height, rows[1].height), 24);
+}
+
+}  // namespace
+}  // namespace sondeline
