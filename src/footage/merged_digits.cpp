@@ -11,6 +11,7 @@ namespace {
 struct LastDigit {
     std::array<int, 10> visits{};   // times the counter came to a value that ends so
     std::array<int, 10> samples{};  // while it moved
+    std::array<int, 10> skipped{};  // times it was passed over at a speed that shows every value
 };
 
 int last_digit(std::int64_t ticks) {
@@ -20,13 +21,17 @@ int last_digit(std::int64_t ticks) {
 LastDigit counted(std::span<const LineSample> samples) {
     constexpr std::int64_t kNear_ticks = 20;
     constexpr std::size_t kLongestStay = 12;  // samples; longer ones are holds
+    constexpr std::size_t kSlow = 2;          // samples to a value
     LastDigit counts;
     const LineSample* before = nullptr;
     std::size_t stay = 0;
+    std::int64_t between = -1;  // value passed over on the way to `before`, slowly so far
     const auto leave = [&] {
-        if (before != nullptr && stay <= kLongestStay) {
+        if (before == nullptr) return;
+        if (stay <= kLongestStay) {
             counts.samples[last_digit(before->ticks)] += static_cast<int>(stay);
         }
+        if (stay >= kSlow && between >= 0) ++counts.skipped[last_digit(between)];
     };
     for (const LineSample& sample : samples) {
         if (sample.unread != Unread::no) continue;
@@ -38,6 +43,9 @@ LastDigit counted(std::span<const LineSample> samples) {
         const bool near =
             before != nullptr && std::llabs(sample.ticks - before->ticks) <= kNear_ticks;
         if (near) ++counts.visits[last_digit(sample.ticks)];
+        const bool passes_over =
+            before != nullptr && stay >= kSlow && std::llabs(sample.ticks - before->ticks) == 2;
+        between = passes_over ? std::llabs(sample.ticks + before->ticks) / 2 : -1;
         before = &sample;
         stay = 1;
     }
@@ -50,6 +58,7 @@ LastDigit counted(std::span<const LineSample> samples) {
 std::bitset<10> merged_digits(std::span<const LineSample> samples) {
     constexpr double kFewestVisits = 3.0;  // of a digit, on average
     constexpr double kMissing = 0.17;      // of that average
+    constexpr int kFewestSkips = 2;
     constexpr double kTooOften = 1.6;      // times the average; twice when both are always taken
     const LastDigit counts = counted(samples);
     std::bitset<10> merged;
@@ -58,6 +67,8 @@ std::bitset<10> merged_digits(std::span<const LineSample> samples) {
     if (visits < kFewestVisits) return merged;
     for (std::size_t digit = 0; digit < 10; ++digit) {
         if (counts.visits[digit] > kMissing * visits) continue;
+        // A head that is pushed fast and evenly may never show some digit.
+        if (counts.skipped[digit] < kFewestSkips) continue;
         for (const std::size_t neighbour : {(digit + 9) % 10, (digit + 1) % 10}) {
             if (counts.samples[neighbour] > kTooOften * usual) merged.set(neighbour);
         }

@@ -27,6 +27,15 @@ TEST(MergedDigits, AreNoneWhenAllTenComeEquallyOften) {
     EXPECT_TRUE(merged_digits(pushed(6, 5, 5)).none());
 }
 
+// Five ticks from one reading to the next: the last digits are 0 and 5 throughout.
+TEST(MergedDigits, AreNotClaimedWhereTheHeadIsPushedFastAndEvenly) {
+    std::vector<LineSample> samples;
+    for (int tick = 0; tick < 400; tick += 5) {
+        for (int i = 0; i < 2; ++i) samples.push_back({tick, 0.99F, Unread::no});
+    }
+    EXPECT_TRUE(merged_digits(samples).none());
+}
+
 TEST(MergedDigits, AreNotClaimedOnAShortPush) {
     EXPECT_TRUE(merged_digits(pushed(2, 5, 6)).none());
 }
