@@ -84,12 +84,11 @@ std::optional<FirstCell> first_of(const Candidate& candidate, std::size_t sample
     return std::nullopt;
 }
 
-// The one digit that the longest numbers begin with; none when it changes or is 0. There must be
-// digits before the point besides. Shorter numbers, after a zeroing, begin in other cells.
+// The one digit that the longest numbers begin with; none when it changes or is 0. Shorter numbers,
+// after a zeroing, begin in other cells.
 std::optional<FirstCell> constant_first(const Candidate& candidate) {
     std::optional<FirstCell> only;
     bool moves = false;
-    if (candidate.grid.places < 2) return only;
     for (std::size_t i = 0; i < candidate.path.values.size(); ++i) {
         const std::optional<FirstCell> first = first_of(candidate, i);
         if (!first || (only && first->cell > only->cell)) continue;

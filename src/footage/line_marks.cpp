@@ -6,15 +6,16 @@ namespace sondeline {
 
 namespace {
 
-// Whether some crop in three shows a digit within a pitch and a quarter of the place, on the given
-// side of it.
+// Whether some crop in three clearly shows a digit within a pitch and a quarter of the place, on
+// the given side of it. Slanted letters of a label look a little like digits.
 bool digit_beside(const GlyphMap& map, int place, int side) {
+    constexpr float kClear = 1.5F;
     const int pitch = map.steps_per_pitch();
     int crops = 0;
     for (int crop = 0; crop < map.crops(); ++crop) {
         bool seen = false;
         for (int steps = pitch / 2; steps <= pitch * 5 / 4; ++steps) {
-            seen = seen || map.digit(crop, place + side * steps) > 0.5F;
+            seen = seen || map.digit(crop, place + side * steps) > kClear;
         }
         crops += seen ? 1 : 0;
     }
@@ -23,8 +24,8 @@ bool digit_beside(const GlyphMap& map, int place, int side) {
 
 }  // namespace
 
-bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark) {
-    const double from = grid.first_px - 2.0 * grid.band.pitch_px;
+bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark, double pitches_before) {
+    const double from = grid.first_px - pitches_before * grid.band.pitch_px;
     const double to =
         cell_left_px(grid, grid.places, grid.places + grid.decimals - 1) + 2.0 * grid.band.pitch_px;
     for (int place = 0; place < map.places(); ++place) {

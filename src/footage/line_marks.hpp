@@ -5,9 +5,11 @@
 
 namespace sondeline {
 
-// Whether the character stands next to the number, within two pitches of its ends, or inside it,
-// and between two digits: the colon of `10:42` and not that of `Ft: 44.5`.
-bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark);
+// Whether the character stands between two digits, inside the number or next to it: at most two
+// pitches behind it, or `pitches_before` before it. The colon of `10:42` and not that of
+// `Ft: 44.5`.
+bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark,
+                double pitches_before = 2.0);
 
 // Whether any crop surely shows another digit than the others somewhere on the line.
 bool digits_differ(const GlyphMap& map);

@@ -22,6 +22,7 @@ constexpr std::size_t kCropsOfRefining = 16;
 constexpr std::size_t kCropsOfDecoding = 240;
 constexpr int kStepsPerPitch = 8;
 constexpr int kMostBands = 2;
+constexpr std::size_t kGridsOfBand = 3;
 constexpr int kMostStructures = 3;
 constexpr float kSurePath = 0.98F;
 constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
@@ -66,6 +67,17 @@ std::vector<const LineCrop*> thinned(const std::vector<const LineCrop*>& crops, 
     return chosen;
 }
 
+// Numbers behind the last colon: that of a clock, or of a label whose last letter looks like a
+// digit. The seconds of a clock are among them; they are told from a counter by how they run.
+std::vector<NumberGrid> behind_colons(const GlyphMap& map) {
+    constexpr int kMany = 100;
+    std::vector<NumberGrid> grids = grids_in(map, kMany);
+    std::erase_if(grids,
+                  [&](const NumberGrid& grid) { return holds_mark(map, grid, Glyph::colon); });
+    if (grids.size() > kGridsOfBand) grids.resize(kGridsOfBand);
+    return grids;
+}
+
 class StructureSearch {
   public:
     StructureSearch(const LocatedLine& line, std::span<const LineCrop> crops, const GlyphNet& net)
@@ -83,23 +95,23 @@ class StructureSearch {
         for (const NumberGrid& grid : grids) try_grid(candidates, grid);
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
         if (candidates.empty()) return search;
-        const bool slash_seen = search.kind == LineKind::date;
+        const bool is_marked = search.kind == LineKind::date || search.kind == LineKind::clock;
         leave_out_still(candidates);
         try_inches(candidates);
         try_without_faults(candidates);
         try_longer(candidates);
         if (!changes(candidates.front().path)) {
-            if (!slash_seen) search.kind = LineKind::still_text;
+            if (!is_marked) search.kind = LineKind::still_text;
             return search;
         }
         keep_different(candidates);
         finish(candidates);
         constexpr double kLikelyCounter = 0.5;
-        if (slash_seen && candidates.front().structure.counter_probability < kLikelyCounter) {
+        if (is_marked && candidates.front().structure.counter_probability < kLikelyCounter) {
             return search;
         }
+        if (search.kind != LineKind::clock) search.marked.reset();
         search.kind = LineKind::counter;
-        search.marked.reset();
         for (Candidate& candidate : candidates) {
             if (search.structures.size() == kMostStructures) break;
             search.structures.push_back(std::move(candidate.structure));
@@ -111,28 +123,28 @@ class StructureSearch {
     std::vector<NumberGrid> likely_grids(LineKind& kind, std::optional<MarkedBand>& marked) {
         std::vector<NumberGrid> grids;
         kind = LineKind::unreadable;
-        std::vector<TextBand> bands = likely_bands(line_, crops_, net_, kMostBands);
-        if (!bands.empty() && clearer_inverted(bands.front(), line_, crops_, net_)) {
-            line_.light_on_dark = !line_.light_on_dark;
-            bands = likely_bands(line_, crops_, net_, kMostBands);
-        }
-        for (const TextBand& band : bands) {
+        const BandsOfLine likely = bands_either_way(line_, crops_, net_, kMostBands);
+        line_.light_on_dark = likely.light_on_dark;
+        for (const TextBand& band : likely.bands) {
             const GlyphMap map = map_of(band, line_, of_map_, net_);
-            const std::vector<NumberGrid> found = grids_in(map, 3);
+            std::vector<NumberGrid> found = grids_in(map, kGridsOfBand);
             if (found.empty()) continue;
             if (grids.empty() && holds_mark(map, found.front(), Glyph::colon)) {
                 kind = LineKind::clock;
                 marked = {band.top_px, band.height_px, band.pitch_px};
-                return {};
             }
-            if (grids.empty() && holds_mark(map, found.front(), Glyph::slash)) {
+            if (kind == LineKind::clock) {
+                // Some displays write the counter close behind it.
+                found = behind_colons(map);
+                if (found.empty()) return grids;
+            } else if (grids.empty() && holds_mark(map, found.front(), Glyph::slash)) {
                 kind = LineKind::date;
                 marked = {band.top_px, band.height_px, band.pitch_px};
                 // Strokes of a letter before the number can look like a slash between two digits.
                 if (!digits_differ(map)) return {};
             }
             if (grids.empty() && !digits_differ(map)) {
-                kind = LineKind::still_text;
+                if (kind != LineKind::clock) kind = LineKind::still_text;
                 return {};
             }
             if (!grids.empty() && found.front().score < 0.8 * grids.front().score) break;
@@ -270,8 +282,8 @@ class StructureSearch {
         if (unit_of(best).unit != CounterUnit::unknown) return;
         const std::optional<int> behind = digits_behind_point(best, of_decoding_);
         if (!behind) return;
-        point_seen_ = true;
-        if (*behind == best.grid.decimals) return;
+        point_seen_ = *behind == best.grid.decimals;
+        if (point_seen_) return;
         NumberGrid grid = best.grid;
         grid.places += grid.decimals - *behind;
         grid.decimals = *behind;
@@ -279,7 +291,9 @@ class StructureSearch {
         if (grid.places < 1 || !fits_cells(grid)) return;
         Candidate other = tried(grid, line_, of_decoding_, net_);
         constexpr double kAsWell = 1.0;  // nats a crop
-        if (other.path.score > best.path.score - kAsWell) best = std::move(other);
+        if (other.path.score <= best.path.score - kAsWell) return;
+        best = std::move(other);
+        point_seen_ = true;
     }
 
     void finish(std::vector<Candidate>& candidates) {

@@ -173,13 +173,23 @@ std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const Line
     return chosen;
 }
 
-bool clearer_inverted(const TextBand& band, const LocatedLine& line,
-                      std::span<const LineCrop> crops, const GlyphNet& net) {
+BandsOfLine bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
+                             const GlyphNet& net, int most) {
     constexpr double kClearly = 1.15;
-    const std::vector<const LineCrop*> some = spread_crops(crops, 8);
+    constexpr double kPoor = 5.0;  // as much as one clear digit
     LocatedLine inverted = line;
     inverted.light_on_dark = !line.light_on_dark;
-    return rated(band, inverted, some, net).score > kClearly * rated(band, line, some, net).score;
+    BandsOfLine found{line.light_on_dark, likely_bands(line, crops, net, most)};
+    if (found.bands.empty()) return found;
+    const std::vector<const LineCrop*> some = spread_crops(crops, 8);
+    const double score = rated(found.bands.front(), line, some, net).score;
+    const bool clearer = rated(found.bands.front(), inverted, some, net).score > kClearly * score;
+    // Taken the wrong way, the band itself may be off the digits.
+    if (!clearer && score >= kPoor) return found;
+    BandsOfLine other{inverted.light_on_dark, likely_bands(inverted, crops, net, most)};
+    if (other.bands.empty()) return found;
+    const double of_other = rated(other.bands.front(), inverted, some, net).score;
+    return clearer || of_other > kClearly * score ? other : found;
 }
 
 }  // namespace sondeline

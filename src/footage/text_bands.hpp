@@ -12,9 +12,15 @@ namespace sondeline {
 std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
                                    const GlyphNet& net, int most);
 
-// Whether the line's characters are clearer to the network with dark and light exchanged: outlined
-// text on a middling ground can be taken either way.
-bool clearer_inverted(const TextBand& band, const LocatedLine& line,
-                      std::span<const LineCrop> crops, const GlyphNet& net);
+struct BandsOfLine {
+    bool light_on_dark = true;
+    std::vector<TextBand> bands;
+};
+
+// The likely bands, with dark and light exchanged where the characters are clearer to the network
+// so: outlined text on a middling ground, and text in a box that lets a bright wall through, can be
+// taken either way.
+BandsOfLine bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
+                             const GlyphNet& net, int most);
 
 }  // namespace sondeline

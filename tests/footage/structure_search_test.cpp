@@ -1,5 +1,7 @@
 #include "footage/structure_search.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 #include <gtest/gtest.h>
 
@@ -97,6 +99,56 @@ TEST(StructureSearch, IsNotHeldUpByALabelThatReadsAsDigits) {
     const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 12);
     EXPECT_EQ(wrong, 0);
     EXPECT_GE(told, 80);
+}
+
+// An elapsed time and the counter in one row, close enough to be one line of text.
+TEST(StructureSearch, FindsTheCounterCloseBehindAClock) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    std::vector<int> tenths_shown;
+    for (int i = 0; i < 90; ++i) {  // pushed, held, pushed more slowly
+        tenths_shown.push_back(12 + std::min(i, 40) / 2 + std::max(0, i - 60) / 5);
+        texts.push_back(fmt::format("00:03:{:02} {:.1f}m", i / 10, tenths_shown.back() / 10.0));
+    }
+    DrawnLine drawn = drawn_line(texts);
+    drawn.line.text.width = 13 * static_cast<int>(drawn.band.pitch_px);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_TRUE(search.marked);  // the clock is read from it as well
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    int right = 0;
+    for (std::size_t i = 0; i < texts.size(); ++i) {
+        right +=
+            reading.samples[i].unread == Unread::no && reading.samples[i].ticks == tenths_shown[i];
+    }
+    EXPECT_GE(right, 80);
+}
+
+// The t of this face leans like a digit, so that the colon seems to stand between two.
+TEST(StructureSearch, FindsTheCounterBehindAnItalicLabel) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 90; ++i) {
+        const int tenths_shown = 412 + std::min(i, 40) / 2 + std::max(0, i - 60) / 5;
+        texts.push_back(fmt::format("Ft: {:05.1f}m", tenths_shown / 10.0));
+    }
+    DrawnLine drawn = drawn_line(texts, "FreeSerifBoldItalic.ttf", 26);
+    drawn.line.text.width = 9 * static_cast<int>(drawn.band.pitch_px);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_EQ(read(search.structures.front(), drawn, net).samples.back().ticks, 437);
+}
+
+TEST(StructureSearch, TakesNoPartOfAClockForACounter) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 90; ++i) texts.push_back(fmt::format("14/05/2026 09:12:{:02}", i / 10));
+    DrawnLine drawn = drawn_line(texts);
+    drawn.line.text.width = 19 * static_cast<int>(drawn.band.pitch_px);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    EXPECT_NE(search.kind, LineKind::counter);
+    EXPECT_TRUE(search.structures.empty());
+    EXPECT_TRUE(search.marked);
 }
 
 // A plus is drawn as a four, as the network takes some for.
