@@ -59,7 +59,7 @@ std::bitset<10> merged_digits(std::span<const LineSample> samples) {
     constexpr double kFewestVisits = 3.0;  // of a digit, on average
     constexpr double kMissing = 0.17;      // of that average
     constexpr int kFewestSkips = 2;
-    constexpr double kTooOften = 1.6;      // times the average; twice when both are always taken
+    constexpr double kTooOften = 1.6;  // times the average; twice when both are always taken
     const LastDigit counts = counted(samples);
     std::bitset<10> merged;
     const double visits = std::accumulate(counts.visits.begin(), counts.visits.end(), 0) / 10.0;
