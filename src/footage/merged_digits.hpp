@@ -1,6 +1,7 @@
 // Digits of one clip that cannot be told apart. A last digit that runs through many tens shows all
-// ten digits about equally often; when one never comes and its neighbour comes too often, the two
-// look the same to the reader, and every reading with that neighbour may be wrong.
+// ten digits about equally often; when one never comes, not even where the head passes slowly from
+// the value before it to the one behind, and its neighbour comes too often, the two look the same
+// to the reader, and every reading with that neighbour may be wrong.
 #pragma once
 
 #include <bitset>
