@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <array>
+#include <numeric>
+#include <utility>
 #include <vector>
 
 namespace sondeline {
@@ -23,16 +25,25 @@ constexpr std::array kWaist{0.30, 0.60};
 
 using GapInk = std::array<double, kAside.size()>;
 
-// Middle of the gap on the left of each digit but the first, from the last digit on.
-std::vector<double> gaps_of(const Candidate& candidate, std::int64_t ticks) {
+struct Gap {
+    double middle_px = 0.0;
+    std::size_t before = 0;  // digit on its left
+};
+
+// The gap on the left of each digit but the first, from the last digit on.
+std::vector<Gap> gaps_of(const Candidate& candidate, std::int64_t ticks) {
     const LineStructure& structure = candidate.structure;
     const WrittenLayout* layout = layout_of(structure.shape, ticks);
-    std::vector<double> gaps;
+    std::vector<Gap> gaps;
     int right = -1;
     for (int cell = structure.shape.cells - 1; layout != nullptr && cell >= 0; --cell) {
-        if (class_in_cell(layout->cells[cell], ticks) >= minus_class) continue;
+        const int shown = class_in_cell(layout->cells[cell], ticks);
+        if (shown >= minus_class) continue;
         const double end = structure.cell_left_px[cell] + structure.cell_width_px[cell];
-        if (right >= 0) gaps.push_back(0.5 * (end + structure.cell_left_px[right]));
+        if (right >= 0) {
+            gaps.push_back(
+                {0.5 * (end + structure.cell_left_px[right]), static_cast<std::size_t>(shown)});
+        }
         right = cell;
     }
     return gaps;
@@ -59,21 +70,44 @@ double level_of_strokes(const cv::Mat1b& bright, const LineStructure& structure)
     return *high;
 }
 
-struct Sums {
-    std::array<GapInk, kMostGaps> ink{};
-    std::array<int, kMostGaps> crops{};
+// A point is there whatever digit stands before it; the foot of a digit that leans is not.
+struct SumsOfGap {
+    std::array<GapInk, 10> ink{};  // by the digit before it
+    std::array<int, 10> crops{};
+
+    int all_crops() const { return std::accumulate(crops.begin(), crops.end(), 0); }
+
+    // Mean ink behind the digit behind which there is least.
+    double least(std::size_t aside) const {
+        constexpr int kFewestOfADigit = 4;
+        double least = 1.0;
+        for (std::size_t digit = 0; digit < ink.size(); ++digit) {
+            if (crops[digit] < kFewestOfADigit) continue;
+            least = std::min(least, ink[digit][aside] / crops[digit]);
+        }
+        return least;
+    }
+
+    double mean(std::size_t aside) const {
+        double sum = 0.0;
+        for (const GapInk& of_digit : ink) sum += of_digit[aside];
+        return sum / std::max(1, all_crops());
+    }
 };
+
+using Sums = std::array<SumsOfGap, kMostGaps>;
 
 void add_crop(const Candidate& candidate, const LineCrop& crop, std::int64_t ticks, Sums& sums) {
     const LineStructure& structure = candidate.structure;
     const cv::Mat1b bright = structure.line.light_on_dark ? crop.luma : cv::Mat1b(255 - crop.luma);
     const double strokes = level_of_strokes(bright, structure);
     const double width = candidate.grid.band.pitch_px;
-    const std::vector<double> gaps = gaps_of(candidate, ticks);
+    const std::vector<Gap> gaps = gaps_of(candidate, ticks);
     for (std::size_t gap = 0; gap < std::min(gaps.size(), kMostGaps); ++gap) {
-        ++sums.crops[gap];
+        const std::size_t before = gaps[gap].before;
+        ++sums[gap].crops[before];
         for (std::size_t aside = 0; aside < kAside.size(); ++aside) {
-            const double left = gaps[gap] + (kAside[aside] - kHalfAsWide) * width;
+            const double left = gaps[gap].middle_px + (kAside[aside] - kHalfAsWide) * width;
             const auto level = [&](const std::array<double, 2>& rows) {
                 const double top = structure.row_top_px + rows[0] * structure.row_height_px;
                 const double height = (rows[1] - rows[0]) * structure.row_height_px;
@@ -82,7 +116,7 @@ void add_crop(const Candidate& candidate, const LineCrop& crop, std::int64_t tic
             const double waist = level(kWaist);
             double feet = 0.0;
             for (const auto& rows : kFeet) feet = std::max(feet, level(rows));
-            sums.ink[gap][aside] += (feet - waist) / std::max(1.0, strokes - waist);
+            sums[gap].ink[before][aside] += (feet - waist) / std::max(1.0, strokes - waist);
         }
     }
 }
@@ -101,13 +135,15 @@ std::optional<int> digits_behind_point(const Candidate& candidate,
     for (std::size_t aside = 0; aside < kAside.size(); ++aside) {
         std::vector<std::pair<double, int>> by_ink;
         for (std::size_t gap = 0; gap < kMostGaps; ++gap) {
-            if (sums.crops[gap] < kFewestCrops) continue;
-            by_ink.emplace_back(sums.ink[gap][aside] / sums.crops[gap], static_cast<int>(gap) + 1);
+            if (sums[gap].all_crops() < kFewestCrops) continue;
+            by_ink.emplace_back(sums[gap].mean(aside), static_cast<int>(gap) + 1);
         }
         std::sort(by_ink.rbegin(), by_ink.rend());
         if (by_ink.empty() || by_ink.front().first <= most) continue;
         const double next = by_ink.size() > 1 ? std::max(0.0, by_ink[1].first) : kAlone;
         if (by_ink.front().first < 2.0 * next + kApart) continue;
+        const auto gap = static_cast<std::size_t>(by_ink.front().second - 1);
+        if (sums[gap].least(aside) < kInk) continue;
         most = by_ink.front().first;
         behind = by_ink.front().second;
     }

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
+#include <opencv2/imgproc.hpp>
 
 #include "footage/drawn_line.hpp"
 
@@ -70,6 +71,19 @@ TEST(StructureSearch, SeesThePointAtTheFeetOfADisplaysDigits) {
     EXPECT_EQ(search.structures.front().format.decimals, 1);
     EXPECT_EQ(search.structures.front().doubt, "");
     EXPECT_FALSE(search.structures.front().format.point_in_doubt);
+}
+
+// No point is drawn; the feet of digits that lean run into the gaps, but not those of 1, 4 and 7.
+TEST(StructureSearch, TakesNoFootOfALeaningDigitForThePoint) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 120; ++i) texts.push_back(fmt::format("{:03}", 200 + 2 * i));
+    DrawnLine drawn = drawn_line(texts, "DSEG7Classic-Italic.ttf", 18);
+    for (LineCrop& crop : drawn.crops) cv::GaussianBlur(crop.luma, crop.luma, {}, 0.9, 0.7);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_TRUE(search.structures.front().format.point_in_doubt ||
+                search.structures.front().format.decimals == 0);
 }
 
 // Its point is left out; the sign before it is in doubt as well, and must not hide that.
