@@ -143,10 +143,23 @@ struct WaterStretch {
     double deepest_s = 0.0;          // of the deepest look
 };
 
+// A part of the pipe that the footage looked along; lower counter first, counters as in
+// WaterStretch.
+struct WaterReach {
+    double from = 0.0;
+    double to = 0.0;
+    // Depth over the inside diameter from which on standing water would have been noticed here 9
+    // times in 10, by rendered footage; empty: no depth is as sure as that.
+    std::optional<double> sure_share;
+    // Something runs along the wall like the shores of water, of which nothing was claimed.
+    bool left_open = false;
+};
+
 struct WaterLog {
     std::vector<WaterSample> samples;     // in time order, about two a second
     std::optional<Estimate> lens_height;  // above the invert, over the inside diameter
     std::vector<WaterStretch> stretches;  // by rising counter
+    std::vector<WaterReach> reaches;      // by rising counter, none upon another
 };
 
 // A frame that a reading rests on: small, with the counter's box drawn in and its digits enlarged.
@@ -282,7 +295,8 @@ struct JoinedTrack {
     bool continuous = true;     // false: a gap across a zeroing or between clips cannot be known
     std::vector<double> parts;  // pushed distance of each continuous part, in the counter's unit
     double coverage = 0.0;
-    std::vector<PushedWater> water;   // clip by clip
+    std::vector<PushedWater> water;         // clip by clip
+    std::vector<WaterReach> water_reaches;  // clip by clip: those of two clips may overlap
     std::vector<PushedGrade> grade;   // in time order; without readings whose unit is not shown
     double grade_tick_percent = 0.0;  // coarsest step of those figures
     Findings findings;

@@ -50,6 +50,18 @@ struct DetectionLimit {
     std::optional<double> ponding_m;  // that it makes on the fitted grade
 };
 
+// The least standing water that the footage could have shown: with 90 % power, by rendered footage.
+// Shares are of the run's length, together at most 1.
+struct FootageLimit {
+    double sure = 0.0;    // seen plainly: water as deep as `water_share` would have been noticed
+    double open = 0.0;    // something runs along the wall that may be water
+    double faint = 0.0;   // seen, but no depth of water is sure to have been noticed
+    double unseen = 1.0;  // the pipe was not seen along its axis, or the footage does not reach
+    std::optional<double> water_share;  // of the inside diameter; empty: nowhere is any depth sure
+    std::optional<double> water_m;      // the same; empty also where the diameter is not known
+    std::string words;
+};
+
 struct GradedRun {
     RunId id;
     ZReference z_reference = ZReference::none;
@@ -65,6 +77,7 @@ struct GradedRun {
     std::vector<Stretch> stretches;
     std::vector<Belly> bellies;
     std::vector<DetectionLimit> limits;
+    FootageLimit footage_limit;
     int depth_rows_used = 0;
     std::vector<int> rejected_depth_fixes;                  // indices into Site::fixes
     std::vector<std::pair<int, double>> depth_residuals_m;  // fix index, observed − adjusted depth

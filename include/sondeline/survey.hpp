@@ -98,6 +98,14 @@ struct SeenWater {
     std::vector<SeenWaterDepth> depths;
 };
 
+// A part of a run that the footage looked along for standing water, by nominal stations.
+struct LookedAlong {
+    double from_x_m = 0.0;
+    double to_x_m = 0.0;
+    std::optional<double> sure_share;  // see WaterReach
+    bool left_open = false;
+};
+
 // One row of the vertical adjustment, placed by station.
 struct VerticalObservation {
     VerticalKind kind = VerticalKind::sonde_depth;
@@ -174,7 +182,8 @@ struct SiteRun {
     double start_heading_sd_rad = 0.0;
     std::vector<double> noted_fittings_x_m;
     std::vector<VerticalObservation> vertical;
-    std::optional<double> sonde_height_m;  // transmitter centre above invert
+    std::optional<double> sonde_height_m;           // transmitter centre above invert
+    Figure<std::vector<LookedAlong>> looked_along;  // withheld: no place of the footage is known
 };
 
 struct Site {

@@ -84,6 +84,15 @@ json limits_json(const GradedRun& run) {
     return limits;
 }
 
+json water_limit_json(const FootageLimit& limit) {
+    return {{"water_m", number(real_cell(limit.water_m))},
+            {"share_of_diameter", number(real_cell(limit.water_share))},
+            {"sure_pct", number(real_cell(100.0 * limit.sure, 1))},
+            {"left_open_pct", number(real_cell(100.0 * limit.open, 1))},
+            {"faint_pct", number(real_cell(100.0 * limit.faint, 1))},
+            {"unseen_pct", number(real_cell(100.0 * limit.unseen, 1))}};
+}
+
 json runs_json(const AsBuilt& as_built) {
     json runs = json::array();
     for (std::size_t i = 0; i < as_built.lines.runs.size(); ++i) {
@@ -96,6 +105,8 @@ json runs_json(const AsBuilt& as_built) {
                         {"profile", profile_json(graded)},
                         {"smallest_sag", limits_json(graded)},
                         {"smallest_sag_words", graded.limit_words},
+                        {"smallest_water", water_limit_json(graded.footage_limit)},
+                        {"smallest_water_words", graded.footage_limit.words},
                         {"capacity_words", graded.capacity_words}});
     }
     return runs;

@@ -179,7 +179,16 @@ nlohmann::json water_json(const Track& track) {
                              {"deepest_time_s", stretch.deepest_s},
                              {"counter_share_sd", std::move(depths)}});
     }
-    return {{"looks", std::move(looks)}, {"stretches", std::move(stretches)}};
+    json reaches = json::array();
+    for (const WaterReach& reach : track.water->reaches) {
+        reaches.push_back({{"from", reach.from},
+                           {"to", reach.to},
+                           {"sure_share", reach.sure_share ? json(*reach.sure_share) : json()},
+                           {"left_open", reach.left_open}});
+    }
+    return {{"looks", std::move(looks)},
+            {"stretches", std::move(stretches)},
+            {"looked_along", std::move(reaches)}};
 }
 
 nlohmann::json track_json(const Track& track) {

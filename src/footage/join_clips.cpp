@@ -202,7 +202,7 @@ void Joiner::add_grade(const Track& track) {
 
 // From the clip's own continuous counter to that of the run, by the first reading of both.
 void Joiner::add_water(const Track& track, double factor) {
-    if (!track.water || track.water->stretches.empty()) return;
+    if (!track.water || (track.water->stretches.empty() && track.water->reaches.empty())) return;
     Track bare = track;
     bare.evidence.clear();
     bare.water.reset();
@@ -219,6 +219,11 @@ void Joiner::add_water(const Track& track, double factor) {
         stretch.to_bound *= factor;
         for (WaterDepth& depth : stretch.depths) depth.counter = depth.counter * factor + offset;
         joined_.water.push_back({clip, std::move(stretch)});
+    }
+    for (WaterReach reach : track.water->reaches) {
+        reach.from = reach.from * factor + offset;
+        reach.to = reach.to * factor + offset;
+        joined_.water_reaches.push_back(reach);
     }
 }
 

@@ -34,6 +34,10 @@ void scale(WaterLog& water, double by) {
         }
         for (WaterDepth& depth : stretch.depths) depth.counter *= by;
     }
+    for (WaterReach& reach : water.reaches) {
+        reach.from *= by;
+        reach.to *= by;
+    }
 }
 
 void scale(Track& track, double by) {

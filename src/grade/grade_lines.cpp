@@ -7,6 +7,7 @@
 #include "grade/capacity.hpp"
 #include "grade/detection_limit.hpp"
 #include "grade/end_depths.hpp"
+#include "grade/footage_limit.hpp"
 #include "grade/ground_slips.hpp"
 #include "grade/level_log.hpp"
 #include "grade/phrases.hpp"
@@ -124,6 +125,7 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     graded.limits = detection_limits(
         analysis, graded.slope ? std::optional(graded.slope->value) : std::nullopt);
     graded.limit_words = limit_words(analysis, graded.limits);
+    graded.footage_limit = footage_limit(run, analysis.rows.length_m, analysis.rows.unit);
     add_bellies(run, analysis, graded, findings);
     graded.capacity_words =
         graded.z_reference == ZReference::assumed_level_ground

@@ -54,7 +54,7 @@ WaterStretch take_stretch(ByteReader& in) {
 void put(ByteWriter& out, const std::optional<WaterLog>& water) {
     out.flag(water.has_value());
     if (!water) return;
-    const auto& [samples, lens_height, stretches] = *water;
+    const auto& [samples, lens_height, stretches, reaches] = *water;
     out.whole(samples.size());
     for (const auto& [time_s, state, down_rad, share] : samples) {
         out.real(time_s);
@@ -66,6 +66,13 @@ void put(ByteWriter& out, const std::optional<WaterLog>& water) {
     if (lens_height) put(out, *lens_height);
     out.whole(stretches.size());
     for (const WaterStretch& stretch : stretches) put(out, stretch);
+    out.whole(reaches.size());
+    for (const auto& [from, to, sure_share, left_open] : reaches) {
+        out.real(from);
+        out.real(to);
+        out.maybe(sure_share);
+        out.flag(left_open);
+    }
 }
 
 std::optional<WaterLog> take_water(ByteReader& in) {
@@ -83,6 +90,14 @@ std::optional<WaterLog> take_water(ByteReader& in) {
     if (in.flag()) water.lens_height = take_estimate(in);
     for (std::uint64_t left = in.count(least_stretch_bytes); left > 0 && in.good; --left) {
         water.stretches.push_back(take_stretch(in));
+    }
+    for (std::uint64_t left = in.count(18); left > 0 && in.good; --left) {
+        WaterReach reach;
+        reach.from = in.real();
+        reach.to = in.real();
+        reach.sure_share = in.maybe();
+        reach.left_open = in.flag();
+        water.reaches.push_back(reach);
     }
     return water;
 }

@@ -126,6 +126,24 @@ void add_seen_water(const ReelReading& reel, SiteRun& site) {
     }
 }
 
+Figure<std::vector<LookedAlong>> looked_along(const ReelReading& reel) {
+    if (reel.track == nullptr) {
+        return withheld<std::vector<LookedAlong>>("No footage of this run was read.",
+                                                  "Record the push.");
+    }
+    if (!reel.metres_per_count || !reel.track->first) {
+        return withheld<std::vector<LookedAlong>>(
+            "Its counter was not read, so that nothing seen in the footage has a place.",
+            "Keep the counter in the picture, with its unit.");
+    }
+    const auto x_of = [&](double pushed) { return (pushed - reel.start) * *reel.metres_per_count; };
+    std::vector<LookedAlong> parts;
+    for (const WaterReach& reach : reel.track->water_reaches) {
+        parts.push_back({x_of(reach.from), x_of(reach.to), reach.sure_share, reach.left_open});
+    }
+    return figure(std::move(parts));
+}
+
 double sonde_height_m(const RunInputs& inputs, const Run& run, Findings& findings) {
     if (inputs.job.settings.sonde_height_m) return *inputs.job.settings.sonde_height_m;
     if (run.diameter_m) return run.diameter_m->value / 2.0;
@@ -168,6 +186,7 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     add_taped(inputs, run, site, site.vertical);
     add_noted(inputs, index, site);
     add_seen_water(reel, site);
+    site.looked_along = looked_along(reel);
     std::ranges::move(level_log_of(inputs.job, run, reel), std::back_inserter(site.vertical));
     site.sonde_height_m = sonde_height_m(inputs, run, findings);
     return site;

@@ -176,6 +176,15 @@ WaterClip water_clip(Half half, std::uint64_t number) {
     return clip;
 }
 
+void set_deepest(double ratio, WaterClip& clip) {
+    if (!clip.water) return;
+    for (WaterKnot& knot : clip.scenario.pipe.water) {
+        knot.depth_ratio *= ratio / clip.water->deepest_ratio;
+    }
+    clip.water->deepest_ratio = ratio;
+    clip.words += fmt::format(", drawn {:.3f} deep", ratio);
+}
+
 double drawn_ratio(const Scenario& scenario, double station_m) {
     const auto& knots = scenario.pipe.water;
     for (std::size_t i = 1; i < knots.size(); ++i) {

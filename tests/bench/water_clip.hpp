@@ -35,6 +35,10 @@ struct WaterClip {
 // quoted from `judged`, half of whose clips show families of looks that tuning never shows.
 WaterClip water_clip(Half half, std::uint64_t number);
 
+// Draws the standing water of a clip that has some as deep as this at its deepest, over the inside
+// diameter: same shape, same length.
+void set_deepest(double ratio, WaterClip& clip);
+
 // Depth over diameter of the drawn water at a station.
 double drawn_ratio(const support::Scenario& scenario, double station_m);
 

@@ -1,13 +1,14 @@
 // How well standing water is found in footage, measured on rendered clips.
 //
 // water_evidence [--half tuning|judged] [--first NUMBER] [--clips N] [--keep FOLDER] [--only-made]
-//                [--no-cost]
+//                [--no-cost] [--deepest SHARE]
 //
 // Renders the clips once (half of them without standing water, see bench/water_clip.hpp), reads
 // them, and compares the stretches with what was drawn; then reads the real clips without a pipe
 // that Debian packages ship (`.ci/install clips`), in which nothing may be claimed. Prints a row a
-// clip, then recall and precision of stretches, errors of both ends and of the depth, and the CPU
-// of the whole reading pass with water over that without. Exit code 1 when a bar is missed.
+// clip, then recall and precision of stretches, errors of both ends and of the depth, how deep
+// water has to be to be noticed (all pools are drawn SHARE of the diameter deep if asked), and the
+// CPU of the whole reading pass with water over that without. Exit code 1 when a bar is missed.
 
 #include <algorithm>
 #include <array>
@@ -26,6 +27,7 @@
 #include "bench/clip_score.hpp"
 #include "bench/shipped_clips.hpp"
 #include "bench/water_clip.hpp"
+#include "bench/water_power.hpp"
 #include "footage/frames.hpp"
 #include "footage/water/water_log.hpp"
 #include "footage/water/water_watch.hpp"
@@ -52,6 +54,7 @@ struct Score {
     std::vector<double> profile_errors;  // of every depth along the stretches
     int ends_within_bound = 0;
     int depths_within_two_sd = 0;
+    bench::WaterPower power;
 };
 
 double station_m(const WaterClip& clip, double counter) {
@@ -170,6 +173,7 @@ void add(const Score& from, Score& to) {
     append(from.end_errors_m, to.end_errors_m);
     append(from.depth_errors, to.depth_errors);
     append(from.profile_errors, to.profile_errors);
+    to.power.add(from.power);
 }
 
 struct Cost {
@@ -186,10 +190,23 @@ Track timed_read(const fs::path& path, bool water, double& spent_s) {
     return track;
 }
 
-Score read_one(Half half, std::uint64_t number, const fs::path& folder, Cost& cost) {
-    const WaterClip clip = bench::water_clip(half, number);
-    const fs::path path =
-        folder / fmt::format("{}{}.mp4", half == Half::judged ? "judged" : "tuning", number);
+// Which clips: those of the half from one number on.
+struct Asked {
+    Half half = Half::judged;
+    std::uint64_t first = 0;
+    std::uint64_t clips = 44;
+    std::optional<double> deepest;  // of all pools; empty: as drawn by seed
+};
+
+Score read_one(const Asked& asked, std::uint64_t number, const fs::path& folder, Cost& cost) {
+    WaterClip clip = bench::water_clip(asked.half, number);
+    std::string name =
+        fmt::format("{}{}", asked.half == Half::judged ? "judged" : "tuning", number);
+    if (asked.deepest) {
+        bench::set_deepest(*asked.deepest, clip);
+        name += fmt::format("_{:.3f}", *asked.deepest);
+    }
+    const fs::path path = folder / (name + ".mp4");
     if (!fs::exists(path.string() + ".truth.csv")) support::make_footage(clip.scenario, path);
     if (cost.without_s >= 0.0) timed_read(path, false, cost.without_s);
     const Track track = timed_read(path, true, cost.with_s);
@@ -207,6 +224,7 @@ Score read_one(Half half, std::uint64_t number, const fs::path& folder, Cost& co
         score.deep = 1;
         score.deep_found = found ? 1 : 0;
     }
+    score.power.add(clip, track, found);
     print_clip(number, clip, track, found, false_claim);
     return score;
 }
@@ -256,9 +274,7 @@ bool claims_of_others(const fs::path& folder) {
 int main(int count, char** words) {
     cv::setNumThreads(1);
     fs::path folder;
-    Half half = Half::judged;
-    std::uint64_t clips = 44;
-    std::uint64_t first = 0;
+    Asked asked;
     bool others = true;
     bool with_cost = true;
     for (int i = 1; i < count; ++i) {
@@ -267,9 +283,10 @@ int main(int count, char** words) {
         if (word == "--no-cost") with_cost = false;
         if (i + 1 >= count) continue;
         if (word == "--half")
-            half = std::string_view(words[i + 1]) == "tuning" ? Half::tuning : Half::judged;
-        if (word == "--clips") clips = std::strtoull(words[i + 1], nullptr, 10);
-        if (word == "--first") first = std::strtoull(words[i + 1], nullptr, 10);
+            asked.half = std::string_view(words[i + 1]) == "tuning" ? Half::tuning : Half::judged;
+        if (word == "--clips") asked.clips = std::strtoull(words[i + 1], nullptr, 10);
+        if (word == "--first") asked.first = std::strtoull(words[i + 1], nullptr, 10);
+        if (word == "--deepest") asked.deepest = std::strtod(words[i + 1], nullptr);
         if (word == "--keep") folder = words[i + 1];
     }
     const bool keep = !folder.empty();
@@ -279,13 +296,16 @@ int main(int count, char** words) {
     Score held_out;
     Cost cost;
     if (!with_cost) cost.without_s = -1.0;
-    for (std::uint64_t number = first; number < first + clips; ++number) {
-        const Score score = read_one(half, number, folder, cost);
+    for (std::uint64_t number = asked.first; number < asked.first + asked.clips; ++number) {
+        const WaterClip clip = bench::water_clip(asked.half, number);
+        if (asked.deepest && !clip.water) continue;  // the same as without
+        const Score score = read_one(asked, number, folder, cost);
         add(score, all);
-        if (bench::water_clip(half, number).held_out) add(score, held_out);
+        if (clip.held_out) add(score, held_out);
     }
-    if (half == Half::judged) judge(held_out, "looks never tuned on");
+    if (asked.half == Half::judged) judge(held_out, "looks never tuned on");
     bool good = judge(all, "all clips");
+    all.power.print();
     if (with_cost) {
         fmt::print("CPU of the whole pass with water over that without: {:.2f} (bar 1.30)\n",
                    cost.with_s / std::max(1e-9, cost.without_s));

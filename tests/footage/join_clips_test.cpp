@@ -188,5 +188,19 @@ TEST(JoinedClips, CarryTheCamerasLevelAlongTheContinuousCounter) {
     EXPECT_TRUE(join_clips(std::span(&made, 1)).grade.empty());
 }
 
+TEST(JoinedClips, CarryWhatWasLookedAlongIntoTheCounterOfTheRun) {
+    // The second clip goes on in metres where the first, in feet, ended: 6.1 m are 20.01 ft.
+    Track first = track("a", ramp(0, 20));
+    Track second = track("b", ramp(6.1, 9.1), CounterUnit::metre);
+    second.water.emplace();
+    second.water->reaches = {{6.5, 8.5, 0.12, true}};
+    const JoinedTrack joined = join({first, second});
+    ASSERT_EQ(joined.water_reaches.size(), 1U);
+    EXPECT_NEAR(joined.water_reaches[0].from, 6.5 / 0.3048, 1e-6);
+    EXPECT_NEAR(joined.water_reaches[0].to, 8.5 / 0.3048, 1e-6);
+    EXPECT_EQ(joined.water_reaches[0].sure_share, 0.12);
+    EXPECT_TRUE(joined.water_reaches[0].left_open);
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -27,6 +27,7 @@ Track doubtful_track() {
     track.grade->points = {{0.0, 2.48, 1.2}};
     track.water = WaterLog{};
     track.water->stretches.push_back({1.0, 2.0, 0.1, 0.2});
+    track.water->reaches.push_back({0.5, 2.4, 0.12, false});
     track.findings = {
         clip_finding(track, Severity::problem,
                      opening_of_doubt(*track.format) + ": its point is hardly seen.", "Compare."),
@@ -49,6 +50,9 @@ TEST(WithDecimals, MovesEveryCounterOfTheClip) {
     EXPECT_NEAR(track.grade->points[0].inclination, 1.2, 1e-12);
     EXPECT_NEAR(track.water->stretches[0].to, 20.0, 1e-9);
     EXPECT_NEAR(track.water->stretches[0].to_bound, 2.0, 1e-9);
+    EXPECT_NEAR(track.water->reaches[0].from, 5.0, 1e-9);
+    EXPECT_NEAR(track.water->reaches[0].to, 24.0, 1e-9);
+    EXPECT_NEAR(*track.water->reaches[0].sure_share, 0.12, 1e-12);
 }
 
 TEST(WithDecimals, SettlesTheDoubtAndSaysWhatWasMoved) {

@@ -246,6 +246,11 @@ TEST_F(SampleSite, MapsTheNotedBellyWithItsEvidence) {
     }
     for (const json& run : layer("pipe_runs")) {
         EXPECT_FALSE(run.at("smallest_belly").is_null()) << run.at("run_id");
+        EXPECT_FALSE(run.at("smallest_water").is_null()) << run.at("run_id");
+        // A depth goes with the part of the run along which it holds.
+        EXPECT_EQ(run.at("smallest_water_m").is_null(),
+                  run.at("smallest_water_pct").get<double>() < 0.5)
+            << run.at("run_id");
     }
 }
 

@@ -20,10 +20,11 @@ inline Track made_track(const std::string& sha256) {
     track.other_fields = {{{1, 2, 3, 4}, FieldKind::clock}};
     track.clock = OverlayClock{{5, 6, 70, 18}, 36003.5, 0.05, true, "2026-05-14"};
     track.grade = GradeLog{{7, 8, 50, 18}, InclinationUnit::percent, 0.1, {{0.2, 0.3, -1.4}}};
-    track.water = WaterLog{
-        {{0.5, WaterState::water, 1.6, 0.12}, {1.0, WaterState::dry, 1.5, {}}},
-        Estimate{0.48, 0.03},
-        {{3.0, 7.5, 0.3, 0.4, true, false, {{5.0, {0.12, 0.03}}}, true, true, false, 0.5}}};
+    track.water =
+        WaterLog{{{0.5, WaterState::water, 1.6, 0.12}, {1.0, WaterState::dry, 1.5, {}}},
+                 Estimate{0.48, 0.03},
+                 {{3.0, 7.5, 0.3, 0.4, true, false, {{5.0, {0.12, 0.03}}}, true, true, false, 0.5}},
+                 {{0.5, 9.0, 0.12, false}, {9.0, 12.0, {}, true}}};
     track.evidence = {{0.0, "first reading", std::string("\x89PNG\0x", 6)}};
     track.coverage = 2.0 / 3.0;
     track.findings = {{Severity::caution,

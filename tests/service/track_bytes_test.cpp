@@ -32,6 +32,11 @@ TEST(TrackBytes, GiveBackEveryFieldToTheLastBit) {
     EXPECT_EQ(back->clock->date, "2026-05-14");
     EXPECT_EQ(back->grade->unit, InclinationUnit::percent);
     EXPECT_EQ(back->grade->points[0].inclination, -1.4);
+    ASSERT_EQ(back->water->reaches.size(), 2U);
+    EXPECT_EQ(back->water->reaches[0].sure_share, 0.12);
+    EXPECT_EQ(back->water->reaches[1].to, 12.0);
+    EXPECT_FALSE(back->water->reaches[1].sure_share.has_value());
+    EXPECT_TRUE(back->water->reaches[1].left_open);
     EXPECT_EQ(back->evidence[0].png, track.evidence[0].png);
     EXPECT_EQ(back->findings[0].where.structure, "box");
     EXPECT_EQ(back->findings[0].consequence, Consequence::input_rejected);

@@ -186,6 +186,22 @@ TEST(SurveySite, NamesTheRowOfANoteThatSaysWhereWaterStands) {
     EXPECT_NEAR(run.vertical[0].to_x_m, 23.0 * 0.3048, 1e-6);
 }
 
+TEST(SurveySite, PlacesWhatTheFootageLookedAlong) {
+    JoinedTrack track = pushed_track(10.0, 60.0);
+    track.water_reaches = {{15.0, 40.0, 0.12, false}};
+    Job job = one_run_job();
+    job.runs[0].counter_at_start = cell(10.0);
+    const SiteRun run = survey_site(job, {{RunId{"L1"}, track}}).runs[0];
+    ASSERT_TRUE(run.looked_along);
+    ASSERT_EQ(run.looked_along->size(), 1U);
+    EXPECT_NEAR(run.looked_along->front().from_x_m, 5.0 * 0.3048, 1e-6);
+    EXPECT_NEAR(run.looked_along->front().to_x_m, 30.0 * 0.3048, 1e-6);
+    EXPECT_EQ(run.looked_along->front().sure_share, 0.12);
+    const SiteRun unseen = survey_site(job, {}).runs[0];
+    EXPECT_FALSE(unseen.looked_along);
+    EXPECT_EQ(unseen.looked_along.withheld.reason, "No footage of this run was read.");
+}
+
 TEST(SurveySite, TurnsHeadingsFromMagneticNorthToGridNorth) {
     Job job = one_run_job();
     job.settings.north = NorthReference::magnetic;

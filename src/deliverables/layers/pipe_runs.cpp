@@ -59,6 +59,11 @@ std::vector<Column> columns() {
         {"smallest_belly", text, "The smallest sag these data could have shown"},
         {"smallest_sag_m", real, "Depth of the smallest sag these data could have shown, m"},
         {"smallest_sag_width_m", real, "Length of that sag, m"},
+        {"smallest_water", text, "The least standing water the footage could have shown"},
+        {"smallest_water_m", real,
+         "Depth of standing water from which on the footage would have shown it, m; empty: nowhere "
+         "is any depth sure"},
+        {"smallest_water_pct", real, "Share of the run along which that holds, percent"},
         {"capacity", text, "Full-bore flow, or why none is given"},
         {"bends", text, "Bends along the line, as the fixes show them"},
         {"readings", integer, "Counter readings taken from the footage"},
@@ -154,6 +159,9 @@ std::vector<CellValue> grade_cells(const GradedRun& graded) {
             text_cell(graded.limit_words),
             real_cell(limit == nullptr ? std::nullopt : limit->sag_m),
             limit == nullptr ? CellValue{} : real_cell(limit->width_m),
+            text_cell(graded.footage_limit.words),
+            real_cell(graded.footage_limit.water_m),
+            real_cell(100.0 * graded.footage_limit.sure, 1),
             text_cell(graded.capacity_words)};
 }
 

@@ -150,6 +150,7 @@ std::string profile_sections(const PageData& page, const std::vector<RunMotion>&
             motion.empty() ? "" : "<div class=\"pan keep\">" + motion + "</div>",
             paragraph("Bends: ", {"pipe_runs", run, "bends"}),
             paragraph("", {"pipe_runs", run, "smallest_belly"}) +
+                paragraph("", {"pipe_runs", run, "smallest_water"}) +
                 paragraph("", {"pipe_runs", run, "capacity"}));
     }
     return text + "</section>";

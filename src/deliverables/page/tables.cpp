@@ -90,6 +90,16 @@ std::string small_height(const PageData& page, const CellRef& ref) {
     return page.figure(ref, 1, 0.0254) + " in";
 }
 
+// What the footage would have shown; empty where it is sure of no depth.
+std::string least_water(const PageData& page, std::size_t run) {
+    const CellRef water{"pipe_runs", run, "smallest_water_m"};
+    if (!page.number(water)) return "";
+    return fmt::format(
+        "<br><span class=\"why\">the least water the footage would show: {} along {} % of "
+        "it</span>",
+        small_height(page, water), page.figure({"pipe_runs", run, "smallest_water_pct"}, 0));
+}
+
 std::string water_cell(const PageData& page, std::size_t run) {
     std::string text;
     const std::string id = page.text({"pipe_runs", run, "run_id"});
@@ -101,11 +111,14 @@ std::string water_cell(const PageData& page, std::size_t run) {
                             page.words({"bellies", row, "words"}));
     }
     const CellRef sag{"pipe_runs", run, "smallest_sag_m"};
-    if (!page.number(sag)) return text.empty() ? "no sag could have been seen" : text;
+    const std::string water = least_water(page, run);
+    if (!page.number(sag)) {
+        return (text.empty() ? "heights could show no sag" : text) + water;
+    }
     return fmt::format(
-        "{}<br><span class=\"why\">the smallest sag that would show: {} over {}</span>",
+        "{}<br><span class=\"why\">the smallest sag that heights would show: {} over {}</span>{}",
         text.empty() ? "none seen" : text, small_height(page, sag),
-        page.length({"pipe_runs", run, "smallest_sag_width_m"}, 0));
+        page.length({"pipe_runs", run, "smallest_sag_width_m"}, 0), water);
 }
 
 // Where the minimum slopes in the table come from, each once.

@@ -7,6 +7,7 @@
 
 #include "footage/track_findings.hpp"
 #include "footage/water/placed_looks.hpp"
+#include "footage/water/water_reaches.hpp"
 #include "footage/water/water_runs.hpp"
 
 namespace sondeline {
@@ -201,6 +202,7 @@ void keep_water(std::span<const WaterLook> looks, Track& track) {
     judge.settle(pushing, ways.retrieving, retrieving, false);
     judge.settle(retrieving, ways.pushing, pushing, true);
     std::ranges::stable_sort(track.water->stretches, {}, &WaterStretch::from);
+    track.water->reaches = water_reaches(placed, lens, metres, track.water->stretches);
 }
 
 }  // namespace sondeline

@@ -107,7 +107,8 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
     std::vector<WaterLook> looks;
     looks.reserve(sights.size());
     for (std::size_t i = 0; i < sights.size(); ++i) {
-        WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled, {}, {}};
+        WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled};
+        if (sights[i].profile) look.marks = sights[i].profile->usual_step;
         if (track[i]) look.shores = shores_at(*profiles[i], *track[i]);
         for (const PassedWall& flow : sights[i].flows) {
             look.flows.push_back(flow_look(flow, look.shores));

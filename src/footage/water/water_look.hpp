@@ -31,6 +31,7 @@ struct WaterLook {
     bool veiled = false;  // hardly any light and dark in the whole picture, as under water
     std::optional<Shores> shores;
     std::vector<FlowLook> flows;  // against later pictures, as far as the head has moved
+    float marks = 0.0F;           // see WallProfile::usual_step; where a pipe is seen
 };
 
 struct PassedWall {
