@@ -43,7 +43,7 @@ void WaterPower::add(const WaterClip& clip, const Track& track, bool found) {
     if (!clip.water) {
         const Cover cover = cover_of(clip, track, -1e9, 1e9);
         looked_m_ += cover.all_m;
-        sure_m_ += cover.plain_m - cover.plain_open_m;
+        plain_m_ += cover.plain_m;
         open_m_ += cover.plain_open_m;
         return;
     }
@@ -72,7 +72,7 @@ void WaterPower::add(const WaterPower& more) {
         }
     }
     looked_m_ += more.looked_m_;
-    sure_m_ += more.sure_m_;
+    plain_m_ += more.plain_m_;
     open_m_ += more.open_m_;
 }
 
@@ -85,8 +85,9 @@ void WaterPower::print() const {
         fmt::print("  {:.2f} to {:.2f}: plain footage {}, other {}\n", kDepths[row],
                    kDepths[row + 1], words(plain_[row]), words(others_[row]));
     }
-    fmt::print("  dry clips: {:.1f} m looked along, {:.1f} m plain, {:.1f} m left open\n",
-               looked_m_, sure_m_, open_m_);
+    fmt::print(
+        "  dry clips: {:.1f} m looked along, {:.1f} m of them plain, {:.1f} m of these left open\n",
+        looked_m_, plain_m_, open_m_);
 }
 
 }  // namespace sondeline::bench

@@ -30,7 +30,7 @@ class WaterPower {
     std::array<Count, depths> others_{};
     // Of clips without standing water, metres.
     double looked_m_ = 0.0;
-    double sure_m_ = 0.0;
+    double plain_m_ = 0.0;
     double open_m_ = 0.0;
 };
 
