@@ -2,6 +2,7 @@
 
 #include "intake/folder_tables.hpp"
 #include "intake/footage_files.hpp"
+#include "intake/from_footage.hpp"
 #include "intake/position_log.hpp"
 #include "intake/references.hpp"
 #include "intake/tables.hpp"
@@ -84,6 +85,16 @@ void mention_assumed_unit(const Reading& reading, bool from_overlay, FindingLog&
     }
 }
 
+void take_date_of_footage(const FromFootage& footage, JobSettings& settings, Reading& reading,
+                          FindingLog& log) {
+    if (!settings.date.empty() || footage.date.empty()) return;
+    settings.date = reading.date = footage.date;
+    log.info({"job", 0, "date"},
+             fmt::format("The job table gives no date; {} was taken: {}.", footage.date,
+                         footage.date_source),
+             "Write the date in the job table, like 2026-05-14, if it was another day.");
+}
+
 void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLog& log) {
     job.structures = read_structures(tables.table(kStructuresForm), reading, log);
     job.runs = read_runs(tables.table(kRunsForm), reading, log);
@@ -103,7 +114,7 @@ void read_rows(const FolderTables& tables, Reading& reading, Job& job, FindingLo
 
 }  // namespace
 
-Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_unit) {
+Job read_job_folder_with(const fs::path& folder, const FromFootage& footage) {
     Job job;
     job.folder = folder;
     FindingLog log;
@@ -111,12 +122,13 @@ Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_un
     list_footage(files, job);
     FolderTables tables(files, log);
     Reading reading = reading_from(tables.table(kJobForm), tables.table(kRunsForm));
-    const bool from_overlay = reading.bare_unit_open && overlay_unit;
+    const bool from_overlay = reading.bare_unit_open && footage.unit;
     if (from_overlay) {
-        reading.bare_unit = *overlay_unit;
-        reading.bare_length_m = metres_per(*overlay_unit);
+        reading.bare_unit = *footage.unit;
+        reading.bare_length_m = metres_per(*footage.unit);
     }
     job.settings = read_settings(tables.table(kJobForm), folder_name(folder), reading, log);
+    take_date_of_footage(footage, job.settings, reading, log);
     tables.add_points(files, job.settings.crs, log);
     for (const TableFile& file : tables.read()) job.inputs.push_back({file.name, file.path});
     find_terrain(files, job);
@@ -126,9 +138,13 @@ Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_un
     check_depths(job, log);
     job.unit_open = reading.bare_unit_open && reading.bare_length_met;
     mention_assumed_unit(reading, from_overlay, log);
-    mention_unlike_unit(reading, overlay_unit, log);
+    mention_unlike_unit(reading, footage.unit, log);
     job.findings = log.take();
     return job;
+}
+
+Job read_job_folder(const fs::path& folder, std::optional<LengthUnit> overlay_unit) {
+    return read_job_folder_with(folder, {.unit = overlay_unit});
 }
 
 }  // namespace sondeline

@@ -4,33 +4,53 @@
 
 namespace sondeline {
 
-Job with_overlay_unit(Job job, const RunTracks& tracks) {
-    const auto shows = [&](auto&& wanted) {
-        return std::ranges::any_of(
-            tracks, [&](const auto& run_and_track) { return wanted(run_and_track.second.unit); });
-    };
-    const bool metres = shows([](CounterUnit unit) { return unit == CounterUnit::metre; });
-    const bool feet = shows([](CounterUnit unit) {
-        return unit == CounterUnit::foot || unit == CounterUnit::feet_and_inches;
-    });
+namespace {
+
+struct Shown {
+    bool feet = false;
+    bool metres = false;
+
+    bool one_kind() const { return feet != metres; }
+    LengthUnit unit() const { return feet ? LengthUnit::foot : LengthUnit::metre; }
+};
+
+Shown shown_by(const RunTracks& tracks) {
+    Shown shown;
+    for (const auto& [run, track] : tracks) {
+        if (track.unit == CounterUnit::metre) shown.metres = true;
+        if (track.unit == CounterUnit::foot || track.unit == CounterUnit::feet_and_inches) {
+            shown.feet = true;
+        }
+    }
+    return shown;
+}
+
+bool needs_shown_unit(const Job& job, const Shown& shown) {
+    if (!shown.one_kind()) return false;
     const auto& stated = job.settings.length_unit;
-    if (stated && feet != metres && metres != (*stated == LengthUnit::metre)) {
-        return read_job_folder(job.folder, feet ? LengthUnit::foot : LengthUnit::metre);
-    }
-    if (!job.unit_open) return job;
-    if (feet && metres) {
-        Finding finding;
-        finding.severity = Severity::problem;
-        finding.consequence = Consequence::input_rejected;
-        finding.what =
-            "Some counters of this job show feet and some metres, and the tables hold lengths "
-            "without a unit. They were read as metres, which may be wrong by a factor of 3.28.";
-        finding.what_to_do = "Write the row length unit with ft, us-ft or m in the job table.";
-        job.findings.push_back(std::move(finding));
-        return job;
-    }
-    if (!feet && !metres) return job;
-    return read_job_folder(job.folder, feet ? LengthUnit::foot : LengthUnit::metre);
+    return job.unit_open || (stated && shown.metres != (*stated == LengthUnit::metre));
+}
+
+void tell_both(Job& job) {
+    Finding finding;
+    finding.severity = Severity::problem;
+    finding.consequence = Consequence::input_rejected;
+    finding.what =
+        "Some counters of this job show feet and some metres, and the tables hold lengths "
+        "without a unit. They were read as metres, which may be wrong by a factor of 3.28.";
+    finding.what_to_do = "Write the row length unit with ft, us-ft or m in the job table.";
+    job.findings.push_back(std::move(finding));
+}
+
+}  // namespace
+
+Job with_overlay_unit(Job job, const RunTracks& tracks, const FromFootage& day) {
+    const Shown shown = shown_by(tracks);
+    FromFootage footage = day;
+    if (needs_shown_unit(job, shown)) footage.unit = shown.unit();
+    if (footage.unit || !footage.date.empty()) job = read_job_folder_with(job.folder, footage);
+    if (job.unit_open && !footage.unit && shown.feet && shown.metres) tell_both(job);
+    return job;
 }
 
 }  // namespace sondeline

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "pipeline/footage_date.hpp"
 #include "pipeline/footage_start.hpp"
 #include "pipeline/outcome.hpp"
 #include "pipeline/overlay_unit.hpp"
@@ -80,7 +81,8 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     Job job = read_job_folder(folder);
     const std::vector<Track> tracks = with_typed_points(job, read_tracks(job, read, options));
     const RunTracks joined = join_tracks(job, tracks);
-    job = with_overlay_unit(std::move(job), joined);
+    const FromFootage day = footage_day(job.settings, clip_days(tracks));
+    job = with_overlay_unit(std::move(job), joined, day);
     job = with_footage_start(std::move(job), tracks);
     const Site site = settle_clocks(survey_site(job, joined));
     stop_if_asked(options);

@@ -6,6 +6,8 @@
 #include "sondeline/service.hpp"
 
 #include "intake/note_kinds.hpp"
+#include "pipeline/footage_date.hpp"
+#include "pipeline/overlay_unit.hpp"
 #include "service/next_fixes.hpp"
 #include "service/slips.hpp"
 #include "service/stand_ins.hpp"
@@ -42,6 +44,17 @@ bool footage_is_read(const KnownSoFar& known, const RunId& id) {
            known.read[static_cast<std::size_t>(run - known.job.runs.begin())];
 }
 
+// Where only the footage can say where the fixes of a run are, nothing is known of its line yet.
+bool line_must_wait(const KnownSoFar& known, const RunId& id) {
+    bool any = false;
+    for (std::size_t i = 0; i < known.job.fixes.size(); ++i) {
+        if (known.job.fixes[i].run != id) continue;
+        if (!known.fix_must_wait[i]) return false;
+        any = true;
+    }
+    return any;
+}
+
 // What is said of a fix or run only because its footage is not read yet is not worth saying.
 bool rests_on_unread_footage(const Finding& finding, const KnownSoFar& known) {
     if (finding.consequence == Consequence::run_not_measured) return true;
@@ -56,18 +69,32 @@ bool rests_on_unread_footage(const Finding& finding, const KnownSoFar& known) {
         if (same && is_end(note.category) && !footage_is_read(known, note.run)) return true;
     }
     for (std::size_t r = 0; r < known.job.runs.size(); ++r) {
-        if (finding.where.run == known.job.runs[r].id.text && !known.read[r] &&
-            finding.what.find("not measured") != std::string::npos) {
+        if (finding.where.run != known.job.runs[r].id.text || known.read[r]) continue;
+        const bool of_run_as_a_whole = finding.where.file.empty() && !finding.where.station_m;
+        if (finding.what.find("not measured") != std::string::npos ||
+            (of_run_as_a_whole && line_must_wait(known, known.job.runs[r].id))) {
             return true;
         }
     }
     return false;
 }
 
-std::string belly_words(const GradedRun& graded, LengthUnit unit) {
+// What depths alone would show: water that somebody noted makes them show no more.
+std::vector<DetectionLimit> limits_of_depths(const Fitted& fit, std::size_t r) {
+    Lines alone;
+    alone.structures = fit.lines.structures;
+    alone.runs = {fit.lines.runs[r]};
+    const auto water = [](const StationedVertical& seen) {
+        return seen.row.kind == VerticalKind::still_water;
+    };
+    if (std::erase_if(alone.runs.front().vertical, water) == 0) return fit.profiles.runs[r].limits;
+    return grade_lines(alone, fit.grade).runs.front().limits;
+}
+
+std::string belly_words(const std::vector<DetectionLimit>& limits, LengthUnit unit) {
     const auto limit = std::ranges::find_if(
-        graded.limits, [](const DetectionLimit& one) { return one.sag_m.has_value(); });
-    if (limit == graded.limits.end()) return "none would show";
+        limits, [](const DetectionLimit& one) { return one.sag_m.has_value(); });
+    if (limit == limits.end()) return "none would show";
     constexpr double inch_m = 0.0254;
     const std::string sag = unit == LengthUnit::metre
                                 ? fmt::format("{:.0f} cm", 100.0 * *limit->sag_m)
@@ -93,8 +120,20 @@ RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, s
     check.end_noted = known.end_noted[r];
     if (fit.site.runs[r].counter_length_m) check.reach_m = *fit.site.runs[r].counter_length_m;
     if (const auto worst = least_certain(fit.lines.runs[r])) check.worst_sd_m = worst->sd_m;
-    check.belly_words = belly_words(fit.profiles.runs[r], fit.site.job_unit);
+    check.belly_words = belly_words(limits_of_depths(fit, r), fit.site.job_unit);
     return check;
+}
+
+// The day of the clips' headers, and the unit of the pictures that were read already.
+Job with_what_footage_tells(Job job, const std::vector<HeaderCheck>& headers,
+                            const std::optional<TrackCache>& cache) {
+    std::vector<ClipDay> days;
+    for (std::size_t i = 0; i < headers.size(); ++i) {
+        days.push_back({job.footage[i].name, "", headers[i].creation_time_s});
+    }
+    const FromFootage day = footage_day(job.settings, days);
+    const RunTracks tracks = known_so_far(job, cache).tracks;
+    return with_overlay_unit(std::move(job), tracks, day);
 }
 
 // Nothing in the tables says what a counter counts in.
@@ -115,8 +154,9 @@ void mention_open_unit(const Job& job, const KnownSoFar& known, Findings& findin
 }  // namespace
 
 SiteCheck check_job(const std::filesystem::path& folder, const std::optional<TrackCache>& cache) {
-    const Job job = read_job_folder(folder);
+    Job job = read_job_folder(folder);
     const std::vector<HeaderCheck> headers = all_headers(job);
+    job = with_what_footage_tells(std::move(job), headers, cache);
     const KnownSoFar known = known_so_far(job, cache);
     Site site = settle_clocks(survey_site(known.job, known.tracks));
     GradeOptions grade;  // notes of water make no depth show more

@@ -22,6 +22,7 @@ std::optional<JoinedTrack> read_before(const Job& job, const Run& run, const Tra
     for (const std::string& name : run.footage) {
         auto track = kept_of(job, name, cache);
         if (!track) return std::nullopt;
+        if (run.counter_decimals) track = with_decimals(std::move(*track), *run.counter_decimals);
         tracks.push_back(std::move(*track));
     }
     if (tracks.empty()) return std::nullopt;

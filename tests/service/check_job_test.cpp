@@ -5,7 +5,9 @@
 
 #include "sondeline/service.hpp"
 
+#include "service/made_track.hpp"
 #include "service/own_folder.hpp"
+#include "service/seen_files.hpp"
 
 namespace sondeline {
 namespace {
@@ -130,6 +132,48 @@ TEST_F(CheckJob, SaysWhatIsWrongOnceAndNamesEveryPlaceOfIt) {
 TEST_F(CheckJob, FindsACounterInTheOtherUnit) {
     change("job.csv", "length unit,ft", "length unit,m");
     EXPECT_THAT(found(), Contains(Says("run L1", "feet, read as metres")));
+}
+
+TEST_F(CheckJob, HoldsTheUnitOfTheJobAgainstPicturesThatWereRead) {
+    const TrackCache cache{folder_ / "kept"};
+    // A clip that was read before, and whose picture shows feet.
+    const std::string sha256(64, 'c');
+    FileMark mark = mark_of(folder_ / "lateral3.mp4").value();
+    mark.settled = true;
+    remember_sha256(cache, mark, sha256);
+    keep_track(cache, made_track(sha256));
+    change("job.csv", "length unit,ft", "length unit,m");
+    EXPECT_THAT(check_job(folder_, cache).findings,
+                Contains(Says("job", "every picture that shows a unit counts in feet")));
+}
+
+TEST_F(CheckJob, TakesTheDayFromTheClipsWhereNoTableSaysIt) {
+    change("job.csv", "date,2026-05-14\n", "");
+    change("fixes.csv", "video time", "clock");
+    change("fixes.csv", "F9,EL,,30.5,", "F9,EL,,09:20:30,");
+    for (const Finding& finding : found()) {
+        EXPECT_EQ(finding.consequence, Consequence::none) << finding.what;
+    }
+}
+
+TEST_F(CheckJob, SaysNothingOfARunWhoseFixesOnlyTheFootageCanPlace) {
+    std::string by_time;
+    std::istringstream lines(get(folder_ / "fixes.csv"));
+    for (std::string line; std::getline(lines, line);) {
+        const std::size_t l2 = line.find(",L2,");
+        // The counter goes, and a time into the footage stands in the next column.
+        if (l2 != std::string::npos) line.replace(l2 + 4, line.find(",,") - l2 - 3, ",20");
+        by_time += line + "\n";
+    }
+    put(folder_ / "fixes.csv", by_time);
+    for (const Finding& finding : found()) EXPECT_NE(finding.where.run, "L2") << finding.what;
+}
+
+TEST_F(CheckJob, CountsNoNotedWaterAmongTheDepths) {
+    change("fixes.csv", "depth (in),heading", "heading,depth (in)");
+    for (const RunCheck& run : check_job(folder_).runs) {
+        EXPECT_EQ(run.belly_words, "none would show") << run.id.text;
+    }
 }
 
 TEST_F(CheckJob, FindsTapesThatDoNotMeet) {
