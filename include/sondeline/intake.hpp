@@ -126,7 +126,7 @@ struct Run {
 };
 
 struct Fix {
-    std::string id;  // "fix 3" when the table gives none
+    std::string id;  // "no. 3" when the table gives none
     RunId run;
     MaybeCell<double> counter;  // in the counter's unit, as shown
     MaybeCell<double> video_time_s;

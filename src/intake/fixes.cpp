@@ -71,7 +71,7 @@ std::vector<Fix> read_fixes(const Table& table, const std::vector<Run>& runs, Re
     for (const TableRow& cells : table.rows) {
         const RowReader row(cells, reading, log);
         Fix fix;
-        fix.id = row.has("id") ? row.text("id") : fmt::format("fix {}", fixes.size() + 1);
+        fix.id = row.has("id") ? row.text("id") : fmt::format("no. {}", fixes.size() + 1);
         fix.run.text = row.text("run");
         read_place(row, runs, fix);
         fix.position = read_position(row);

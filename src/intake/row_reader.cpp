@@ -11,9 +11,9 @@ namespace {
 
 constexpr double kDegree = std::numbers::pi / 180.0;
 
-// Wider than any pipe a push camera goes into; such a bare figure is inches or millimetres.
-constexpr double kWidestBarePipeM = 0.6;
-constexpr double kWidestPipeM = 3.0;
+// Wider than any pipe a push camera goes into (24 in; common practice, no source): such a figure is
+// in another unit, or has a digit too many.
+constexpr double kWidestPipeM = 0.62;
 
 constexpr std::string_view kLengthHelp = "Write it like 2' 6\", 30 in or 0.76 m.";
 
@@ -124,10 +124,7 @@ MaybeCell<double> RowReader::diameter_m(std::string_view column) const {
     auto length = length_m(column);
     if (!length) return std::nullopt;
     const TextCell& found = *cell(column);
-    const bool bare = found.unit.empty() && !has_unit(found.text);
-    if (length->value > 0.0 && length->value <= (bare ? kWidestBarePipeM : kWidestPipeM)) {
-        return length;
-    }
+    if (length->value > 0.0 && length->value <= kWidestPipeM) return length;
     reject(found, fmt::format("a pipe's diameter: it would be {:.2f} m", length->value),
            "Write it with its unit, like 4 in or 110 mm.");
     return std::nullopt;

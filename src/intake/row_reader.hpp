@@ -65,9 +65,10 @@ class RowReader {
     Kind choice(std::string_view column, const std::array<Kind, n>& all, Kind otherwise) const {
         const TextCell* found = cell(column);
         if (found == nullptr) return otherwise;
+        const std::string typed = normalised(found->text);
         std::vector<std::string> legal;
         for (const Kind kind : all) {
-            if (normalised(found->text) == word(kind)) return kind;
+            if (typed == word(kind) || table_word(typed) == word(kind)) return kind;
             legal.emplace_back(word(kind));
         }
         reject(*found, fmt::format("one of the words for {}", column),

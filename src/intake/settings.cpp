@@ -115,6 +115,21 @@ std::optional<double> parse_declination_rad(std::string_view text, bool decimal_
     return sign * signed_rad;
 }
 
+// A transmitter sits in the camera's head or in the spring behind it, and rides within the pipe
+// (common practice, no source).
+constexpr double kFarthestSetback_m = 1.2;
+constexpr double kHighestSonde_m = 0.6;
+
+std::optional<double> length_up_to(const RowReader& row, std::string_view key, double most_m,
+                                   std::string_view what) {
+    const auto length = row.depth_m(key);
+    if (!length) return std::nullopt;
+    if (length->value <= most_m) return length->value;
+    row.reject(*row.cell(key), fmt::format("{}: it would be {:.2f} m", what, length->value),
+               "Write it with its unit, like 6 in or 15 cm.");
+    return std::nullopt;
+}
+
 // 2026-05-14, also from a spreadsheet's date cell. Empty when it is no such date.
 std::string parse_date(std::string text) {
     if (text.size() > 10 && (text[10] == ' ' || text[10] == 'T')) text.resize(10);
@@ -311,9 +326,11 @@ JobSettings read_settings(const Table& job, const std::string& folder_name, Read
     read_dates(row, settings, reading);
     read_crs(row, settings, reading);
     read_north(row, settings);
-    if (const auto setback = row.depth_m("sonde setback"))
-        settings.sonde_setback_m = setback->value;
-    if (const auto height = row.depth_m("sonde height")) settings.sonde_height_m = height->value;
+    settings.sonde_setback_m = length_up_to(row, "sonde setback", kFarthestSetback_m,
+                                            "how far a transmitter lies behind the lens")
+                                   .value_or(0.0);
+    settings.sonde_height_m =
+        length_up_to(row, "sonde height", kHighestSonde_m, "a height within a pipe");
     settings.level_ground = read_level_ground(row);
     settings.inclination_sign = read_inclination_sign(row);
     read_digging(row, settings, reading);

@@ -112,6 +112,36 @@ std::string clean_utf8(std::string_view text) {
     return out;
 }
 
+std::string_view table_word(std::string_view word) {
+    // As they are said on site (common practice, no source).
+    struct Other {
+        std::string_view said;
+        std::string_view word;
+    };
+    static constexpr Other others[] = {{"house", "building"},
+                                       {"manhole", "junction"},
+                                       {"clean out", "cleanout"},
+                                       {"septic tank", "tank"},
+                                       {"d box", "distribution box"},
+                                       {"dbox", "distribution box"},
+                                       {"dosing tank", "pump chamber"},
+                                       {"lift station", "pump chamber"},
+                                       {"dry well", "seepage pit"},
+                                       {"benchmark", "reference"},
+                                       {"corner", "reference"},
+                                       {"house sewer", "building sewer"},
+                                       {"leach line", "lateral"},
+                                       {"sewer", "other"},
+                                       {"roots", "root"},
+                                       {"belly", "standing water"},
+                                       {"water", "standing water"},
+                                       {"bend", "fitting"}};
+    for (const Other& other : others) {
+        if (other.said == word) return other.word;
+    }
+    return word;
+}
+
 std::string normalised(std::string_view text) {
     std::string out;
     for (const char c : lower_case(text)) {

@@ -27,6 +27,10 @@ std::string clean_utf8(std::string_view text);
 // one blank, and none at the ends.
 std::string normalised(std::string_view text);
 
+// The word of the tables for a usual other one, "manhole" or "septic tank"; else the same word.
+// `word` normalised.
+std::string_view table_word(std::string_view word);
+
 std::string lower_case(std::string_view text);  // ASCII letters only
 
 // The text in quotes, on one line, cut to a readable length.

@@ -54,7 +54,7 @@ TEST(Fixes, ShowTheLineOfThePipeNotItsDirection) {
 
 TEST(Fixes, WithoutAnIdAreCounted) {
     const Job job = with("run,counter\nL1,1\nL1,2\n");
-    EXPECT_EQ(job.fixes.at(1).id, "fix 2");
+    EXPECT_EQ(job.fixes.at(1).id, "no. 2");
 }
 
 TEST(Fixes, ArePlacedByCounterTimeOrClock) {

@@ -80,6 +80,10 @@ TEST(Runs, RefuseABareDiameterThatWouldBeFeet) {
     const Job job = with("id,footage,diameter\nL1,a;b,4\n");
     EXPECT_FALSE(job.runs.at(0).diameter_m);
     EXPECT_THAT(job.findings, Contains(Finds("column diameter", "it would be 1.22 m")));
+    const Job forty = with("id,footage,diameter (in)\nL1,a;b,40\nL2,c,24\n");
+    EXPECT_FALSE(forty.runs.at(0).diameter_m);
+    EXPECT_THAT(forty.findings, Contains(Finds("row 2 column diameter", "it would be 1.02 m")));
+    EXPECT_TRUE(forty.runs.at(1).diameter_m);
 }
 
 TEST(Runs, TakeACounterInAnotherUnitIntoTheCounters) {

@@ -104,6 +104,14 @@ TEST(Settings, ThatMakeNoSenseAreReportedAndLeftAtTheirDefaults) {
     }
 }
 
+TEST(Settings, OfATransmitterAreWithinReachOfAHeadInAPipe) {
+    const Job job = with("length unit,ft\nsonde setback,6\nsonde height,2.5\n");
+    EXPECT_EQ(job.settings.sonde_setback_m, 0.0);
+    EXPECT_FALSE(job.settings.sonde_height_m.has_value());
+    EXPECT_THAT(job.findings, Contains(Finds("job.csv row 3", "it would be 1.83 m")));
+    EXPECT_THAT(job.findings, Contains(Finds("job.csv row 4", "it would be 0.76 m")));
+}
+
 TEST(Settings, NeverLookUpACoordinateSystemElsewhere) {
     for (const char* crs : {"http://example.com/crs", "+proj=utm +zone=15", "/etc/passwd",
                             "EPSG:26915+5703", "EPSG:"}) {

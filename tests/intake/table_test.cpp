@@ -62,6 +62,23 @@ TEST(UnknownColumns, AreKeptAsAttributesAndReportedOnce) {
     EXPECT_THAT(job.findings, Contains(Finds("structures.csv row 1", "'lid colour'")));
 }
 
+TEST(OtherWords, ThatAreUsualOnSiteAreUnderstood) {
+    JobOnDisk folder;
+    folder.file("structures.csv", "id,kind\nA,Manhole\nB,septic tank\nC,D-box\nD,House\n");
+    folder.file("runs.csv", "id,kind\nR,sewer\nS,leach line\n");
+    const Job job = folder.read();
+    ASSERT_EQ(job.structures.size(), 4U);
+    EXPECT_EQ(job.structures[0].kind, StructureKind::junction);
+    EXPECT_EQ(job.structures[1].kind, StructureKind::tank);
+    EXPECT_EQ(job.structures[2].kind, StructureKind::distribution_box);
+    EXPECT_EQ(job.structures[3].kind, StructureKind::building);
+    EXPECT_EQ(job.runs[0].kind, RunKind::other);
+    EXPECT_EQ(job.runs[1].kind, RunKind::lateral);
+    for (const Finding& finding : job.findings) {
+        EXPECT_THAT(finding.what, testing::Not(testing::HasSubstr("one of the words")));
+    }
+}
+
 TEST(UnknownWords, AreReportedWithTheLegalOnes) {
     const Job job = with("id,kind\nT1,bathtub\n");
     EXPECT_EQ(job.structures.at(0).kind, StructureKind::other);
