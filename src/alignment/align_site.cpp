@@ -57,9 +57,15 @@ void adjust(const Site& site, Adjusted& out) {
     allow_for_shared_errors(out.data, 1.0 / neighbours_share);
 }
 
+// No reel is so far off as this: such a scale was torn by positions that contradict the counters,
+// and says nothing. What is known of reels beforehand then stands in.
+constexpr double torn_in_sds = 3.0;
+
 ReelState reel_state(const Adjusted& job, int reel) {
     const int at = shared_of_reel(job.data, reel);
-    return {job.network.state.shared(at), job.shared_covariance(at, at)};
+    const ReelState state{job.network.state.shared(at), job.shared_covariance(at, at)};
+    if (std::abs(state.log_scale) <= torn_in_sds * reel_scale_sd) return state;
+    return {0.0, reel_scale_sd * reel_scale_sd};
 }
 
 // The depth of a fix that was taken over another run says nothing of this one.
@@ -163,6 +169,7 @@ void publish_runs(const Site& site, const Adjusted& job, Lines& lines) {
             continue;
         }
         lines.runs.push_back(published_length_only(run, reel));
+        lines.runs.back().why_not_placed.reason = no_fix_words(site, run.id) + ".";
         const bool reached = run.status == RunStatus::open || run.status == RunStatus::capped;
         if (reached && both_ends_known(run, lines)) {
             draw_inferred(

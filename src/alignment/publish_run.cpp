@@ -15,7 +15,7 @@ namespace {
 constexpr double most_apart_m = 0.5;
 constexpr double assumed_start_sd_m = 0.05;
 constexpr double just_after_m = 1e-9;
-constexpr std::size_t fixes_for_own_scale = 2;
+constexpr int fixes_for_own_scale = 2;
 
 void add_between(double from_x, double to_x, double station, double scale,
                  std::vector<DrawnStation>& out) {
@@ -110,6 +110,12 @@ void add_vertical(AlignedRun& out) {
     }
 }
 
+void count_fixes(const RunData& data, AlignedRun& out) {
+    for (const PositionDatum& datum : data.positions) {
+        ++(datum.rejected ? out.fixes_rejected : out.fixes_used);
+    }
+}
+
 std::string quality_words(const AlignedRun& run, double worst_sd_m, LengthUnit unit) {
     const bool drawn = !run.points.empty();
     std::string words = fmt::format("Held by {}", count_words(run.fixes_used, "fix", "fixes"));
@@ -145,6 +151,12 @@ std::vector<DrawnStation> drawn_stations(const RunModel& model, double x_end_m, 
     return out;
 }
 
+bool strained_scale(double own, double reel) {
+    constexpr double strained_sd = 3.0;
+    return std::abs(own) > strained_sd * own_scale_sd ||
+           std::abs(own + reel) > strained_sd * std::hypot(own_scale_sd, reel_scale_sd);
+}
+
 AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run) {
     AdjustedRun out;
     out.lone = lone_run(network, at, run);
@@ -158,8 +170,30 @@ AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size
     return out;
 }
 
+namespace {
+
+// Positions that do not place a run do not tell its length either.
+AlignedRun published_undrawn(const Site& site, const RunData& data, const AdjustedRun& adjusted,
+                             const Standing& standing, const ReelState& reel) {
+    AlignedRun out = published_length_only(site.runs[data.run], reel);
+    out.placement = standing.placement;
+    out.why_not_placed = standing.why;
+    count_fixes(data, out);
+    const RunModel& model = adjusted.lone.state.runs[0];
+    const RunLine line(model, place_of(adjusted.lone.problem, adjusted.lone.state, 0));
+    add_bends(line, model, adjusted, out);
+    out.quality = quality_words(out, adjusted.worst_sd_m, site.job_unit);
+    return out;
+}
+
+}  // namespace
+
 AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& adjusted,
                      const Standing& standing, const ReelState& reel, bool both_ends_known) {
+    if (standing.placement != Placement::placed &&
+        standing.placement != Placement::direction_from_fixes) {
+        return published_undrawn(site, data, adjusted, standing, reel);
+    }
     AlignedRun out;
     out.run = site.runs[data.run];
     out.placement = standing.placement;
@@ -170,25 +204,23 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     const double reel_variance = reel.variance + own_scale_sd * own_scale_sd;
     out.scale = {scale, scale * std::sqrt(adjusted.spread ? adjusted.spread->scale_variance
                                                           : reel_variance)};
-    std::size_t used = 0;
-    for (const PositionDatum& datum : data.positions) used += datum.rejected ? 0 : 1;
-    out.fixes_used = static_cast<int>(used);
-    out.fixes_rejected = static_cast<int>(data.positions.size() - used);
+    count_fixes(data, out);
     if (data.length_measured) {
         const double length = adjusted.stations.back().station_m;
         double variance = adjusted.spread ? adjusted.spread->length_variance
                                           : std::numeric_limits<double>::infinity();
-        const bool held = used >= fixes_for_own_scale || both_ends_known;
+        const bool held = out.fixes_used >= fixes_for_own_scale || both_ends_known;
         if (!adjusted.spread) variance = told_by_reel(length, reel);
         if (!held) variance = std::max(variance, told_by_reel(length, reel));
+        if (strained_scale(model.own_scale, adjusted.lone.state.shared(4))) {
+            variance += std::pow(length * (1.0 - std::exp(reel.log_scale) / scale), 2);
+        }
         set_length(out, length, variance);
     } else {
         out.length_m = no_length(out.run);
     }
     add_bends(line, model, adjusted, out);
-    const bool drawn = standing.placement == Placement::placed ||
-                       standing.placement == Placement::direction_from_fixes;
-    if (drawn) draw(line, adjusted, site.frame.scale_factor, out);
+    draw(line, adjusted, site.frame.scale_factor, out);
     add_vertical(out);
     out.quality = quality_words(out, adjusted.worst_sd_m, site.job_unit);
     return out;

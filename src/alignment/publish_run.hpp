@@ -30,7 +30,12 @@ struct ReelState {
     double variance = 0.0;
 };
 
-// A run of the network; drawn when its standing allows it.
+// Whether positions pull the logarithms of a run's own scale and of its reel's further than reels
+// and slip do. Such a run's length is as unsure as the two lengths differ.
+bool strained_scale(double own, double reel);
+
+// A run of the network; drawn when its standing allows it. One that is not has its length from the
+// counter alone.
 AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& adjusted,
                      const Standing& standing, const ReelState& reel, bool both_ends_known);
 

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "terms/quantile.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -324,19 +325,27 @@ bool fixed_by_tapes(const SiteStructure& structure) {
 double plan_per_pipe(const SiteRun& run) {
     constexpr double plainly_steep = 0.05;
     constexpr double steepest = 0.7;
-    double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
+    constexpr double apart_m = 1.0;
+    constexpr double deepest_m = 6.0;  // that a transmitter is located at (common practice)
+    constexpr std::size_t most_rows = 200;
+    std::vector<std::pair<double, double>> inverts;  // station and height
     for (const VerticalObservation& row : run.vertical) {
-        if (!row.ground_m || !is_depth(row.kind)) continue;
-        const double y = row.ground_m->value - row.depth_m.value;
-        n += 1.0;
-        sx += row.x_m;
-        sy += y;
-        sxx += row.x_m * row.x_m;
-        sxy += row.x_m * y;
+        if (!row.ground_m || !is_depth(row.kind) || row.depth_m.value > deepest_m) continue;
+        inverts.emplace_back(row.x_m, row.ground_m->value - row.depth_m.value);
     }
-    const double spread = n * sxx - sx * sx;
-    if (n < 3.0 || !(spread > n * n)) return 1.0;  // stations spread by a metre at least
-    const double grade = std::abs((n * sxy - sx * sy) / spread);
+    if (inverts.size() < 3) return 1.0;
+    const std::size_t stride = (inverts.size() + most_rows - 1) / most_rows;
+    std::vector<double> grades;
+    for (std::size_t i = 0; i < inverts.size(); i += stride) {
+        for (std::size_t j = 0; j < i; j += stride) {
+            const double along_m = inverts[i].first - inverts[j].first;
+            if (!(std::abs(along_m) >= apart_m)) continue;
+            const double fall = (inverts[i].second - inverts[j].second) / along_m;
+            if (std::isfinite(fall)) grades.push_back(fall);
+        }
+    }
+    if (grades.size() < 3) return 1.0;
+    const double grade = std::abs(quantile(std::move(grades), 0.5));
     if (!(grade > plainly_steep) || grade > steepest) return 1.0;
     return std::sqrt(1.0 - grade * grade);
 }

@@ -56,6 +56,8 @@ std::optional<double> measured_length_m(const SiteRun& run);
 double port_sd_m(StructureKind kind);
 
 // Plan length per pipe length from the run's own depths, 1 unless it is plainly steeper than 5 %.
+// The grade is the median of those between all pairs of depths a metre apart or more (Theil 1950,
+// Sen 1968), so that a rod read ten metres wrong makes no pipe steep.
 double plan_per_pipe(const SiteRun& run);
 
 // True when the structure's position was computed from its tapes, which then say nothing new.

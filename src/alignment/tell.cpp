@@ -1,5 +1,6 @@
 #include "alignment/tell.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <Eigen/LU>
@@ -8,13 +9,13 @@
 #include "alignment/fix_results.hpp"
 #include "alignment/phrases.hpp"
 #include "alignment/placement.hpp"
+#include "alignment/publish_run.hpp"
 
 namespace sondeline::alignment {
 namespace {
 
 constexpr double misclosure_sd = 3.0;
-constexpr double telling_factor = 2.0;  // of variance, after drawing to 1
-constexpr double strained_scale_sd = 3.0;
+constexpr double telling_factor = 2.0;       // of variance, after drawing to 1
 constexpr double told_by_data_below = 0.75;  // of the spread known beforehand
 constexpr int fixes_to_tell_worse = 4;
 constexpr int fixes_to_tell_better = 10;
@@ -45,16 +46,14 @@ void tell_end(const Site& site, const RunData& run, const Eigen::Vector2d& off, 
 
 void tell_strained_scale(const Site& site, const RunData& run, double own, double reel,
                          Findings& findings) {
-    const double sd = std::hypot(own_scale_sd, reel_scale_sd);
+    if (!strained_scale(own, reel)) return;
     const double whole = own + reel;
-    if (std::abs(own) <= strained_scale_sd * own_scale_sd &&
-        std::abs(whole) <= strained_scale_sd * sd) {
-        return;
-    }
     tell_off(at_run(site.runs[run.run].id),
              fmt::format("The positions make this run {:.1f} % {} than its counter does.",
                          100.0 * std::abs(std::expm1(whole)), whole > 0.0 ? "longer" : "shorter"),
-             "Check the counter at the start, and the positions at both ends.", findings);
+             "Check the counter at the start, and the positions at both ends. The bounds of its "
+             "length reach the counter's own.",
+             findings);
 }
 
 // `at` is where the runs put it, with the offset of the receiver that surveyed it.
@@ -111,6 +110,14 @@ void tell_fixes(const Site& site, const Lines& lines, Findings& findings) {
                                 fmt::format("Fix {}: {}", fix.id, result.why), ""});
         }
     }
+}
+
+std::string no_fix_words(const Site& site, const RunId& run) {
+    const bool any = std::ranges::any_of(site.fixes, [&](const SiteFix& fix) {
+        return fix.run >= 0 && site.runs[static_cast<std::size_t>(fix.run)].id == run;
+    });
+    return any ? "None of the fixes of this run tells where it lies"
+               : "No fix was taken on this run";
 }
 
 void tell_accuracies(const Site& site, const std::vector<AccuracyGroup>& groups,
@@ -181,8 +188,9 @@ void tell_placement(const Site& site, const Lines& lines, Findings& findings) {
                 break;
             case Placement::inferred:
                 tell_off(where,
-                         "No fix was taken on this run; it is drawn straight between its end "
-                         "structures, without bounds.",
+                         fmt::format("{}; it is drawn straight between its end structures, without "
+                                     "bounds.",
+                                     no_fix_words(site, run.run.id)),
                          "Locate the head at a few places along it.", findings);
                 break;
             case Placement::shape_only:

@@ -14,6 +14,9 @@ void tell_receivers(const Site& site, const NetworkData& data, const Network& ne
 
 void tell_placement(const Site& site, const Lines& lines, Findings& findings);
 
+// Why no fix places a run: there is none, or none that could. A clause.
+std::string no_fix_words(const Site& site, const RunId& run);
+
 // Runs that end off their structure, and structures moved off their survey.
 void tell_misclosures(const Site& site, const NetworkData& data, const Network& network,
                       Findings& findings);

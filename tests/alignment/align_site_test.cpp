@@ -239,6 +239,31 @@ TEST(AlignSite, ReportsACounterThatTheStructuresContradict) {
     job.site.fixes.resize(1);
     const Lines lines = align_site(job.site);
     EXPECT_TRUE(says(lines.findings, "longer than its counter"));
+    EXPECT_LT(lines.runs[0].length_m->lo95, 17.0);
+    EXPECT_GT(lines.runs[0].length_m->hi95, 18.7);
+}
+
+// A box and an end taped from the wrong side: 24 m apart where the counter counts 15.8 m, and fixes
+// that fit neither.
+TEST(AlignSite, TakesTheLengthOfARunItCannotPlaceFromTheCounterAlone) {
+    SmallSite job;
+    const int box = job.structure("box", StructureKind::distribution_box, PlanPoint{0.0, 0.0});
+    const int end = job.structure("end", StructureKind::trench_end, PlanPoint{24.0, 0.0});
+    job.run("L1", box, end, 15.8);
+    job.fix(0, 4.3, PlanPoint{0.0, -4.0});
+    job.fix(0, 9.1, PlanPoint{0.0, -9.0});
+    job.fix(0, 14.0, PlanPoint{0.0, -14.0});
+    job.run("L2", box, std::nullopt, 10.0);
+    const Lines lines = align_site(job.site);
+    ASSERT_NE(lines.runs[0].placement, Placement::placed);
+    for (const auto& [run, counted_m] : {std::pair{0, 15.8}, std::pair{1, 10.0}}) {
+        ASSERT_TRUE(lines.runs[run].length_m);
+        EXPECT_NEAR(lines.runs[run].length_m->value, counted_m, 0.01 * counted_m) << run;
+        EXPECT_LT(lines.runs[run].length_m->lo95, counted_m) << run;
+        EXPECT_GT(lines.runs[run].length_m->hi95, counted_m) << run;
+    }
+    EXPECT_NEAR(lines.reels[0].scale.value, 1.0, 0.01);
+    EXPECT_FALSE(lines.reels[0].told_by_data);
 }
 
 TEST(AlignSite, ReportsAnEndThatDoesNotMeetItsStructure) {

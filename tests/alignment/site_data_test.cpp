@@ -127,6 +127,24 @@ TEST(PlanPerPipe, IsThatOfTheRightTriangleWhereAPipeIsSteep) {
     EXPECT_EQ(plan_per_pipe(run), 1.0);  // 0.02 % shorter at 2 %: below what a counter tells
 }
 
+TEST(PlanPerPipe, HeedsNoSingleRodThatWasReadTenMetresWrong) {
+    for (int wrong = 0; wrong < 9; ++wrong) {
+        SiteRun run;
+        for (int i = 0; i < 9; ++i) {
+            const double x_m = 2.0 * i;
+            const double slip_m = i == wrong ? -11.8 : 0.0;
+            run.vertical.push_back({VerticalKind::sonde_depth,
+                                    x_m,
+                                    0.0,
+                                    {1.0, 0.05},
+                                    Estimate{100.0 - 0.02 * x_m + slip_m, 0.01},
+                                    i,
+                                    ""});
+        }
+        EXPECT_EQ(plan_per_pipe(run), 1.0) << wrong;
+    }
+}
+
 TEST(MeasuredLength, IsBelievedUpToFiveHundredMetres) {
     SiteRun run;
     EXPECT_FALSE(measured_length_m(run).has_value());

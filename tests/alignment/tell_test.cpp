@@ -112,6 +112,18 @@ TEST(TellPlacement, GivesTheReasonWhyARunIsNotOnTheMap) {
     EXPECT_EQ(findings[0].what_to_do, "Take two.");
 }
 
+TEST(TellPlacement, SaysThatNoFixWasTakenOnlyWhereNoneWas) {
+    SmallSite job;
+    job.run("L1", std::nullopt, std::nullopt, 20.0);
+    job.run("L2", std::nullopt, std::nullopt, 20.0);
+    job.fix(0, 5.0, std::nullopt).placing = FixPlacing::unplaced;
+    EXPECT_EQ(no_fix_words(job.site, {"L1"}), "None of the fixes of this run tells where it lies");
+    EXPECT_EQ(no_fix_words(job.site, {"L2"}), "No fix was taken on this run");
+    const Lines lines = align_site(job.site);
+    EXPECT_EQ(lines.runs[0].why_not_placed.reason,
+              "None of the fixes of this run tells where it lies.");
+}
+
 TEST(TellPlacement, WarnsOfEndStructuresFurtherApartThanTheCounterGives) {
     Judged judged;
     AlignedRun& run = judged.lines.runs[0];
