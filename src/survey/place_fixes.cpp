@@ -130,11 +130,14 @@ void describe_time(SiteFix& placed, const PlacingInputs& inputs, const Fix& fix,
     const double time_s = fix.clock_s->value - run.footage_start_s->value;
     placed.station_sd_m = station_sd_m(reel, time_s, clock_doubt_s);
     placed.clock_course = clock_course(reel, time_s, inputs.job.settings.sonde_setback_m);
+    if (std::ranges::none_of(placed.clock_course.x_m,
+                             [](const auto& x_m) { return x_m.has_value(); })) {
+        placed.clock_course.x_m.clear();
+    }
 }
 
 bool may_be_placed_by_other_clock(const SiteFix& placed) {
-    return std::ranges::any_of(placed.clock_course.x_m,
-                               [](const auto& x_m) { return x_m.has_value(); });
+    return !placed.clock_course.x_m.empty();
 }
 
 void leave_unplaced(SiteFix& placed, const Fix& fix, const std::string& why,
@@ -212,6 +215,54 @@ void place_by_stand_stills(const PlacingInputs& inputs, std::size_t run,
     }
 }
 
+// The counter was read at the moment of each of these fixes, were the receiver's clock so far
+// ahead.
+bool all_within_footage(const PlacingInputs& inputs, const std::vector<std::size_t>& fixes,
+                        const std::vector<SiteFix>& placed, double ahead_s) {
+    return std::ranges::all_of(fixes, [&](std::size_t i) {
+        const auto run = static_cast<std::size_t>(placed[i].run);
+        const double start_s = inputs.job.runs[run].footage_start_s->value;
+        const double time_s = inputs.job.fixes[i].clock_s->value - start_s - ahead_s;
+        return x_of_video_time(inputs.reels[run], time_s).has_value();
+    });
+}
+
+// Clocks that differ by whole hours keep daylight-saving time or the time of another zone.
+void tell_whole_hours(const PlacingInputs& inputs, const std::vector<SiteFix>& placed,
+                      Findings& findings) {
+    constexpr std::size_t fewest = 2;
+    constexpr int most_hours = 14;  // between the zones in use
+    constexpr double hour_s = 3600.0;
+    std::vector<std::size_t> outside;
+    for (std::size_t i = 0; i < placed.size(); ++i) {
+        const Fix& fix = inputs.job.fixes[i];
+        if (placed[i].placing != FixPlacing::unplaced || placed[i].run < 0) continue;
+        if (fix.counter || fix.video_time_s || !fix.clock_s) continue;
+        const Run& run = inputs.job.runs[static_cast<std::size_t>(placed[i].run)];
+        if (run.footage_start_s && placed[i].clock_course.x_m.empty()) outside.push_back(i);
+    }
+    if (outside.size() < fewest) return;
+    for (int hours = 1; hours <= most_hours; ++hours) {
+        for (const double sign : {1.0, -1.0}) {
+            if (!all_within_footage(inputs, outside, placed, sign * hours * hour_s)) continue;
+            findings.push_back(
+                {Severity::caution,
+                 {},
+                 fmt::format("The {} fixes given by a clock outside their footage would all lie "
+                             "within it if the clock of the fixes were {} h {} that of the "
+                             "footage, as with daylight-saving time or another time zone. Nothing "
+                             "was moved.",
+                             outside.size(), hours, sign > 0.0 ? "ahead of" : "behind"),
+                 "Write the clocks of the fixes with their zone, like 2026-05-14T10:32:05-05:00, "
+                 "and "
+                 "the camera's zone as utc offset in the job table; or fill in footage_start of "
+                 "each run by the receiver's clock.",
+                 Consequence::none});
+            return;
+        }
+    }
+}
+
 }  // namespace
 
 std::vector<SiteFix> place_fixes(const PlacingInputs& inputs, Findings& findings) {
@@ -224,6 +275,7 @@ std::vector<SiteFix> place_fixes(const PlacingInputs& inputs, Findings& findings
     for (std::size_t run = 0; run < inputs.job.runs.size(); ++run) {
         place_by_stand_stills(inputs, run, all, findings);
     }
+    tell_whole_hours(inputs, all, findings);
     return all;
 }
 

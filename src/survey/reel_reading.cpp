@@ -91,10 +91,31 @@ std::optional<double> zeroed_at_start(const JoinedTrack& track, double metres_pe
     return std::nullopt;
 }
 
+// How far from the start of a run its footage may begin before anybody need know.
+constexpr double telling_start_m = 0.15;
+
+// A start that was typed and is not where the footage begins may be right, as when the counter was
+// set at the lid; or a slip of one digit that moves the whole run.
+void tell_start_elsewhere(const Run& run, const ReelReading& reel, Findings& findings) {
+    const JoinedTrack& track = *reel.track;
+    const double apart_m = (reel.start - track.first->pushed) * reel.metres_per_count.value_or(1.0);
+    if (!(std::abs(apart_m) > telling_start_m)) return;
+    Where where = at_run(run);
+    where.column = "counter at start";
+    findings.push_back(
+        {Severity::info, where,
+         fmt::format("The footage begins with the counter at {:g}, {} the {:g} that was written "
+                     "down for the start of the run. Everything counts from {:g}.",
+                     track.first->counter, apart_m > 0.0 ? "before" : "after",
+                     run.counter_at_start->value, run.counter_at_start->value),
+         "If the lens was at the structure when the footage began, correct counter_at_start."});
+}
+
 void settle_start(const Run& run, ReelReading& reel, Findings& findings) {
     const JoinedTrack& track = *reel.track;
     if (run.counter_at_start) {
         reel.start = pushed_of_counter(track, run.counter_at_start->value);
+        tell_start_elsewhere(run, reel, findings);
         return;
     }
     if (const auto zeroed = zeroed_at_start(track, reel.metres_per_count.value_or(1.0))) {
@@ -104,10 +125,16 @@ void settle_start(const Run& run, ReelReading& reel, Findings& findings) {
     reel.start = track.first->pushed - track.first->counter;
     if (std::abs(track.first->counter) <= 3.0 * track.tick) return;
     reel.start_assumed = true;
+    const double doubt_m = std::abs(track.first->counter) * reel.metres_per_count.value_or(1.0);
+    const bool telling = doubt_m > telling_start_m;
     findings.push_back(
-        {Severity::info, at_run(run),
-         fmt::format("The counter first reads {:g}; it was taken to be 0 at the start of the run.",
-                     track.first->counter),
+        {telling ? Severity::caution : Severity::info, at_run(run),
+         fmt::format(
+             "The counter first reads {:g}; it was taken to be 0 at the start of the run.{}",
+             track.first->counter,
+             telling ? " If the lens was at the structure then, the length of the run and "
+                       "the places along it are off by as much."
+                     : ""),
          "If it showed something else with the lens at the structure, say so in "
          "counter_at_start."});
 }

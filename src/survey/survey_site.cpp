@@ -1,5 +1,7 @@
 #include <algorithm>
 
+#include "survey/exchanged_ends.hpp"
+#include "survey/mirrored_positions.hpp"
 #include "survey/noted_ends.hpp"
 #include "survey/place_notes.hpp"
 #include "survey/receivers.hpp"
@@ -63,6 +65,12 @@ ZReference z_reference_of(const Job& job, const Site& site) {
     return job.settings.level_ground ? ZReference::assumed_level_ground : ZReference::below_ground;
 }
 
+void leave_out_tapes(SiteRun& run) {
+    std::erase_if(run.vertical, [](const VerticalObservation& row) {
+        return row.kind == VerticalKind::taped_start || row.kind == VerticalKind::taped_end;
+    });
+}
+
 LengthUnit job_unit_of(const Job& job, const RunTracks& tracks) {
     if (job.settings.length_unit) return *job.settings.length_unit;
     for (const Run& run : job.runs) {
@@ -110,10 +118,14 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     }
     site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
     leave_out_swapped_columns(job, frame, site.fixes, findings);
+    leave_out_mirrored_positions(site.structures, site.fixes, site.ties, findings);
+    const std::vector<int> exchanged =
+        leave_out_exchanged_ends(job, reels, site.structures, site.fixes, findings);
     tell_unit_slips(job, site.fixes, site.job_unit, findings);
     site.notes = place_notes(job, reels, site.job_unit, findings);
     tell_ends_noted_elsewhere(job, reels, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes, site.notes}, findings);
+    for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
     site.z_reference = z_reference_of(job, site);
     return site;
 }

@@ -75,6 +75,36 @@ TEST(ReelReading, WithholdsTheLengthAndEveryPlaceWhileItIsNotSureWhereThePointSt
     EXPECT_TRUE(read_reel(sondeline::Run{}, &track, JobSettings{}, findings).length_m);
 }
 
+TEST(ReelReading, CautionsOfAStartThatNobodyGaveWhereTheFootageBeginsFarFromIt) {
+    JoinedTrack track = made::pushed_between(0.7, 60.0);
+    track.unit = CounterUnit::metre;
+    track.tick = 0.1;
+    Findings findings;
+    const ReelReading reel = read_reel(sondeline::Run{}, &track, JobSettings{}, findings);
+    EXPECT_TRUE(reel.start_assumed);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_NE(findings[0].what.find("off by as much"), std::string::npos);
+}
+
+TEST(ReelReading, TellsOfATypedStartThatIsNotWhereTheFootageBegins) {
+    JoinedTrack track = made::pushed_between(2.3, 60.0);
+    track.unit = CounterUnit::metre;
+    track.tick = 0.1;
+    const auto told = [&](double start) {
+        sondeline::Run run;
+        run.counter_at_start = Cell<double>{start, {"runs.csv", 4, "counter at start"}};
+        Findings findings;
+        EXPECT_FALSE(read_reel(run, &track, JobSettings{}, findings).start_assumed);
+        return findings;
+    };
+    EXPECT_TRUE(told(2.3).empty());
+    ASSERT_EQ(told(3.2).size(), 1U);
+    EXPECT_NE(told(3.2)[0].what.find("begins with the counter at 2.3, before the 3.2"),
+              std::string::npos);
+    EXPECT_NE(told(1.3)[0].what.find("after the 1.3"), std::string::npos);
+}
+
 TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
     const JoinedTrack track = made::pushed_between(0.0, 60.0);
     const ReelReading reel = made::reel_in(LengthUnit::metre, track);
