@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "grade/end_depths.hpp"
 #include "grade/phrases.hpp"
 
 namespace sondeline::grade {
@@ -26,11 +27,14 @@ double span_m(const std::vector<Row>& rows) {
     return high - low;
 }
 
-Withheld tape_at_odds(const Row& tape, LengthUnit unit) {
+Withheld tape_at_odds(const RunRows& all, const Screening& screening) {
+    const Row& tape = screening.tapes_at_odds.front();
     return {fmt::format("The invert taped at {} ({}) contradicts the depths along the run by more "
-                        "than chance allows, and which of the two is wrong cannot be told.",
-                        station_words(tape.station_m, unit), tape.source),
-            "Tape that invert and the ground beside it again, and check the depths near it."};
+                        "than chance allows, and which of the two is wrong cannot be told.{}",
+                        station_words(tape.station_m, all.unit), tape.source,
+                        end_tape_words(all, screening, tape)),
+            "Tape that invert and the ground beside it again, and take a depth close to that end: "
+            "if the pipe drops there, it shows."};
 }
 
 Samples sample(const RunRows& rows, const Evidence& evidence, const RunId& id) {
@@ -57,14 +61,21 @@ Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
     const RunRows& all = analysis.rows;
     if (all.length_m <= 0.0 || span_m(all.rows) < kShortestSpan_m) {
         analysis.why_no_profile = {
-            "Fewer than two depths a metre apart are known along this run.",
+            fmt::format("No two depths that lie {} apart are known along this run.",
+                        station_words(kShortestSpan_m, all.unit)),
             "Note the locator's depth at three or more places along the run, and the ground "
             "elevation there."};
         return analysis;
     }
     analysis.screening = screen_rows(all);
-    if (!analysis.screening.tapes_at_odds.empty()) {
-        analysis.why_no_profile = tape_at_odds(analysis.screening.tapes_at_odds.front(), all.unit);
+    std::vector<Row>& at_odds = analysis.screening.tapes_at_odds;
+    if (at_odds.empty()) {
+        if (auto tape = contradicted_end_tape(all, analysis.screening)) {
+            at_odds.push_back(std::move(*tape));
+        }
+    }
+    if (!at_odds.empty()) {
+        analysis.why_no_profile = tape_at_odds(all, analysis.screening);
         return analysis;
     }
     const std::vector<Row>& used = analysis.screening.used;

@@ -20,6 +20,8 @@ constexpr std::ptrdiff_t kFewestOthers = 4;
 // contradict the end as well.
 constexpr std::size_t kNearest = 4;
 constexpr double kOffNearestAbove = 2.5;
+// What a tape may be off by before a whole profile is given up for it.
+constexpr double kTapeOff_m = 0.15;
 
 using Index = Eigen::Index;
 
@@ -75,6 +77,23 @@ bool nearest_contradict(const RunRows& run, const std::vector<Row>& used, std::s
     return off && off->t() > kOffNearestAbove;
 }
 
+struct Ends {
+    std::size_t first = 0;
+    std::size_t last = 0;
+};
+
+// The rows furthest apart; empty where there is one place only.
+std::optional<Ends> outermost(const std::vector<Row>& used) {
+    std::optional<Ends> ends;
+    for (std::size_t i = 0; i < used.size(); ++i) {
+        if (!says_height(used[i])) continue;
+        if (!ends) ends = Ends{i, i};
+        if (used[i].station_m < used[ends->first].station_m) ends->first = i;
+        if (used[i].station_m > used[ends->last].station_m) ends->last = i;
+    }
+    return ends && ends->first != ends->last ? ends : std::nullopt;
+}
+
 std::optional<Finding> finding_of(const RunId& id, const RunRows& run, const std::vector<Row>& used,
                                   std::size_t end, bool last, double scatter) {
     const Row& row = used[end];
@@ -105,19 +124,43 @@ void tell_slipped_end_depths(const RunId& id, RunRows& run) {
     if (run.ground.known.empty()) return;
     const Screening screening = screen_rows(run);
     const std::vector<Row>& used = screening.used;
-    std::optional<std::size_t> first;
-    std::optional<std::size_t> last;
-    for (std::size_t i = 0; i < used.size(); ++i) {
-        if (!says_height(used[i])) continue;
-        if (!first || used[i].station_m < used[*first].station_m) first = i;
-        if (!last || used[i].station_m > used[*last].station_m) last = i;
-    }
-    if (!first || first == last) return;
-    for (const auto& [end, is_last] : {std::pair{*first, false}, std::pair{*last, true}}) {
+    const auto ends = outermost(used);
+    if (!ends) return;
+    for (const auto& [end, is_last] :
+         {std::pair{ends->first, false}, std::pair{ends->last, true}}) {
         if (auto finding = finding_of(id, run, used, end, is_last, screening.scatter)) {
             run.findings.push_back(std::move(*finding));
         }
     }
+}
+
+std::optional<Row> contradicted_end_tape(const RunRows& run, const Screening& screening) {
+    if (run.ground.known.empty()) return std::nullopt;
+    const std::vector<Row>& used = screening.used;
+    const auto ends = outermost(used);
+    if (!ends) return std::nullopt;
+    for (const std::size_t end : {ends->first, ends->last}) {
+        if (!is_tape(used[end])) continue;
+        const auto off = off_of(even_grade(run, used, screening.scatter), end);
+        if (!off || off->t() <= kOffAbove || std::abs(off->by_m) < kTapeOff_m) continue;
+        if (others_agree(run, used, end, screening.scatter) &&
+            nearest_contradict(run, used, end, screening.scatter)) {
+            return used[end];
+        }
+    }
+    return std::nullopt;
+}
+
+std::string end_tape_words(const RunRows& run, const Screening& screening, const Row& tape) {
+    std::vector<Row> rows{tape};
+    std::ranges::copy_if(screening.used, std::back_inserter(rows),
+                         [&](const Row& row) { return row.kind != tape.kind && says_height(row); });
+    const auto off = off_of(even_grade(run, rows, screening.scatter), 0);
+    if (!off) return "";
+    return fmt::format(" It puts the pipe {} {} where the grade of all others leads.{}",
+                       height_words(std::abs(off->by_m), run.unit),
+                       off->by_m < 0.0 ? "below" : "above",
+                       whole_slip_words("tape or a rod", off->by_m, off->sd_m, run.unit));
 }
 
 }  // namespace sondeline::grade

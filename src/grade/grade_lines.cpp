@@ -129,7 +129,7 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     add_bellies(run, analysis, graded, findings);
     graded.capacity_words =
         graded.z_reference == ZReference::assumed_level_ground
-            ? "Not given, as the ground was only assumed level."
+            ? "Capacity not given, as the ground was only assumed level."
             : capacity_words(run.run, graded.slope, options.unit, options.design_flow_m3_per_s,
                              !graded.bellies.empty());
     return graded;
@@ -158,10 +158,10 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
         }
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
         all.back().unit = options.unit;
-        leave_out_slipped_ground(lines.runs[i].run.id, all.back());
-        if (options.inclination_sign == InclinationSign::not_said) {
-            log_odds += log_odds_downhill_positive(all.back());
-        }
+    }
+    leave_out_slipped_ground(lines, all);
+    if (options.inclination_sign == InclinationSign::not_said) {
+        for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
     }
     for (std::size_t i = 0; i < all.size(); ++i) {
         settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);

@@ -21,6 +21,9 @@ constexpr double kSamePoint_m = 0.05;
 constexpr double kGroundFallSd = 0.05;  // of yards (common practice, no source)
 constexpr double kFoot_m = 0.3048;
 constexpr double kDecimetre_m = 0.1;
+// Nobody misreads a rod or a tape by more (common practice, no source).
+constexpr double kMostFeet = 5.0;
+constexpr double kMostDecimetres = 10.0;
 
 using Index = Eigen::Index;
 
@@ -107,7 +110,7 @@ std::optional<Slip> worst_slip(const RunRows& run, double scatter) {
     std::optional<Slip> worst;
     for (std::size_t i = 0; i < run.rows.size(); ++i) {
         const Row& row = run.rows[i];
-        if (!row.fix || !row.ground_m) continue;
+        if ((!row.fix && !is_tape(row)) || !row.ground_m) continue;
         const auto point = point_of(row, run.ground);
         if (!point) continue;
         const Slip slip{i, *point, off(ground.q, ground.qy, *point),
@@ -119,26 +122,52 @@ std::optional<Slip> worst_slip(const RunRows& run, double scatter) {
     return worst;
 }
 
-void tell(const RunId& id, const Slip& slip, RunRows& run) {
-    const Row& row = run.rows[slip.row];
+std::string slip_words(const std::string& place, const Slip& slip, LengthUnit unit) {
     const auto side = [](double by_m) { return by_m > 0.0 ? "above" : "below"; };
-    Finding finding = run_finding(
-        id, Severity::caution,
-        fmt::format("The ground levelled or given at {} stands {} {} the ground at its neighbours, "
-                    "and with its depth it puts the pipe {} {} where the other depths put it.{} "
-                    "The height was not used; the ground there was taken from its neighbours.",
-                    row.source, height_words(std::abs(slip.ground.by_m), run.unit),
-                    side(slip.ground.by_m), height_words(std::abs(slip.invert.by_m), run.unit),
-                    side(slip.invert.by_m),
-                    whole_slip_words("rod reading", slip.by_m(), slip.sd_m(), run.unit)),
-        "Look the rod reading up in the field book, or level this point again.");
+    return fmt::format(
+        "The ground levelled or given at {} stands {} {} the ground at its neighbours, and with "
+        "its depth it puts the pipe {} {} where the other depths put it.{} The height was not "
+        "used; the ground there was taken from its neighbours.",
+        place, height_words(std::abs(slip.ground.by_m), unit), side(slip.ground.by_m),
+        height_words(std::abs(slip.invert.by_m), unit), side(slip.invert.by_m),
+        whole_slip_words("rod reading", slip.by_m(), slip.sd_m(), unit));
+}
+
+void tell_of_fix(const RunId& id, const Slip& slip, RunRows& run) {
+    const Row& row = run.rows[slip.row];
+    Finding finding =
+        run_finding(id, Severity::caution, slip_words(row.source, slip, run.unit),
+                    "Look the rod reading up in the field book, or level this point again.");
     finding.where.station_m = row.station_m;
     run.findings.push_back(std::move(finding));
 }
 
-void leave_out(const Slip& slip, RunRows& run) {
-    run.ground.known.erase(run.ground.known.begin() + slip.point);
-    Row& slipped = run.rows[slip.row];
+// The height of a structure, as one of its runs shows it.
+void tell_of_structure(const RunId& id, const StructureId& structure, const Slip& slip,
+                       RunRows& run) {
+    Finding finding = run_finding(
+        id, Severity::caution, slip_words(structure.text, slip, run.unit),
+        "Look the rod reading up in the field book, or level this structure again. Every run "
+        "that meets it was taken without its height.");
+    finding.where.structure = structure.text;
+    run.findings.push_back(std::move(finding));
+}
+
+// The only height of a run cannot go: it stays, as unsure as it looks wrong.
+void doubt(double slip_m, Index point, std::size_t row, RunRows& run) {
+    double& ground_sd_m = run.ground.known[static_cast<std::size_t>(point)].elevation_m.sd;
+    ground_sd_m = std::hypot(ground_sd_m, slip_m);
+    run.rows[row].ground_m->sd = ground_sd_m;
+    run.rows[row].sd_m = std::hypot(run.rows[row].sd_m, slip_m);
+}
+
+void leave_out(double slip_m, Index point, std::size_t index, RunRows& run) {
+    if (run.ground.known.size() < 2) {
+        doubt(slip_m, point, index, run);
+        return;
+    }
+    run.ground.known.erase(run.ground.known.begin() + point);
+    Row& slipped = run.rows[index];
     const double own_sd_m = slipped.ground_m->sd;
     slipped.sd_m = std::sqrt(std::max(0.0, slipped.sd_m * slipped.sd_m - own_sd_m * own_sd_m));
     slipped.ground_m.reset();
@@ -150,18 +179,92 @@ void leave_out(const Slip& slip, RunRows& run) {
     }
 }
 
+std::optional<int> structure_of(const Row& row, const SiteRun& run) {
+    if (row.kind == VerticalKind::taped_start) return run.from;
+    return row.kind == VerticalKind::taped_end ? run.to : std::nullopt;
+}
+
+// In every run that meets the structure.
+void leave_out_structure(int structure, double slip_m, const Lines& lines,
+                         std::vector<RunRows>& runs) {
+    for (std::size_t r = 0; r < runs.size(); ++r) {
+        for (std::size_t i = 0; i < runs[r].rows.size(); ++i) {
+            const Row& row = runs[r].rows[i];
+            if (!row.ground_m || structure_of(row, lines.runs[r].run) != structure) continue;
+            if (const auto point = point_of(row, runs[r].ground)) {
+                leave_out(slip_m, *point, i, runs[r]);
+            }
+        }
+    }
+}
+
+struct RunSlip {
+    std::size_t run = 0;
+    Slip slip;
+};
+
+// Those of structures first, as a structure's height that is wrong makes the fixes beside it look
+// wrong in every run that meets it. `worst` by run.
+std::optional<RunSlip> next_slip(const std::vector<RunRows>& runs,
+                                 const std::vector<std::optional<Slip>>& worst) {
+    std::optional<RunSlip> next;
+    const auto of_structure = [&](const RunSlip& one) {
+        return is_tape(runs[one.run].rows[one.slip.row]);
+    };
+    for (std::size_t r = 0; r < runs.size(); ++r) {
+        if (!worst[r]) continue;
+        const RunSlip one{r, *worst[r]};
+        const bool first =
+            !next || (of_structure(one) && !of_structure(*next)) ||
+            (of_structure(one) == of_structure(*next) && one.slip.t() > next->slip.t());
+        if (first) next = one;
+    }
+    return next;
+}
+
+// The structure whose height went, if it was one's.
+std::optional<int> take_out(const RunSlip& found, const Lines& lines, std::vector<RunRows>& runs) {
+    RunRows& run = runs[found.run];
+    const SiteRun& site = lines.runs[found.run].run;
+    const Row& row = run.rows[found.slip.row];
+    const auto structure = structure_of(row, site);
+    if (!structure || static_cast<std::size_t>(*structure) >= lines.structures.size()) {
+        tell_of_fix(site.id, found.slip, run);
+        leave_out(found.slip.by_m(), found.slip.point, found.slip.row, run);
+        return std::nullopt;
+    }
+    tell_of_structure(site.id, lines.structures[static_cast<std::size_t>(*structure)].id,
+                      found.slip, run);
+    leave_out_structure(*structure, found.slip.by_m(), lines, runs);
+    return structure;
+}
+
 }  // namespace
 
-void leave_out_slipped_ground(const RunId& id, RunRows& run) {
-    const auto fixes =
-        std::ranges::count_if(run.rows, [](const Row& row) { return row.fix.has_value(); });
-    if (run.ground.known.empty() || fixes == 0) return;
-    const double scatter = screen_rows(run).scatter;
-    for (std::ptrdiff_t left = fixes / 3; left > 0; --left) {
-        const auto slip = worst_slip(run, scatter);
-        if (!slip) return;
-        tell(id, *slip, run);
-        leave_out(*slip, run);
+void leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
+    std::vector<double> scatter(runs.size(), 1.0);
+    std::vector<std::ptrdiff_t> left(runs.size(), 0);
+    std::vector<std::optional<Slip>> worst(runs.size());
+    const auto look_at = [&](std::size_t r) {
+        worst[r] = left[r] > 0 ? worst_slip(runs[r], scatter[r]) : std::nullopt;
+    };
+    for (std::size_t r = 0; r < runs.size(); ++r) {
+        const auto fixes =
+            std::ranges::count_if(runs[r].rows, [](const Row& row) { return row.fix.has_value(); });
+        if (runs[r].ground.known.empty() || fixes == 0) continue;
+        scatter[r] = screen_rows(runs[r]).scatter;
+        left[r] = fixes / 3;
+        look_at(r);
+    }
+    while (const auto found = next_slip(runs, worst)) {
+        --left[found->run];
+        const auto structure = take_out(*found, lines, runs);
+        for (std::size_t r = 0; r < runs.size(); ++r) {
+            const SiteRun& run = lines.runs[r].run;
+            if (r == found->run || (structure && (run.from == structure || run.to == structure))) {
+                look_at(r);
+            }
+        }
     }
 }
 
@@ -170,7 +273,8 @@ std::string whole_slip_words(std::string_view reading, double slip_m, double sd_
     const bool metric = unit == LengthUnit::metre;
     const double step_m = metric ? kDecimetre_m : kFoot_m;
     const double steps = std::round(std::abs(slip_m) / step_m);
-    if (steps < 1.0 || std::abs(std::abs(slip_m) - steps * step_m) > 2.0 * sd_m) return "";
+    if (steps < 1.0 || steps > (metric ? kMostDecimetres : kMostFeet)) return "";
+    if (std::abs(std::abs(slip_m) - steps * step_m) > 2.0 * sd_m) return "";
     return fmt::format(
         " A {} off by {} would explain it.", reading,
         metric ? fmt::format("{:.0f} cm", 10.0 * steps) : fmt::format("{:.0f} ft", steps));

@@ -14,9 +14,11 @@ namespace sondeline::grade {
 //
 // A height goes while its |s| is the largest and above 3.7 standard deviations, ground and invert
 // speak for it each, and do not disagree on its size: it is taken out of the ground along the run,
-// the depth there counts from the ground interpolated, and a finding names the fix. At most a third
-// of the fixes. Nothing happens without known ground.
-void leave_out_slipped_ground(const RunId& id, RunRows& run);
+// the depth there counts from the ground interpolated, and a finding names the fix. The height of a
+// structure whose invert is taped is judged likewise, and goes from every run that meets it. At
+// most a third as many heights as a run has fixes. Nothing happens without known ground.
+// `runs` are those of `lines`, in the same order.
+void leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs);
 
 // "A rod reading off by 1 ft would explain it." where a whole foot (in a job in metres a whole
 // decimetre) lies within `sd_m` twice; else empty. Starts with a blank.

@@ -25,6 +25,8 @@ std::string job_unit_first(const std::string& metric, const std::string& other, 
 }
 
 std::string height_words(double height_m, LengthUnit unit) {
+    constexpr double large_m = 2.0;  // nobody counts that in inches
+    if (std::abs(height_m) >= large_m) return station_words(height_m, unit);
     const int decimals = std::abs(height_m) < 0.1 ? 1 : 0;
     return job_unit_first(fmt::format("{:.{}f} cm", 100.0 * height_m, decimals),
                           fmt::format("{:.1f} in", height_m / kInch_m), unit);

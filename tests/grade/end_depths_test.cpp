@@ -66,6 +66,45 @@ TEST(EndDepths, SayNothingOfAnEndBeyondWhichTheInvertWasTaped) {
     }
 }
 
+// The invert taped at the far end, off by `slip_m`.
+Profiles with_tape_off(const made::Pipe& pipe, double spacing_m, int seed, double slip_m) {
+    made::Run run = made::make_run(pipe, made::locator_and_tapes(spacing_m), seed);
+    made::run_of(run.lines).vertical.back().row.depth_m.value += slip_m;
+    GradeOptions options = made::levelled();
+    options.unit = LengthUnit::foot;
+    return grade_lines(run.lines, options);
+}
+
+TEST(EndDepths, WithholdEveryHeightWhereATapeIsAFootOffTheGradeOfAllOthers) {
+    int withheld = 0;
+    for (int seed = 0; seed < 20; ++seed) {
+        const Profiles profiles = with_tape_off({}, 2.0, seed, seed % 2 == 0 ? kFoot_m : -kFoot_m);
+        const GradedRun& graded = profiles.runs.front();
+        if (graded.slope) continue;
+        ++withheld;
+        EXPECT_FALSE(graded.end_invert_m);
+        EXPECT_TRUE(made::any_finding(profiles, "taped at end) contradicts the depths"));
+        EXPECT_TRUE(made::any_finding(profiles, "A tape or a rod off by 1 ft would explain it."));
+    }
+    EXPECT_GE(withheld, 18);  // of 20
+}
+
+TEST(EndDepths, BelieveATapeThatIsRight) {
+    for (int seed = 0; seed < 60; ++seed) {
+        EXPECT_TRUE(with_tape_off({}, 2.0, seed, 0.0).runs.front().slope) << seed;
+    }
+}
+
+TEST(EndDepths, BelieveATapeBehindABreakOfTheGradeThatTheDepthsFollow) {
+    made::Pipe broken;
+    broken.break_at_m = 18.0;
+    broken.slope_change = 0.05;
+    for (int seed = 0; seed < 20; ++seed) {
+        const Profiles profiles = with_tape_off(broken, 1.5, seed, 0.0);
+        EXPECT_FALSE(made::any_finding(profiles, "contradicts the depths")) << seed;
+    }
+}
+
 TEST(EndDepths, SayNothingWhereTheOtherDepthsLieOnNoOneGrade) {
     made::Pipe broken;
     broken.break_at_m = 12.0;

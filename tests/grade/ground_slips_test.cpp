@@ -75,6 +75,69 @@ TEST(GroundSlips, NamesTheFixWhoseRodWasReadAFootWrongAndDoesWithoutItsHeight) {
     EXPECT_GE(ground_right, points * 95 / 100);
 }
 
+// A sewer from a house to a tank and two lines out of the tank, the rod at the tank a foot wrong.
+made::Run with_slip_at_tank(int seed, double slip_m) {
+    made::Run run = made::make_run({}, made::locator_and_tapes(2.0), seed);
+    for (int more = 1; more <= 2; ++more) {
+        made::Run out = made::make_run({}, usual(), 100 * more + seed);
+        AlignedRun& line = made::run_of(out.lines);
+        line.run.kind = RunKind::effluent_line;
+        line.run.from = 1;
+        line.run.to = std::nullopt;
+        run.lines.runs.push_back(line);
+    }
+    for (AlignedRun& line : run.lines.runs) {
+        const VerticalKind at_tank =
+            line.run.to == 1 ? VerticalKind::taped_end : VerticalKind::taped_start;
+        for (StationedVertical& seen : line.vertical) {
+            if (seen.row.kind == at_tank) seen.row.ground_m->value += slip_m;
+        }
+    }
+    return run;
+}
+
+TEST(GroundSlips, NamesTheStructureWhoseRodWasReadAFootWrongAndNoFixBesideIt) {
+    int named = 0;
+    int points = 0;
+    int covered = 0;
+    int slopes_missed = 0;
+    for (int seed = 0; seed < 20; ++seed) {
+        const made::Run run = with_slip_at_tank(seed, seed % 2 == 0 ? kFoot_m : -kFoot_m);
+        const Profiles profiles = grade_lines(run.lines, in_feet());
+        const std::vector<Finding> found = about_ground(profiles);
+        named += found.size() == 1 && found[0].where.structure == "tank" ? 1 : 0;
+        for (const Finding& finding : found) {
+            EXPECT_THAT(finding.what, HasSubstr("given at tank stands"));
+        }
+        for (const GradedRun& graded : profiles.runs) {
+            if (graded.slope) {
+                const double off = std::abs(graded.slope->value - run.pipe.slope);
+                slopes_missed += off > 3.0 * graded.slope->sd ? 1 : 0;
+            }
+            for (const ProfilePoint& point : graded.profile) {
+                const double truth = made::invert_m(run.pipe, point.station_m);
+                ++points;
+                covered += point.z_m.lo95 <= truth && truth <= point.z_m.hi95 ? 1 : 0;
+            }
+        }
+    }
+    EXPECT_GE(named, 19);  // of 20
+    EXPECT_LE(slopes_missed, 1);
+    EXPECT_GE(covered, points * 9 / 10);
+}
+
+TEST(GroundSlips, BelievesARimThatStandsAboveTheLawnWhereTheTapeCountsFromIt) {
+    for (int seed = 0; seed < 20; ++seed) {
+        made::Run run = made::make_run({}, made::locator_and_tapes(2.0), seed);
+        for (StationedVertical& seen : made::run_of(run.lines).vertical) {
+            if (seen.row.kind != VerticalKind::taped_end) continue;
+            seen.row.ground_m->value += kFoot_m;
+            seen.row.depth_m.value += kFoot_m;
+        }
+        EXPECT_THAT(about_ground(grade_lines(run.lines, in_feet())), IsEmpty());
+    }
+}
+
 TEST(GroundSlips, BelievesAStepOfTheGroundUnderWhichThePipeRunsOn) {
     for (int seed = 0; seed < 20; ++seed) {
         made::Run run = made::make_run({}, usual(), seed);
@@ -97,6 +160,8 @@ TEST(GroundSlips, SpeaksOfWholeFeetOnlyWhereOneFits) {
                 HasSubstr("off by 1 ft"));
     EXPECT_THAT(grade::whole_slip_words("rod reading", 0.45, 0.02, LengthUnit::foot), IsEmpty());
     EXPECT_THAT(grade::whole_slip_words("rod reading", 0.02, 0.02, LengthUnit::foot), IsEmpty());
+    EXPECT_THAT(grade::whole_slip_words("rod reading", 39 * 0.3048, 0.2, LengthUnit::foot),
+                IsEmpty());
     EXPECT_THAT(grade::whole_slip_words("rod reading", 0.21, 0.02, LengthUnit::metre),
                 HasSubstr("off by 20 cm"));
 }
