@@ -192,8 +192,10 @@ std::string check_words(const RecordCheck& check, LengthUnit unit) {
         return fmt::format("{}; nothing on the site answers to that.", claim);
     }
     if (!check.measured) {
-        return fmt::format("{}; this cannot be checked: {}.", claim,
-                           check.measured.withheld.reason);
+        // Some reasons are clauses and some whole sentences.
+        const std::string& reason = check.measured.withheld.reason;
+        return fmt::format("{}; this cannot be checked: {}{}", claim, reason,
+                           reason.ends_with('.') ? "" : ".");
     }
     const std::string found = figure_words(check.claim, *check.measured, unit);
     const bool counted = check.claim.item == RecordItem::tank_capacity;

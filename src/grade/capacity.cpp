@@ -90,12 +90,13 @@ ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
 std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, LengthUnit unit,
                            const std::optional<double>& design_flow_m3_per_s, bool holds_water) {
     if (run.kind == RunKind::lateral || run.kind == RunKind::trench) {
-        return "Not given: a line laid level carries by its water's depth, not by its slope.";
+        return "Capacity not given: a line laid level carries by its water's depth, not by its "
+               "slope.";
     }
-    if (!run.diameter_m) return "Not given: the diameter is not known.";
-    if (!slope) return "Not given, as the slope is withheld.";
+    if (!run.diameter_m) return "Capacity not given: the diameter is not known.";
+    if (!slope) return "Capacity not given, as the slope is withheld.";
     const double low = slope->value - k95 * slope->sd;
-    if (low <= 0.0) return "Not given: the run may lie level or fall back.";
+    if (low <= 0.0) return "Capacity not given: the run may lie level or fall back.";
 
     const Bore bore{inside_diameter_m({*run.diameter_m, run.material})};
     const WettedSection full = wetted_section(bore, bore.diameter_m);

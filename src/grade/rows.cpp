@@ -131,8 +131,8 @@ void add_depth_rows(const AlignedRun& run, RunRows& all) {
     if (unusable > 0) {
         all.findings.push_back(run_finding(
             run.run.id, Severity::caution,
-            fmt::format("{} of the depths of this run are no depths of a drain, or lie more "
-                        "than a metre beyond its ends, and were left out.",
+            fmt::format("{} of the depths of this run are no depths of a drain, or lie beyond its "
+                        "ends, and were left out.",
                         unusable),
             "Check the depth and counter columns of the fixes of this run."));
     }

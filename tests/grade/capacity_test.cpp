@@ -125,14 +125,14 @@ TEST(CapacityWords, TellWhetherThePipeKeepsItselfClean) {
 
 TEST(CapacityWords, WithholdTheFlowWhereTheRunMayFallBack) {
     EXPECT_THAT(capacity_words(sewer(), figure(Estimate{0.002, 0.002}), LengthUnit::metre),
-                HasSubstr("Not given"));
+                HasSubstr("Capacity not given"));
     EXPECT_THAT(
         capacity_words(sewer(), withheld<Estimate>("no ground", "level it"), LengthUnit::metre),
         HasSubstr("slope is withheld"));
     SiteRun lateral = sewer();
     lateral.kind = RunKind::lateral;
     EXPECT_THAT(capacity_words(lateral, figure(Estimate{0.01, 0.0001}), LengthUnit::metre),
-                HasSubstr("Not given"));
+                HasSubstr("Capacity not given"));
     SiteRun unknown = sewer();
     unknown.diameter_m.reset();
     EXPECT_THAT(capacity_words(unknown, figure(Estimate{0.01, 0.0001}), LengthUnit::metre),

@@ -213,6 +213,11 @@ std::string before_use(const PageData& page) {
         page.count("findings", "severity", "caution"), plural(cautions, "caution", "cautions"));
 }
 
+std::string map_system_words(const LocalFrame& frame) {
+    if (!frame.crs_name.empty()) return frame.crs_name;
+    return frame.crs == "local" ? "coordinates of its own" : frame.crs;
+}
+
 }  // namespace
 
 std::string title_block(const PageData& page) {
@@ -226,8 +231,7 @@ std::string title_block(const PageData& page) {
     add("", job.date);
     add("prepared by ", job.prepared_by);
     add("for ", job.prepared_for);
-    add("map in ", as_built.site.frame.crs_name.empty() ? as_built.site.frame.crs
-                                                        : as_built.site.frame.crs_name);
+    add("map in ", map_system_words(as_built.site.frame));
     return fmt::format(
         "<header class=\"as-given\"><h1>{}: the pipes as found</h1><p class=\"quiet\">"
         "{}</p></header>",
