@@ -356,6 +356,74 @@ TEST_F(SampleSite, UsesNeitherDepthsNorHeadingsOfExchangedColumns) {
     }
 }
 
+// True figures of the sample: tests/made/sample_site.cpp.
+TEST_F(SampleSite, NamesTheStructureWhoseRodWasReadAFootWrong) {
+    change("levels.csv", "1,box,,5.06", "1,box,,4.06");
+    const Outcome outcome = process();
+    EXPECT_EQ(saying(outcome, "The ground levelled or given at box stands"), 1);
+    EXPECT_EQ(saying(outcome, "The ground levelled or given at fix"), 0);
+    EXPECT_EQ(saying(outcome, "falls the wrong way"), 0);
+    const std::map<std::string, double> true_slope = {{"EL", 1.25}, {"L1", 0.35}, {"L2", 0.4}};
+    for (const auto& [id, slope] : true_slope) {
+        const json run = row_of(layer("pipe_runs"), "run_id", id);
+        if (run.at("slope_pct").is_null()) continue;
+        EXPECT_NEAR(run.at("slope_pct").get<double>(), slope,
+                    2.5 * run.at("slope_sd_pct").get<double>())
+            << id;
+    }
+}
+
+TEST_F(SampleSite, MeasuresNoRunBetterOrWorseForARodWithItsPointInTheWrongPlace) {
+    change("levels.csv", "2,F19,,4.31", "2,F19,,43.1");
+    process();
+    const json run = row_of(layer("pipe_runs"), "run_id", "L1");
+    EXPECT_LT(run.at("length_lo95_m").get<double>(), 19.05);
+    EXPECT_GT(run.at("length_hi95_m").get<double>(), 19.05);
+}
+
+TEST_F(SampleSite, GivesNoGradeFromATapeThatAllDepthsContradict) {
+    change("runs.csv", "\"2' 4\"\"\"", "\"3' 4\"\"\"");
+    const Outcome outcome = process();
+    EXPECT_EQ(saying(outcome, "taped at box) contradicts the depths"), 1);
+    EXPECT_EQ(saying(outcome, "A tape or a rod off by 1 ft would explain it."), 1);
+    EXPECT_TRUE(row_of(layer("pipe_runs"), "run_id", "EL").at("slope_pct").is_null());
+}
+
+TEST_F(SampleSite, DrawsNoMirrorImageOfItselfWithoutMinusSigns) {
+    for (const char* table : {"fixes.csv", "structures.csv"}) {
+        std::string all = text_of(folder_ / table);
+        for (std::size_t at = 0; (at = all.find(",-92", at)) != std::string::npos;) {
+            all.replace(at, 4, ",92");
+        }
+        write(table, all);
+    }
+    const Outcome outcome = process();
+    EXPECT_EQ(outcome.exit_code, 2);
+    EXPECT_EQ(saying(outcome, "mirror image"), 1);
+    EXPECT_EQ(saying(outcome, "off the line"), 0);
+    for (const json& run : layer("pipe_runs")) {
+        EXPECT_NE(run.at("placement"), "placed");
+        EXPECT_FALSE(run.at("length_m").is_null());
+    }
+}
+
+TEST_F(SampleSite, SaysOnceThatFromAndToOfARunLookExchanged) {
+    change("runs.csv", "tank out,box", "box,tank out");
+    const Outcome outcome = process();
+    EXPECT_EQ(saying(outcome, "From and to of run EL look exchanged"), 1);
+    EXPECT_EQ(saying(outcome, "its position was not used"), 1);  // of F17, as ever
+    EXPECT_TRUE(row_of(layer("pipe_runs"), "run_id", "EL").at("slope_pct").is_null());
+}
+
+TEST_F(SampleSite, TellsOfAClockThatIsAnHourOffOnceAndOfEachFixOnce) {
+    change("fixes.csv", "id,run,counter,video time,", "id,run,counter,clock,");
+    change("fixes.csv", "F9,EL,,30.5,", "F9,EL,,10:20:30,");
+    change("fixes.csv", "F10,EL,28.0,,", "F10,EL,,10:20:40,");
+    const Outcome outcome = process();
+    EXPECT_EQ(saying(outcome, "were 1 h ahead of that of the footage"), 1);
+    EXPECT_EQ(saying(outcome, "Fix F9 has no place"), 1);
+}
+
 TEST_F(SampleSite, IsNotTouchedItself) {
     std::map<std::string, std::string> before;
     for (const auto& entry : fs::directory_iterator(folder_)) {
