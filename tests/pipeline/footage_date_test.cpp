@@ -45,7 +45,7 @@ TEST(FootageDate, IsThatOfTheNewestPictureAndDatesBareClockTimes) {
                 Contains(AllOf(Field(&Finding::severity, Severity::info),
                                Field(&Finding::what, HasSubstr("the picture of b.mp4")))));
     for (const Finding& finding : job.findings) {
-        EXPECT_EQ(finding.consequence, Consequence::none) << finding.what;
+        EXPECT_THAT(finding.what, testing::Not(HasSubstr("the job has no date")));
     }
 }
 
