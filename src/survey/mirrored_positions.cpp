@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
 #include <numbers>
 
 #include <fmt/format.h>
+
+#include "survey/heading_looks.hpp"
 
 namespace sondeline {
 
@@ -13,36 +14,7 @@ namespace {
 
 // A heading good to 5 degrees beside a line through fixes good to 0.15 m and some metres apart.
 constexpr double along_rad = 15.0 * std::numbers::pi / 180.0;
-constexpr double shortest_line_m = 1.0;
 constexpr std::size_t fewest_fixes = 5;
-
-// A fix with a heading, and the direction of its run there by the positions of its neighbours.
-struct Looked {
-    double heading_rad = 0.0;
-    double line_rad = 0.0;
-};
-
-std::vector<Looked> looked_at(const std::vector<SiteFix>& fixes) {
-    std::map<int, std::vector<const SiteFix*>> by_run;
-    for (const SiteFix& fix : fixes) {
-        if (fix.run >= 0 && fix.position && fix.placing != FixPlacing::unplaced) {
-            by_run[fix.run].push_back(&fix);
-        }
-    }
-    std::vector<Looked> all;
-    for (auto& [run, placed] : by_run) {
-        std::ranges::stable_sort(placed, {}, &SiteFix::x_m);
-        for (std::size_t i = 0; i < placed.size(); ++i) {
-            const PlanPoint& from = placed[i > 0 ? i - 1 : i]->position->at;
-            const PlanPoint& to = placed[std::min(i + 1, placed.size() - 1)]->position->at;
-            const double east_m = to.e_m - from.e_m;
-            const double north_m = to.n_m - from.n_m;
-            if (!placed[i]->heading || !(std::hypot(east_m, north_m) > shortest_line_m)) continue;
-            all.push_back({placed[i]->heading->rad, std::atan2(east_m, north_m)});
-        }
-    }
-    return all;
-}
 
 struct Mirror {
     double sign = 1.0;  // line in the mirror = offset + sign · line
@@ -62,8 +34,8 @@ constexpr Mirror over_diagonal{
     "Look whether x is the easting and y the northing, and run the folder again. If the positions "
     "are right, the headings are not counted from north."};
 
-std::size_t along(const std::vector<Looked>& fixes, const Mirror& mirror) {
-    return static_cast<std::size_t>(std::ranges::count_if(fixes, [&](const Looked& fix) {
+std::size_t along(const std::vector<HeadingLook>& fixes, const Mirror& mirror) {
+    return static_cast<std::size_t>(std::ranges::count_if(fixes, [&](const HeadingLook& fix) {
         const double line_rad = mirror.offset_rad + mirror.sign * fix.line_rad;
         return std::abs(std::remainder(fix.heading_rad - line_rad, std::numbers::pi)) < along_rad;
     }));
@@ -74,7 +46,7 @@ std::size_t along(const std::vector<Looked>& fixes, const Mirror& mirror) {
 void leave_out_mirrored_positions(std::vector<SiteStructure>& structures,
                                   std::vector<SiteFix>& fixes, std::vector<TieObservation>& ties,
                                   Findings& findings) {
-    const std::vector<Looked> looked = looked_at(fixes);
+    const std::vector<HeadingLook> looked = heading_looks(fixes);
     if (looked.size() < fewest_fixes) return;
     const std::size_t now = along(looked, as_it_stands);
     const std::size_t east = along(looked, east_for_west);

@@ -8,6 +8,7 @@
 #include "survey/site_runs.hpp"
 #include "survey/swapped_columns.hpp"
 #include "survey/ties.hpp"
+#include "survey/turned_headings.hpp"
 #include "survey/unit_slips.hpp"
 
 namespace sondeline {
@@ -119,6 +120,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
     leave_out_swapped_columns(job, frame, site.fixes, findings);
     leave_out_mirrored_positions(site.structures, site.fixes, site.ties, findings);
+    leave_out_turned_headings(site.fixes, findings);
     const std::vector<int> exchanged =
         leave_out_exchanged_ends(job, reels, site.structures, site.fixes, findings);
     tell_unit_slips(job, site.fixes, site.job_unit, findings);
