@@ -26,6 +26,7 @@ std::string day_of_file(const ClipDay& clip, double utc_offset_s) {
 
 std::vector<ClipDay> clip_days(const std::vector<Track>& tracks) {
     std::vector<ClipDay> days;
+    days.reserve(tracks.size());
     for (const Track& track : tracks) {
         days.push_back(
             {track.clip.name, track.clock ? track.clock->date : "", track.clip.creation_time_s});
