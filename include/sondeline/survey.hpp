@@ -178,6 +178,7 @@ struct SiteRun {
     Figure<double> counter_length_m;
     double tick_m = 0.03048;     // one step of the counter
     bool start_assumed = false;  // the start reading was taken as 0, not read or given
+    double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
     std::optional<DirectedHeading> start_heading;  // grid
     double start_heading_sd_rad = 0.0;
     std::vector<double> noted_fittings_x_m;

@@ -59,8 +59,14 @@ double told_by_reel(double length, const ReelState& reel) {
     return length * length * (reel.variance + own_scale_sd * own_scale_sd);
 }
 
+// Where the run may begin with the first reading or with 0, the bounds must hold both.
 void set_length(AlignedRun& out, double length, double variance) {
-    if (out.run.start_assumed) variance += assumed_start_sd_m * assumed_start_sd_m;
+    constexpr double sds_to_the_other_start = 1.5;
+    if (out.run.start_assumed) {
+        const double sd_m =
+            std::max(assumed_start_sd_m, out.run.start_doubt_m / sds_to_the_other_start);
+        variance += sd_m * sd_m;
+    }
     out.length_sd_m = std::sqrt(variance);
     out.length_m = figure(with_bounds(length, variance, out.run.tick_m));
 }

@@ -1,6 +1,7 @@
 #include "footage/track_findings.hpp"
 
 #include <algorithm>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -10,6 +11,7 @@ namespace {
 constexpr double kUnreadWorthACaution = 0.1;
 constexpr double kUnreadWorthAWord = 0.02;
 constexpr double kLongUnread_s = 5.0;
+constexpr double kUnreadByReach_s = 0.8;
 constexpr double kTooUnclear = 0.3;
 
 struct Stretch {
@@ -33,6 +35,36 @@ Stretch longest_unread(const std::vector<CounterSample>& samples) {
         current.to_s = sample.time_s;
         if (current.length_s() > longest.length_s()) longest = current;
     }
+    return longest;
+}
+
+// The longest stretch without a reading right before or after the furthest one: what was pushed in
+// it was not seen.
+Stretch unread_by_reach(const std::vector<CounterSample>& samples) {
+    double furthest = std::numeric_limits<double>::lowest();
+    for (const CounterSample& sample : samples) {
+        if (sample.counter) furthest = std::max(furthest, *sample.counter);
+    }
+    Stretch longest;
+    Stretch current;
+    bool inside = false;
+    bool from_furthest = false;
+    const auto close = [&](bool to_furthest) {
+        const bool adjoins = from_furthest || to_furthest;
+        if (inside && adjoins && current.length_s() > longest.length_s()) longest = current;
+        inside = false;
+    };
+    for (const CounterSample& sample : samples) {
+        if (sample.counter) {
+            close(*sample.counter == furthest);
+            from_furthest = *sample.counter == furthest;
+            continue;
+        }
+        if (!inside) current = {sample.time_s, sample.time_s, sample.reason};
+        inside = true;
+        current.to_s = sample.time_s;
+    }
+    close(false);
     return longest;
 }
 
@@ -136,6 +168,16 @@ void tell_of_readings(Track& track) {
                          fmt::format("The counter could not be read from {} to {}: {}.",
                                      clock(longest.from_s), clock(longest.to_s), longest.reason),
                          "Look at the clip there.", longest.from_s));
+    }
+    const Stretch by_reach = unread_by_reach(track.samples);
+    const bool told = longest.length_s() >= kLongUnread_s && longest.from_s == by_reach.from_s;
+    if (by_reach.length_s() >= kUnreadByReach_s && !told) {
+        track.findings.push_back(clip_finding(
+            track, Severity::caution,
+            fmt::format("The counter could not be read for {:.1f} s next to its furthest reading: "
+                        "the head may have been further in.",
+                        by_reach.length_s()),
+            "Look at the clip there and compare the furthest counter.", by_reach.from_s));
     }
     for (const Zeroing& zeroing : track.zeroings) {
         track.findings.push_back(clip_finding(

@@ -125,15 +125,16 @@ void settle_start(const Run& run, ReelReading& reel, Findings& findings) {
     reel.start = track.first->pushed - track.first->counter;
     if (std::abs(track.first->counter) <= 3.0 * track.tick) return;
     reel.start_assumed = true;
-    const double doubt_m = std::abs(track.first->counter) * reel.metres_per_count.value_or(1.0);
-    const bool telling = doubt_m > telling_start_m;
+    reel.start_doubt_m = std::abs(track.first->counter) * reel.metres_per_count.value_or(1.0);
+    const bool telling = reel.start_doubt_m > telling_start_m;
     findings.push_back(
         {telling ? Severity::caution : Severity::info, at_run(run),
          fmt::format(
              "The counter first reads {:g}; it was taken to be 0 at the start of the run.{}",
              track.first->counter,
              telling ? " If the lens was at the structure then, the length of the run and "
-                       "the places along it are off by as much."
+                       "the places along it are off by as much; the bounds of the length reach "
+                       "that."
                      : ""),
          "If it showed something else with the lens at the structure, say so in "
          "counter_at_start."});

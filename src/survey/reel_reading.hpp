@@ -12,6 +12,7 @@ struct ReelReading {
     std::optional<double> metres_per_count;
     double start = 0.0;  // continuous counter at the start structure
     bool start_assumed = false;
+    double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
     Figure<double> length_m;  // from the start to the furthest reading
 };
 

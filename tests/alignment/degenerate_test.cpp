@@ -52,6 +52,14 @@ TEST(Degenerate, AnAssumedStartAddsFiveCentimetres) {
     EXPECT_NEAR(after * after - before * before, 0.05 * 0.05, 1e-9);
 }
 
+TEST(Degenerate, BoundsOfALengthReachTheOtherStartThatTheRunMayHave) {
+    SmallSite job = from_tank(20.0);
+    job.site.runs[0].start_assumed = true;
+    job.site.runs[0].start_doubt_m = 0.7;
+    const AlignedRun run = align_site(job.site).runs[0];
+    EXPECT_LT(run.length_m->lo95, 20.0 - 0.7);
+}
+
 TEST(Degenerate, NoLengthAndNoFixIsSaid) {
     const Lines lines = align_site(from_tank(std::nullopt).site);
     EXPECT_FALSE(lines.runs[0].length_m);

@@ -1,5 +1,7 @@
 #include "footage/track_findings.hpp"
 
+#include <vector>
+
 #include <gtest/gtest.h>
 
 namespace sondeline {
@@ -41,6 +43,39 @@ TEST(UnclearDigits, OfFewerArePassedOver) {
 TEST(UnclearDigits, AreCountedAmongThePicturesThatShowTheCounter) {
     EXPECT_EQ(told(counter_with(60, 40, 900)).size(), 1U);
     EXPECT_TRUE(told(counter_with(90, 10, 900)).empty());
+}
+
+// Ten samples a second; negative: not read.
+Findings told_of(const std::vector<double>& counters) {
+    Track track;
+    track.coverage = 1.0;
+    for (std::size_t i = 0; i < counters.size(); ++i) {
+        CounterSample sample;
+        sample.time_s = 0.1 * static_cast<double>(i);
+        if (counters[i] >= 0.0) sample.counter = counters[i];
+        track.samples.push_back(sample);
+    }
+    tell_of_readings(track);
+    return track.findings;
+}
+
+TEST(UnreadClip, IsACautionWhereTheHeadMayHaveBeenFurtherIn) {
+    std::vector<double> counters{3.7, 3.8, 3.9};
+    counters.insert(counters.end(), 20, -1.0);  // 4.0, 4.1 and back
+    counters.insert(counters.end(), {3.8, 3.7});
+    const Findings findings = told_of(counters);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_NE(findings[0].what.find("1.9 s next to its furthest reading"), std::string::npos);
+    EXPECT_NEAR(findings[0].where.time_s.value(), 0.3, 1e-9);
+}
+
+TEST(UnreadClip, IsNoCautionForAMomentOrFarFromTheFurthestReading) {
+    EXPECT_TRUE(told_of({3.8, 3.9, -1, -1, -1, 3.8}).empty());
+    std::vector<double> counters{3.0, 3.1};
+    counters.insert(counters.end(), 20, -1.0);
+    counters.insert(counters.end(), {3.4, 3.9, 3.9, 3.8});
+    EXPECT_TRUE(told_of(counters).empty());
 }
 
 TEST(UnreadClip, IsACautionFromATenthOnAndAWordBelow) {

@@ -82,6 +82,7 @@ TEST(ReelReading, CautionsOfAStartThatNobodyGaveWhereTheFootageBeginsFarFromIt) 
     Findings findings;
     const ReelReading reel = read_reel(sondeline::Run{}, &track, JobSettings{}, findings);
     EXPECT_TRUE(reel.start_assumed);
+    EXPECT_NEAR(reel.start_doubt_m, 0.7, 1e-9);
     ASSERT_EQ(findings.size(), 1U);
     EXPECT_EQ(findings[0].severity, Severity::caution);
     EXPECT_NE(findings[0].what.find("off by as much"), std::string::npos);
