@@ -67,6 +67,14 @@ std::vector<const LineCrop*> thinned(const std::vector<const LineCrop*>& crops, 
     return chosen;
 }
 
+// Whether the one is the other without its first digit, though that counts on at the carries: what
+// does so belongs to the number.
+bool only_cuts_a_digit(const Candidate& shorter, const Candidate& longer) {
+    return shorter.grid.decimals == longer.grid.decimals &&
+           shorter.grid.inches == longer.grid.inches && shorter.grid.places < longer.grid.places &&
+           longer.faults.first_digit == FirstDigit::moves && longer.faults.jumps == 0;
+}
+
 // Numbers behind the last colon: that of a clock, or of a label whose last letter looks like a
 // digit. The seconds of a clock are among them; they are told from a counter by how they run.
 std::vector<NumberGrid> behind_colons(const GlyphMap& map) {
@@ -324,10 +332,15 @@ class StructureSearch {
         constexpr double kClose = 0.3;
         const NumberGrid& next = candidates[1].grid;
         const double close = next.inches == best.grid.inches ? kClose : kContender;
-        if (candidates[1].rank > best.rank - close) {
-            best.structure.doubt = difference(best.grid, next);
-            if (only_point_differs(best.grid, next)) best.structure.format.point_in_doubt = true;
+        if (candidates[1].rank <= best.rank - close || only_cuts_a_digit(candidates[1], best)) {
+            return;
         }
+        // Of two that may both be right neither is without doubt.
+        best.structure.doubt = difference(best.grid, next);
+        if (candidates[1].structure.doubt.empty()) {
+            candidates[1].structure.doubt = difference(next, best.grid);
+        }
+        if (only_point_differs(best.grid, next)) best.structure.format.point_in_doubt = true;
     }
 
     void find_unit(Candidate& candidate) const {

@@ -71,6 +71,22 @@ cv::Mat1b without_scratches(const cv::Mat1b& ink, int tallest) {
     return kept;
 }
 
+// The edges of a wide box hold more ink than the rows of a short text in it. They are long and a
+// few rows high; rows of small, dense text may be as long, but come in greater numbers.
+cv::Mat1b without_rules(const cv::Mat1b& ink) {
+    constexpr int kHighest = 5;
+    const int long_px = ink.cols / 3;
+    const auto opened = [&](int rows) {
+        cv::Mat1b result;
+        cv::morphologyEx(ink, result, cv::MORPH_OPEN,
+                         cv::getStructuringElement(cv::MORPH_RECT, {long_px, rows}));
+        return result;
+    };
+    cv::Mat1b kept = ink.clone();
+    kept.setTo(0, opened(1) & ~opened(kHighest + 1));
+    return kept;
+}
+
 // Connected pieces of closed ink, split where rows between lines of text hold next to none.
 std::vector<cv::Rect> pieces(const cv::Mat1b& ink, int tallest) {
     constexpr int kSmallest_px = 12;
@@ -161,7 +177,7 @@ std::vector<cv::Rect> text_rows(const Edges& edges) {
         return stacked(a, b, tallest) && alternation(edges, a, height) >= kStrokes &&
                alternation(edges, b, height) >= kStrokes;
     };
-    const cv::Mat1b ink = without_scratches(edges.ink, tallest);
+    const cv::Mat1b ink = without_scratches(without_rules(edges.ink), tallest);
     return merged(merged(merged(pieces(ink, tallest), beside), upon), beside);
 }
 
