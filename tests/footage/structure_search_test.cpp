@@ -165,6 +165,21 @@ TEST(StructureSearch, TakesNoPartOfAClockForACounter) {
     EXPECT_TRUE(search.marked);
 }
 
+// The 1 of 19.9 becomes a 2 at the carry: no layout without it makes it doubtful.
+TEST(StructureSearch, KeepsAFirstDigitThatCountsOnAtTheCarry) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 90; ++i) {
+        texts.push_back(fmt::format("{:.1f}m", (199 + std::max(0, i - 17) / 2) / 10.0));
+    }
+    DrawnLine drawn = drawn_line(texts, "DejaVuSansMono.ttf", 39);
+    drawn.line.text.width = 4 * static_cast<int>(drawn.band.pitch_px);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    EXPECT_EQ(search.structures.front().doubt, "");
+    EXPECT_EQ(read(search.structures.front(), drawn, net).samples.back().ticks, 235);
+}
+
 // A plus is drawn as a four, as the network takes some for.
 TEST(StructureSearch, LeavesOutASignThatStaysWhereItIsAsTheNumberGrows) {
     const GlyphNet net;
