@@ -13,7 +13,7 @@ struct ReelReading {
     double start = 0.0;  // continuous counter at the start structure
     bool start_assumed = false;
     double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
-    Figure<double> length_m;  // from the start to the furthest reading
+    Figure<double> length_m;     // from the start to the furthest reading
 };
 
 ReelReading read_reel(const Run& run, const JoinedTrack* track, const JobSettings& settings,
