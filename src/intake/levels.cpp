@@ -1,5 +1,7 @@
 #include <array>
 
+#include <fmt/format.h>
+
 #include "intake/tables.hpp"
 
 namespace sondeline {
@@ -14,11 +16,39 @@ std::optional<double> read_length(const RowReader& row, std::string_view column)
     return length ? std::optional(length->value) : std::nullopt;
 }
 
+// A rod is read in the unit of the job's other figures. Another one at the head of its column may
+// be a slip, and nothing else tells it: heights, falls and slopes come out three times too large or
+// too small, all alike.
+void tell_other_unit(const Table& table, const Reading& reading, FindingLog& log) {
+    if (reading.bare_unit_open) return;
+    const bool metric_job = reading.bare_unit == LengthUnit::metre;
+    for (const TableRow& row : table.rows) {
+        for (const std::string_view column : {"backsight", "foresight"}) {
+            const auto cell = row.cells.find(column);
+            if (cell == row.cells.end() || cell->second.unit.empty()) continue;
+            const std::optional<double> unit_m = parse_unit_in_metres(cell->second.unit);
+            if (!unit_m) continue;
+            const bool metric = *unit_m == 1.0 || *unit_m == 0.01 || *unit_m == 0.001;
+            if (metric == metric_job) continue;
+            log.caution(cell->second.source,
+                        fmt::format("The rod was read in {} by the head of this column, and the "
+                                    "rest of the job is in {}. If the head is wrong, all heights "
+                                    "and slopes are too {} by that factor.",
+                                    cell->second.unit, metric_job ? "metres" : "feet",
+                                    metric ? "large" : "small"),
+                        "Look at the rod, and correct the unit at the head of the column if need "
+                        "be.");
+            return;
+        }
+    }
+}
+
 }  // namespace
 
 const TableForm kLevelsForm{"levels", kColumns};
 
 std::vector<LevelReading> read_levels(const Table& table, Reading& reading, FindingLog& log) {
+    tell_other_unit(table, reading, log);
     std::vector<LevelReading> levels;
     for (const TableRow& cells : table.rows) {
         const RowReader row(cells, reading, log);

@@ -90,6 +90,16 @@ TEST(Levels, AreReadWithTheirBenchmark) {
     EXPECT_NEAR(job.levels[1].foresight_m.value(), 0.762, 1e-12);
 }
 
+TEST(Levels, InAnotherUnitThanTheJobAreReadAndToldOnce) {
+    const Job job = with("levels.csv",
+                         "setup,point,backsight (m),foresight (m),elevation\n1,A,1.2,,100\n"
+                         "1,TP1,,2.5,\n");
+    ASSERT_THAT(job.levels, SizeIs(2));
+    EXPECT_NEAR(job.levels[0].backsight_m.value(), 1.2, 1e-12);
+    EXPECT_THAT(job.findings, SizeIs(1)) << text_of(job.findings);
+    EXPECT_THAT(job.findings, Contains(Finds("levels.csv row 2", "too large by that factor")));
+}
+
 TEST(Levels, ThatCannotBeUsedAreReported) {
     const Job job =
         with("levels.csv",
