@@ -55,21 +55,34 @@ Peak peak_of(const Profile& profile, Glyph glyph) {
     return peak;
 }
 
+// Whether another letter stands between the number and the place: then what stands there belongs to
+// a word, as the M of `TEMP`.
+bool within_a_word(const Profile& profile, int offset) {
+    for (int nearer = 0; nearer <= offset - kStepsPerPitch * 2 / 3; ++nearer) {
+        if (profile[nearer][static_cast<std::size_t>(Glyph::other_letter)] > 0.0F) return true;
+    }
+    return false;
+}
+
 struct UnitLogits {
     double foot = -most_logit;
     double metre = -most_logit;
 };
 
-// f and t must stand next to each other; either of them alone counts half.
+// f and t must stand next to each other, and neither may be unlikely: the T of `BAT` or of a
+// temperature is clear enough for two.
 UnitLogits logits_in(const Profile& profile, bool behind) {
     const Peak f = peak_of(profile, Glyph::letter_f);
     const Peak t = peak_of(profile, Glyph::letter_t);
     const int apart = behind ? t.offset - f.offset : f.offset - t.offset;
     const bool neighbours = apart >= kStepsPerPitch / 3 && apart <= kStepsPerPitch * 3 / 2;
     UnitLogits logits;
-    if (neighbours) logits.foot = f.logit + t.logit;
-    logits.foot = std::max<double>(logits.foot, peak_of(profile, Glyph::prime).logit);
-    logits.metre = peak_of(profile, Glyph::letter_m).logit;
+    constexpr float kUnlikely = -0.5F;
+    if (neighbours && std::min(f.logit, t.logit) > kUnlikely) logits.foot = f.logit + t.logit;
+    // A prime before the number is the stem of some letter.
+    if (behind) logits.foot = std::max<double>(logits.foot, peak_of(profile, Glyph::prime).logit);
+    const Peak m = peak_of(profile, Glyph::letter_m);
+    if (behind || !within_a_word(profile, m.offset)) logits.metre = m.logit;
     return logits;
 }
 
