@@ -1,7 +1,8 @@
 #include "footage/track_findings.hpp"
 
 #include <algorithm>
-#include <limits>
+#include <optional>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -18,53 +19,42 @@ struct Stretch {
     double from_s = 0.0;
     double to_s = 0.0;
     std::string reason;
+    bool by_reach = false;  // right before or after the furthest reading
     double length_s() const { return to_s - from_s; }
 };
 
-Stretch longest_unread(const std::vector<CounterSample>& samples) {
-    Stretch longest;
-    Stretch current;
-    bool inside = false;
+// Stretches without a reading, in time order.
+std::vector<Stretch> unread_stretches(const std::vector<CounterSample>& samples) {
+    std::optional<double> furthest;
     for (const CounterSample& sample : samples) {
-        if (sample.counter) {
-            inside = false;
-            continue;
-        }
-        if (!inside) current = {sample.time_s, sample.time_s, sample.reason};
-        inside = true;
-        current.to_s = sample.time_s;
-        if (current.length_s() > longest.length_s()) longest = current;
+        if (sample.counter)
+            furthest = std::max(furthest.value_or(*sample.counter), *sample.counter);
     }
-    return longest;
+    std::vector<Stretch> stretches;
+    const CounterSample* before = nullptr;
+    for (const CounterSample& sample : samples) {
+        const bool goes_on = before != nullptr && !before->counter;
+        const bool by_furthest =
+            before != nullptr && before->counter && before->counter == furthest;
+        if (!sample.counter) {
+            if (!goes_on) {
+                stretches.push_back({sample.time_s, sample.time_s, sample.reason, by_furthest});
+            }
+            stretches.back().to_s = sample.time_s;
+        } else if (goes_on && sample.counter == furthest) {
+            stretches.back().by_reach = true;
+        }
+        before = &sample;
+    }
+    return stretches;
 }
 
-// The longest stretch without a reading right before or after the furthest one: what was pushed in
-// it was not seen.
-Stretch unread_by_reach(const std::vector<CounterSample>& samples) {
-    double furthest = std::numeric_limits<double>::lowest();
-    for (const CounterSample& sample : samples) {
-        if (sample.counter) furthest = std::max(furthest, *sample.counter);
-    }
+Stretch longest_of(const std::vector<Stretch>& stretches, bool by_reach_only) {
     Stretch longest;
-    Stretch current;
-    bool inside = false;
-    bool from_furthest = false;
-    const auto close = [&](bool to_furthest) {
-        const bool adjoins = from_furthest || to_furthest;
-        if (inside && adjoins && current.length_s() > longest.length_s()) longest = current;
-        inside = false;
-    };
-    for (const CounterSample& sample : samples) {
-        if (sample.counter) {
-            close(*sample.counter == furthest);
-            from_furthest = *sample.counter == furthest;
-            continue;
-        }
-        if (!inside) current = {sample.time_s, sample.time_s, sample.reason};
-        inside = true;
-        current.to_s = sample.time_s;
+    for (const Stretch& stretch : stretches) {
+        if (by_reach_only && !stretch.by_reach) continue;
+        if (stretch.length_s() > longest.length_s()) longest = stretch;
     }
-    close(false);
     return longest;
 }
 
@@ -161,7 +151,8 @@ void tell_of_readings(Track& track) {
             track, severity, fmt::format("{:.0f} % of the clip could not be read.", 100.0 * unread),
             "Lengths use only what was read; look at the clip where it matters."));
     }
-    const Stretch longest = longest_unread(track.samples);
+    const std::vector<Stretch> unread_parts = unread_stretches(track.samples);
+    const Stretch longest = longest_of(unread_parts, false);
     if (longest.length_s() >= kLongUnread_s) {
         track.findings.push_back(
             clip_finding(track, Severity::caution,
@@ -169,7 +160,7 @@ void tell_of_readings(Track& track) {
                                      clock(longest.from_s), clock(longest.to_s), longest.reason),
                          "Look at the clip there.", longest.from_s));
     }
-    const Stretch by_reach = unread_by_reach(track.samples);
+    const Stretch by_reach = longest_of(unread_parts, true);
     const bool told = longest.length_s() >= kLongUnread_s && longest.from_s == by_reach.from_s;
     if (by_reach.length_s() >= kUnreadByReach_s && !told) {
         track.findings.push_back(clip_finding(
