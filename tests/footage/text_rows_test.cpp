@@ -41,8 +41,8 @@ TEST(TextRows, KeepLinesApartThatStandCloseBelowEachOther) {
 TEST(TextRows, AreFoundInABoxMuchWiderThanTheirText) {
     Edges edges = strokes_in({{100, 124}});
     edges.ink(cv::Range::all(), cv::Range(60, 320)).setTo(0);  // two strokes are left
-    for (const int row : {95, 127}) edges.ink(cv::Rect(20, row, 290, 2)).setTo(255);
-    for (const int column : {20, 308}) edges.ink(cv::Rect(column, 95, 2, 34)).setTo(255);
+    for (const int row : {96, 126}) edges.ink(cv::Rect(20, row, 290, 2)).setTo(255);
+    for (const int column : {20, 308}) edges.ink(cv::Rect(column, 96, 2, 32)).setTo(255);
     const std::vector<cv::Rect> rows = text_rows(edges);
     EXPECT_TRUE(std::ranges::any_of(
         rows, [](const cv::Rect& row) { return row.y == 100 && row.height == 24 && row.x == 40; }));
