@@ -9,6 +9,7 @@
 #include <span>
 #include <vector>
 
+#include "footage/counter_format.hpp"
 #include "footage/glyph_map.hpp"
 
 namespace sondeline {
@@ -29,7 +30,8 @@ struct NumberGrid {
         false;  // a sign, or something else that never changes, before the first cell
     // Feet and inches: the decimals are the two cells of the inches, the point is the prime.
     bool inches = false;
-    bool inches_move = false;
+    InchPlaces inch_places = InchPlaces::second;
+    double aside_px = 0.0;     // InchPlaces::aside: so much further apart are feet and ten inches
     double score = 0.0;        // mean over the crops of the sum of logits; higher is better
     double point_logit = 0.0;  // mean, that a point stands in the gap
 };

@@ -44,11 +44,28 @@ bool same_digits(const LineReading& a, const LineReading& b) {
            of_a.decimals != of_b.decimals && std::abs(of_a.box.x - of_b.box.x) < 0.5 * pitch_px;
 }
 
+// Whether the two give the same number wherever both tell one, and do so often.
+bool agree(const LineReading& a, const LineReading& b) {
+    constexpr int kOften = 20;
+    constexpr double kAlways = 0.98;
+    if (a.format.unit != b.format.unit || a.format.decimals != b.format.decimals) return false;
+    int both = 0;
+    int same = 0;
+    for (std::size_t i = 0; i < std::min(a.samples.size(), b.samples.size()); ++i) {
+        if (a.samples[i].unread != Unread::no || b.samples[i].unread != Unread::no) continue;
+        ++both;
+        same += a.samples[i].ticks == b.samples[i].ticks;
+    }
+    return both >= kOften && same >= kAlways * both;
+}
+
 // A line's readings stand in the order in which the search ranked their structures. A later one is
-// taken only when it reads clearly more of the clip, or as much without the first one's doubt: more
-// cells alone give a higher score, even when some of them belong to something else.
+// taken only when it reads clearly more of the clip, or more of the same, or as much without the
+// first one's doubt: more cells alone give a higher score, even when some of them belong to
+// something else.
 const LineReading* first_counter(const WatchedLine& line) {
     constexpr double kClearlyMore = 0.15;
+    constexpr double kMoreOfTheSame = 0.04;
     const LineReading* best = nullptr;
     for (const LineReading& reading : line.readings) {
         if (!is_counter(reading)) continue;
@@ -58,7 +75,8 @@ const LineReading* first_counter(const WatchedLine& line) {
         }
         const double gain = reading.format.digits_sure - best->format.digits_sure;
         const bool clears_doubt = !best->doubt.empty() && reading.doubt.empty() && gain >= 0.0;
-        if (gain > kClearlyMore || clears_doubt) best = &reading;
+        const bool more = gain > (agree(*best, reading) ? kMoreOfTheSame : kClearlyMore);
+        if (more || clears_doubt) best = &reading;
     }
     return best;
 }

@@ -193,14 +193,18 @@ CounterShape part_cells(int integer_places, int decimals) {
     return shape;
 }
 
-CounterShape inch_cells(int feet_places, Padding padding, bool inches_move) {
+CounterShape inch_cells(int feet_places, Padding padding, InchPlaces inch_places) {
+    const bool left = padding == Padding::left;
+    const bool aside = inch_places == InchPlaces::aside;
+    const int inch_cell_count = left ? feet_places + 1 : 2;
     CounterShape shape;
     shape.feet_and_inches = true;
-    shape.cells = padding == Padding::left ? 2 * feet_places + 1 : feet_places + 2;
+    shape.cells = feet_places + inch_cell_count;
+    const int aside_feet = aside && !left ? shape.cells : 0;
+    const int aside_inches = aside && left ? inch_cell_count : 0;
+    if (aside) shape.cells += left ? inch_cell_count : feet_places;
     const int fewest = padding == Padding::zeros ? feet_places : 1;
     for (int digits = fewest; digits <= feet_places; ++digits) {
-        const int first = padding == Padding::left ? 0 : feet_places - digits;
-        const int inches = padding == Padding::left ? feet_places + digits - 1 : feet_places;
         for (const bool two : {false, true}) {
             WrittenLayout layout;
             layout.any_inches = false;
@@ -208,12 +212,15 @@ CounterShape inch_cells(int feet_places, Padding padding, bool inches_move) {
             const bool padded = padding == Padding::zeros || digits == 1;
             layout.least = padded ? 0 : 12 * power_of_ten(digits - 1);
             layout.most = 12 * power_of_ten(digits) - 1;
+            const int first = (left ? 0 : feet_places - digits) + (two ? aside_feet : 0);
             for (int i = 0; i < digits; ++i) {
                 const auto unit = static_cast<std::int32_t>(12 * power_of_ten(digits - 1 - i));
                 layout.cells[first + i] = {Kind::digit, unit};
             }
+            const int inches = feet_places + (left ? digits - 1 : 0) + (two ? aside_inches : 0);
             if (two) layout.cells[inches].kind = Kind::inch_tens;
-            layout.cells[inches + (two || !inches_move ? 1 : 0)].kind = Kind::inch_ones;
+            const bool in_second = two || inch_places != InchPlaces::first;
+            layout.cells[inches + (in_second ? 1 : 0)].kind = Kind::inch_ones;
             shape.layouts.push_back(layout);
         }
     }

@@ -88,8 +88,14 @@ CounterShape part_cells(int integer_places, int decimals);
 
 // Feet and whole inches. The cells after those of the feet hold the inches: tens, then ones; with
 // Padding::left two cells for each number of feet digits, k, beginning `k - 1` cells further on.
-// `inches_move`: a single inch digit stands in the first of its two cells, not in the second.
-CounterShape inch_cells(int feet_places, Padding padding, bool inches_move);
+enum class InchPlaces {
+    second,  // a single inch digit stands in the second of the two cells
+    first,   // in the first
+    // In the second, and beside two digits of inches the feet stand elsewhere (with Padding::left
+    // the inches do): the last cells hold them, as many as those they stand for.
+    aside,
+};
+CounterShape inch_cells(int feet_places, Padding padding, InchPlaces inch_places);
 
 // The layout that writes `ticks`, or null when the counter cannot show it.
 const WrittenLayout* layout_of(const CounterShape& shape, std::int64_t ticks);

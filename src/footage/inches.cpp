@@ -96,11 +96,29 @@ std::vector<NumberGrid> with_inches(const NumberGrid& feet, std::span<const Numb
     // The first of two inch digits may stand where a single one does.
     NumberGrid moving = grid;
     moving.gap_px = ones_px;
-    moving.inches_move = true;
+    moving.inch_places = InchPlaces::first;
     grid.gap_px = ones_px - feet.band.pitch_px;
-    if (grid.gap_px < 0.0) return {moving};  // no room for tens before it
+    // Less room than tens need: the feet would have to stand further left beside them.
+    constexpr double kTooLittle = 0.3;  // pitches
+    if (grid.gap_px < -kTooLittle * feet.band.pitch_px) return {moving};
+    if (grid.gap_px < 0.0) return {grid, moving};
     if (digit_now_and_then(seen, ones + kStepsPerPitch)) return {grid, moving};
     return {grid};
+}
+
+std::vector<NumberGrid> with_inches_aside(const NumberGrid& inches) {
+    constexpr int kSteps = 8;  // to a pitch
+    constexpr int kFirst = 2;
+    std::vector<NumberGrid> grids;
+    if (inches.inch_places == InchPlaces::aside) return grids;
+    for (int step = kFirst; step <= kSteps; ++step) {
+        NumberGrid grid = inches;
+        if (grid.inch_places == InchPlaces::first) grid.gap_px -= grid.band.pitch_px;
+        grid.inch_places = InchPlaces::aside;
+        grid.aside_px = grid.band.pitch_px * step / kSteps;
+        grids.push_back(grid);
+    }
+    return grids;
 }
 
 }  // namespace sondeline

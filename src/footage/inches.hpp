@@ -14,4 +14,10 @@ namespace sondeline {
 std::vector<NumberGrid> with_inches(const NumberGrid& feet, std::span<const NumberSpan> numbers,
                                     const GlyphNet& net, Strokes strokes);
 
+// Ten and eleven inches are wider than nine. Where the text ends at the same place the feet stand
+// further left beside them, and where it begins at the same place the inches stand further right:
+// by a digit, or by less where a space of its own width kept the room. Ways in which that can be,
+// for a grid with inches; none for one that is so already.
+std::vector<NumberGrid> with_inches_aside(const NumberGrid& inches);
+
 }  // namespace sondeline

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <numbers>
 #include <optional>
 #include <vector>
 
@@ -66,58 +67,66 @@ bool is_steady(const std::vector<Window>& windows) {
     return static_cast<double>(even) >= 0.9 * static_cast<double>(windows.size());
 }
 
-// Share of the windows in which the number changed, among those of a resting or a moving picture.
-struct ChangeShare {
-    int windows = 0;
-    double share = 0.0;
-};
-
-ChangeShare change_share(const std::vector<Window>& windows, double rest, bool resting) {
-    ChangeShare result;
-    for (const Window& window : windows) {
-        if (!window.picture_motion || (*window.picture_motion <= rest) != resting) continue;
-        ++result.windows;
-        result.share += window.ticks_per_s != 0.0;
+// From 0 for the least on; those that are equal share theirs.
+std::vector<double> ranks_of(const std::vector<double>& values) {
+    std::vector<double> sorted = values;
+    std::sort(sorted.begin(), sorted.end());
+    std::vector<double> ranks;
+    ranks.reserve(values.size());
+    for (const double value : values) {
+        const auto [first, last] = std::equal_range(sorted.begin(), sorted.end(), value);
+        ranks.push_back(
+            static_cast<double>((first - sorted.begin()) + (last - sorted.begin()) - 1) / 2.0);
     }
-    if (result.windows > 0) result.share /= result.windows;
-    return result;
+    return ranks;
 }
 
-// Below it the picture rests: noise of the camera and the encoder only.
-double resting_motion(const std::vector<Window>& windows) {
+// Spearman's coefficient; none where one of the two is the same throughout.
+std::optional<double> rank_correlation(const std::vector<double>& a, const std::vector<double>& b) {
+    const std::vector<double> ranks_a = ranks_of(a);
+    const std::vector<double> ranks_b = ranks_of(b);
+    const double mean = (static_cast<double>(a.size()) - 1.0) / 2.0;
+    double ab = 0.0;
+    double aa = 0.0;
+    double bb = 0.0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        ab += (ranks_a[i] - mean) * (ranks_b[i] - mean);
+        aa += (ranks_a[i] - mean) * (ranks_a[i] - mean);
+        bb += (ranks_b[i] - mean) * (ranks_b[i] - mean);
+    }
+    if (aa <= 0.0 || bb <= 0.0) return std::nullopt;
+    return ab / std::sqrt(aa * bb);
+}
+
+double normal_density(double x, double sd) {
+    const double z = x / sd;
+    return std::exp(-0.5 * z * z) / (sd * std::sqrt(2.0 * std::numbers::pi));
+}
+
+// How much likelier a counter keeps such company with the picture than a number that does not care
+// about it: both rest, both run, the faster the more.
+double odds_of_company(const std::vector<Window>& windows) {
+    constexpr std::size_t kFewest = 6;
+    constexpr double kUsualOfCounters = 0.7;
+    constexpr double kSpreadOfCounters = 0.25;
+    constexpr double kNotToBeSeen = 0.15;  // of counters: a hand or a lamp that shakes the picture
+    constexpr double kDrift = 1.3;         // numbers wander: their windows are not independent
+    constexpr double kMost = 20.0;
+    std::vector<double> rates;
     std::vector<double> motions;
     for (const Window& window : windows) {
-        if (window.picture_motion) motions.push_back(*window.picture_motion);
+        if (!window.picture_motion) continue;
+        rates.push_back(std::abs(window.ticks_per_s));
+        motions.push_back(*window.picture_motion);
     }
-    if (motions.empty()) return 0.0;
-    const std::size_t high = motions.size() * 9 / 10;
-    std::nth_element(motions.begin(), motions.begin() + static_cast<std::ptrdiff_t>(high),
-                     motions.end());
-    return std::max(1.2, 0.12 * motions[high]);
-}
-
-// How picture and number keep company: both rest, both move.
-struct Company {
-    double odds = 1.0;
-    bool rests_together = false;  // seen more than once
-};
-
-Company company_of(const std::vector<Window>& windows) {
-    const double rest = resting_motion(windows);
-    const ChangeShare resting = change_share(windows, rest, true);
-    const ChangeShare moving = change_share(windows, rest, false);
-    Company company;
-    if (resting.windows >= 2) {
-        // A number that hardly ever changes rests with the head as it does without.
-        const bool goes_with_head =
-            moving.windows < 3 || moving.share > std::max(0.35, 2.0 * resting.share);
-        company.rests_together = resting.share < 0.25 && goes_with_head;
-        company.odds *= company.rests_together ? 5.0 : resting.share < 0.6 ? 1.0 : 0.1;
-    }
-    if (moving.windows >= 3) {
-        company.odds *= moving.share > 0.7 ? 2.0 : moving.share > 0.35 ? 1.0 : 0.2;
-    }
-    return company;
+    if (rates.size() < kFewest) return 1.0;
+    const std::optional<double> correlation = rank_correlation(rates, motions);
+    if (!correlation) return 1.0;
+    const double together = std::max(0.0, *correlation);
+    const double by_chance = kDrift / std::sqrt(static_cast<double>(rates.size()) - 1.0);
+    const double of_counter = normal_density(together - kUsualOfCounters, kSpreadOfCounters);
+    const double of_others = normal_density(together, by_chance);
+    return std::min(kMost, kNotToBeSeen + (1.0 - kNotToBeSeen) * of_counter / of_others);
 }
 
 struct Extent {
@@ -191,16 +200,22 @@ KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvi
     if (extent.range == 0) return {LineKind::still_text, 0.02};
     const std::vector<Window> windows = windows_of(samples, evidence, kSteadyWindow_s);
     constexpr double kOddsOfANumber = 0.3;
-    const Company company = company_of(windows_of(samples, evidence, kMotionWindow_s));
+    const double company = odds_of_company(windows_of(samples, evidence, kMotionWindow_s));
     double odds =
-        kOddsOfANumber * odds_of_extent(extent) * odds_of_speed(windows, tick_m) * company.odds;
+        kOddsOfANumber * odds_of_extent(extent) * odds_of_speed(windows, tick_m) * company;
     const bool names_unit = format.unit != CounterUnit::unknown;
     if (names_unit) odds *= 8.0;
-    // A temperature or a charge wanders as far in a short clip; it does not rest with the head.
+    // A temperature or a charge wanders as far in a short clip, and a letter beside it may look
+    // like a unit; it keeps no company with the head.
     constexpr std::int64_t kShortRun = 60;
     constexpr double kOddsOfAFigure = 0.15;
-    const bool could_be_a_figure = !names_unit && extent.range <= kShortRun;
-    if (could_be_a_figure && !company.rests_together) odds *= kOddsOfAFigure;
+    constexpr double kOddsOfAFigureBesideALetter = 0.3;
+    constexpr double kKeepsCompany = 3.0;
+    constexpr double kKeepsNone = 0.5;
+    if (extent.range <= kShortRun) {
+        if (!names_unit && company < kKeepsCompany) odds *= kOddsOfAFigure;
+        if (names_unit && company < kKeepsNone) odds *= kOddsOfAFigureBesideALetter;
+    }
     // So little could be pushed, but is hardly worth a clip, and a figure may well change by it.
     constexpr std::int64_t kHardlyARun = 12;
     if (!names_unit && extent.range <= kHardlyARun) odds *= 0.1;

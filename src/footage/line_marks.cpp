@@ -52,4 +52,13 @@ bool digits_differ(const GlyphMap& map) {
     return false;
 }
 
+std::vector<NumberGrid> grids_behind_colons(const GlyphMap& map, std::size_t most) {
+    constexpr int kMany = 100;
+    std::vector<NumberGrid> grids = grids_in(map, kMany);
+    std::erase_if(grids,
+                  [&](const NumberGrid& grid) { return holds_mark(map, grid, Glyph::colon); });
+    if (grids.size() > most) grids.resize(most);
+    return grids;
+}
+
 }  // namespace sondeline

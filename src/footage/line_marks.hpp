@@ -14,4 +14,9 @@ bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark,
 // Whether any crop surely shows another digit than the others somewhere on the line.
 bool digits_differ(const GlyphMap& map);
 
+// At most `most` grids of numbers behind the last colon: that of a clock, or of a label whose last
+// letter looks like a digit. The seconds of a clock are among them; they are told from a counter by
+// how they run.
+std::vector<NumberGrid> grids_behind_colons(const GlyphMap& map, std::size_t most);
+
 }  // namespace sondeline

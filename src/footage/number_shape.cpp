@@ -46,16 +46,30 @@ bool point_takes_cell(const NumberGrid& grid) {
 }
 
 void lay_inches(LineStructure& structure, const NumberGrid& grid, int places) {
-    structure.shape = inch_cells(places, grid.padding, grid.inches_move);
+    structure.shape = inch_cells(places, grid.padding, grid.inch_places);
     const bool left = grid.padding == Padding::left;
     const double pitch = grid.band.pitch_px;
     const int before = left ? 0 : places - grid.places;
-    for (int i = 0; i < places; ++i) {
-        add_cell(structure, grid, grid.first_px + (i - before) * pitch);
-    }
-    for (int i = places; i < structure.shape.cells; ++i) {
-        const int pitches = left ? i - places + 1 : i - before;
-        add_cell(structure, grid, grid.first_px + pitches * pitch + grid.gap_px);
+    const auto lay_feet = [&](double aside_px) {
+        for (int i = 0; i < places; ++i) {
+            add_cell(structure, grid, grid.first_px + (i - before) * pitch + aside_px);
+        }
+    };
+    const auto lay_behind = [&](double aside_px) {
+        const int cells = left ? places + 1 : 2;
+        for (int i = 0; i < cells; ++i) {
+            const int pitches = left ? i + 1 : places + i - before;
+            add_cell(structure, grid, grid.first_px + pitches * pitch + grid.gap_px + aside_px);
+        }
+    };
+    lay_feet(0.0);
+    lay_behind(0.0);
+    if (grid.inch_places != InchPlaces::aside) return;
+    // What is anchored stays: the inches at the right, or the feet at the left.
+    if (left) {
+        lay_behind(grid.aside_px);
+    } else {
+        lay_feet(-grid.aside_px);
     }
 }
 
@@ -107,8 +121,11 @@ void look_away_from_sign(LineStructure& structure) {
 int cells_needed(const NumberGrid& grid, int places, bool sign_cell) {
     const int sign = sign_cell ? 1 : 0;
     if (grid.padding == Padding::part) return places * (places + 1) / 2 + places * grid.decimals;
-    if (grid.padding != Padding::left) return sign + places + grid.decimals;
-    if (grid.inches) return 2 * places + 1;
+    const bool aside = grid.inches && grid.inch_places == InchPlaces::aside;
+    if (grid.padding != Padding::left) {
+        return sign + places + grid.decimals + (aside ? places : 0);
+    }
+    if (grid.inches) return places + (aside ? 2 : 1) * (places + 1);
     return point_takes_cell(grid) ? sign + places + 1 + grid.decimals
                                   : sign + 2 * places - 1 + grid.decimals;
 }
@@ -149,7 +166,8 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
     } else {
         lay_fixed(structure, grid, places, sign_cell);
     }
-    const bool moves = grid.padding == Padding::left || grid.padding == Padding::part;
+    const bool moves = grid.padding == Padding::left || grid.padding == Padding::part ||
+                       (grid.inches && grid.inch_places == InchPlaces::aside);
     if (moves) look_away_between(structure, grid.band.pitch_px);
     if (seen.sign_before && sign_cell) look_away_from_sign(structure);
     CounterFormat& format = structure.format;

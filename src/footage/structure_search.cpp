@@ -3,10 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include <fmt/format.h>
-
 #include "footage/first_digit.hpp"
 #include "footage/inches.hpp"
+#include "footage/layout_doubt.hpp"
 #include "footage/line_marks.hpp"
 #include "footage/number_shape.hpp"
 #include "footage/seen_point.hpp"
@@ -35,55 +34,11 @@ GlyphMap map_of(const TextBand& band, const LocatedLine& line,
     return {crops, net, strokes_of(line), band, from, to, kStepsPerPitch};
 }
 
-// Displays set the point between two digits without room of its own, where the network does not
-// know it; then the digits alone do not tell where it stands.
-bool point_hardly_seen(const NumberGrid& grid) {
-    constexpr double kHardlySeen = -2.0;  // mean logit
-    return !grid.inches && grid.decimals > 0 && grid.point_logit < kHardlySeen;
-}
-
-bool only_point_differs(const NumberGrid& a, const NumberGrid& b) {
-    return a.decimals != b.decimals && a.inches == b.inches &&
-           a.places + a.decimals == b.places + b.decimals;
-}
-
-std::string difference(const NumberGrid& best, const NumberGrid& other) {
-    if (best.inches != other.inches) return "it may be feet and inches, or feet alone";
-    if (only_point_differs(best, other)) {
-        return fmt::format("the decimal point could stand {} further {}",
-                           std::abs(best.decimals - other.decimals) == 1 ? "one place" : "places",
-                           other.decimals > best.decimals ? "left" : "right");
-    }
-    if (other.places + other.decimals > best.places + best.decimals) {
-        return "there could be a further digit";
-    }
-    return "one of the digits could belong to something else";
-}
-
 std::vector<const LineCrop*> thinned(const std::vector<const LineCrop*>& crops, std::size_t most) {
     if (crops.size() <= most) return crops;
     std::vector<const LineCrop*> chosen;
     for (std::size_t i = 0; i < most; ++i) chosen.push_back(crops[i * crops.size() / most]);
     return chosen;
-}
-
-// Whether the one is the other without its first digit, though that counts on at the carries: what
-// does so belongs to the number.
-bool only_cuts_a_digit(const Candidate& shorter, const Candidate& longer) {
-    return shorter.grid.decimals == longer.grid.decimals &&
-           shorter.grid.inches == longer.grid.inches && shorter.grid.places < longer.grid.places &&
-           longer.faults.first_digit == FirstDigit::moves && longer.faults.jumps == 0;
-}
-
-// Numbers behind the last colon: that of a clock, or of a label whose last letter looks like a
-// digit. The seconds of a clock are among them; they are told from a counter by how they run.
-std::vector<NumberGrid> behind_colons(const GlyphMap& map) {
-    constexpr int kMany = 100;
-    std::vector<NumberGrid> grids = grids_in(map, kMany);
-    std::erase_if(grids,
-                  [&](const NumberGrid& grid) { return holds_mark(map, grid, Glyph::colon); });
-    if (grids.size() > kGridsOfBand) grids.resize(kGridsOfBand);
-    return grids;
 }
 
 class StructureSearch {
@@ -108,6 +63,7 @@ class StructureSearch {
         try_inches(candidates);
         try_without_faults(candidates);
         try_longer(candidates);
+        try_inches_aside(candidates);
         if (!changes(candidates.front().path)) {
             if (!is_marked) search.kind = LineKind::still_text;
             return search;
@@ -143,7 +99,7 @@ class StructureSearch {
             }
             if (kind == LineKind::clock) {
                 // Some displays write the counter close behind it.
-                found = behind_colons(map);
+                found = grids_behind_colons(map, kGridsOfBand);
                 if (found.empty()) return grids;
             } else if (grids.empty() && holds_mark(map, found.front(), Glyph::slash)) {
                 kind = LineKind::date;
@@ -212,14 +168,24 @@ class StructureSearch {
     }
 
     // Feet alone are a poorer reading than feet and inches, and can lose to a prime taken for a
-    // digit.
+    // digit or to inches taken for tenths.
     void try_inches(std::vector<Candidate>& candidates) const {
         std::vector<Candidate> more;
+        std::vector<NumberGrid> known;
         for (const Candidate& candidate : candidates) {
             if (candidate.grid.inches) continue;
-            for (const NumberGrid& inches : inches_behind(candidate)) {
-                if (!fits_cells(inches)) continue;
-                more.push_back(tried(inches, line_, of_decoding_, net_));
+            const bool whole = candidate.grid.decimals == 0;
+            if (!whole && !point_hardly_seen(candidate.grid)) continue;
+            NumberGrid feet = candidate.grid;
+            feet.decimals = 0;
+            feet.gap_px = 0.0;
+            if (std::ranges::any_of(known, [&](const auto& k) { return same_values(k, feet); })) {
+                continue;
+            }
+            known.push_back(feet);
+            const Candidate cut = whole ? candidate : tried(feet, line_, of_decoding_, net_);
+            for (const NumberGrid& inches : inches_behind(cut)) {
+                if (fits_cells(inches)) more.push_back(tried(inches, line_, of_decoding_, net_));
             }
         }
         for (Candidate& candidate : more) candidates.push_back(std::move(candidate));
@@ -240,15 +206,20 @@ class StructureSearch {
         return chosen;
     }
 
+    // So many crops that they are worth a look.
+    bool leaves_unread(const Candidate& candidate) const {
+        constexpr double kWorthALook = 0.02;
+        const auto unread = static_cast<double>(crops_read(candidate, false).size());
+        return unread >= kWorthALook * static_cast<double>(of_decoding_.size());
+    }
+
     // What the best candidate cannot read may be the same number with a digit more, of which its
     // own crops say too little to tell where it stands.
     void try_longer(std::vector<Candidate>& candidates) const {
-        constexpr double kWorthALook = 0.02;
         constexpr std::size_t kOfEach = kCropsOfRefining / 2;
         const Candidate& best = candidates.front();
+        if (!leaves_unread(best)) return;
         const std::vector<const LineCrop*> unread = crops_read(best, false);
-        const auto enough = kWorthALook * static_cast<double>(of_decoding_.size());
-        if (static_cast<double>(unread.size()) < enough) return;
         std::vector<const LineCrop*> crops = thinned(crops_read(best, true), kOfEach);
         const std::vector<const LineCrop*> more = thinned(unread, kOfEach);
         crops.insert(crops.end(), more.begin(), more.end());
@@ -259,6 +230,16 @@ class StructureSearch {
         for (const NumberGrid& longer : one_place_longer(best.grid)) {
             if (!fits_cells(longer) || (sign_stays && longer.padding != Padding::left)) continue;
             const NumberGrid grid = refined(longer, crops, net_, strokes_of(line_));
+            if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
+        }
+        sort_by_rank(candidates);
+    }
+
+    // What feet and inches leave unread may be ten and eleven inches.
+    void try_inches_aside(std::vector<Candidate>& candidates) const {
+        const NumberGrid best = candidates.front().grid;
+        if (!best.inches || !leaves_unread(candidates.front())) return;
+        for (const NumberGrid& grid : with_inches_aside(best)) {
             if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
         }
         sort_by_rank(candidates);
@@ -336,9 +317,9 @@ class StructureSearch {
             return;
         }
         // Of two that may both be right neither is without doubt.
-        best.structure.doubt = difference(best.grid, next);
+        best.structure.doubt = what_differs(best.grid, next);
         if (candidates[1].structure.doubt.empty()) {
-            candidates[1].structure.doubt = difference(next, best.grid);
+            candidates[1].structure.doubt = what_differs(next, best.grid);
         }
         if (only_point_differs(best.grid, next)) best.structure.format.point_in_doubt = true;
     }

@@ -91,7 +91,7 @@ double counter_of(std::int64_t ticks, const CounterFormat& format) {
 
 CounterShape shape_of(const CounterFormat& format) {
     if (format.unit == CounterUnit::feet_and_inches) {
-        return inch_cells(format.integer_cells, Padding::zeros, false);
+        return inch_cells(format.integer_cells, Padding::zeros, InchPlaces::second);
     }
     return fixed_cells(format.integer_cells, format.decimals, Padding::zeros, SignPlace::own_cell);
 }

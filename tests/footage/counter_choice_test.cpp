@@ -49,6 +49,34 @@ TEST(CounterChoice, SaysWhenABetterLayoutOfTheLineReadsAsMuchAndIsNoCounter) {
     EXPECT_THAT(choice.doubt, HasSubstr("4+2"));
 }
 
+// The same number, told in the first `told` of a hundred samples; the last ones off by `off`.
+LineReading telling(int told, int off = 0) {
+    LineReading reading = reading_of(2, 1, 0.9);
+    reading.format.digits_sure = told / 100.0;
+    reading.samples.resize(100);
+    for (int i = 0; i < 100; ++i) {
+        LineSample& sample = reading.samples[static_cast<std::size_t>(i)];
+        if (i >= told) sample.unread = Unread::unsure;
+        sample.ticks = 20 + i + (i >= 70 ? off : 0);
+    }
+    return reading;
+}
+
+TEST(CounterChoice, TakesALaterLayoutThatTellsMoreOfTheSameNumber) {
+    const std::vector lines{line_of({telling(88), telling(99)})};
+    EXPECT_EQ(likeliest_counter(lines).reading, &lines[0].readings[1]);
+}
+
+TEST(CounterChoice, StaysWithTheFirstLayoutWhereALaterOneTellsMoreButNotTheSame) {
+    const std::vector lines{line_of({telling(88), telling(99, 100)})};
+    EXPECT_EQ(likeliest_counter(lines).reading, &lines[0].readings[0]);
+}
+
+TEST(CounterChoice, StaysWithTheFirstLayoutWhereALaterOneTellsHardlyMore) {
+    const std::vector lines{line_of({telling(97), telling(99)})};
+    EXPECT_EQ(likeliest_counter(lines).reading, &lines[0].readings[0]);
+}
+
 TEST(CounterChoice, IsNoneWhereNoLineCounts) {
     const std::vector lines{line_of({reading_of(2, 1, 0.4)}), line_of({reading_of(2, 1, 0.1)})};
     EXPECT_EQ(likeliest_counter(lines).reading, nullptr);

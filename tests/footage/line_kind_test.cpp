@@ -94,6 +94,25 @@ TEST(LineKind, OfAShortRunIsACounterWhereItsUnitIsShown) {
     EXPECT_EQ(verdict(pushed_by(50), CounterUnit::foot).kind, LineKind::counter);
 }
 
+// Rises a tick at a time as a reel does, by spells of its own that the picture knows nothing of.
+Seen charging() {
+    Seen seen;
+    int ticks = 0;
+    for (int i = 0; i < 300; ++i) {
+        if (i % 110 > 55 && i % 6 == 0) ++ticks;
+        seen.add(200 + ticks, i % 70 < 25);
+    }
+    return seen;
+}
+
+TEST(LineKind, OfAFigureThatRisesWithoutCaringAboutThePictureIsNoCounter) {
+    EXPECT_NE(verdict(charging(), CounterUnit::unknown).kind, LineKind::counter);
+}
+
+TEST(LineKind, OfSuchAFigureBesideALetterThatLooksLikeAUnitIsNoCounterEither) {
+    EXPECT_NE(verdict(charging(), CounterUnit::metre).kind, LineKind::counter);
+}
+
 TEST(LineKind, OfANumberThatNeverChangesIsStillText) {
     EXPECT_EQ(verdict(pushed_by(0), CounterUnit::foot).kind, LineKind::still_text);
 }

@@ -51,6 +51,41 @@ TEST(NumberShape, NeverAsksForMoreCellsThanALineHas) {
     }
 }
 
+// Left edge of the cell that holds a digit of that unit, or the inches' first.
+double left_of(const LineStructure& structure, std::int64_t ticks, CellRole::Kind kind) {
+    const WrittenLayout* layout = layout_of(structure.shape, ticks);
+    for (int i = 0; layout != nullptr && i < structure.shape.cells; ++i) {
+        const auto cell = static_cast<std::size_t>(i);
+        if (layout->cells[cell].kind == kind) return structure.cell_left_px[cell];
+    }
+    return -1.0;
+}
+
+NumberGrid inches_aside(Padding padding) {
+    NumberGrid grid = grid_of(2, 2, padding, true);
+    grid.inch_places = InchPlaces::aside;
+    grid.aside_px = 8.0;
+    return grid;
+}
+
+TEST(NumberShape, LetsTheFeetStandFurtherLeftBesideTenInchesThatEndWhereNineDo) {
+    const LineStructure structure = structure_of(inches_aside(Padding::blanks), wide_line(), false);
+    constexpr auto feet = CellRole::Kind::digit;
+    constexpr auto ones = CellRole::Kind::inch_ones;
+    constexpr std::int64_t nine = 12 * 12 + 9;
+    EXPECT_DOUBLE_EQ(left_of(structure, nine + 1, feet), left_of(structure, nine, feet) - 8.0);
+    EXPECT_DOUBLE_EQ(left_of(structure, nine + 1, ones), left_of(structure, nine, ones));
+}
+
+TEST(NumberShape, LetsTenInchesStandFurtherRightBehindFeetThatBeginWhereTheyDid) {
+    const LineStructure structure = structure_of(inches_aside(Padding::left), wide_line(), false);
+    constexpr auto feet = CellRole::Kind::digit;
+    constexpr auto ones = CellRole::Kind::inch_ones;
+    constexpr std::int64_t nine = 12 * 12 + 9;
+    EXPECT_DOUBLE_EQ(left_of(structure, nine + 1, feet), left_of(structure, nine, feet));
+    EXPECT_DOUBLE_EQ(left_of(structure, nine + 1, ones), left_of(structure, nine, ones) + 8.0);
+}
+
 TEST(NumberShape, KeepsTheDigitsOfASignedNumberBehindItsSign) {
     const NumberGrid grid = grid_of(2, 1, Padding::left);
     const LineStructure structure = structure_of(grid, wide_line(), true);

@@ -223,6 +223,11 @@ TEST(StructureSearch, ReadsInchesOfWhichTwoDigitsStandWhereOneDoes) {
     expect_feet_and_inches(drawn_line(feet_and_inches(1)));
 }
 
+// Blanks of DejaVu Sans are half as wide as its digits: ten inches stand further left than nine.
+TEST(StructureSearch, ReadsInchesThatStandAsideByPartOfADigitWhereTheyHaveTwo) {
+    expect_feet_and_inches(drawn_line(feet_and_inches(2), "DejaVuSans-Bold.ttf"));
+}
+
 // Feet and inches whose ten and eleven are left out.
 TEST(DecodeLine, DoubtsInchesOfWhichTenAndElevenAreNeverRead) {
     const GlyphNet net;

@@ -18,7 +18,10 @@ CounterShape shape_from(FuzzedDataProvider& in) {
     const int decimals = in.ConsumeIntegralInRange<int>(0, 2);
     switch (in.ConsumeIntegralInRange<int>(0, 3)) {
         case 0: return left_cells(places, decimals, in.ConsumeBool(), in.ConsumeBool());
-        case 1: return inch_cells(places, padding, in.ConsumeBool());
+        case 1:
+            return inch_cells(
+                places, padding,
+                in.PickValueInArray({InchPlaces::second, InchPlaces::first, InchPlaces::aside}));
         default: break;
     }
     const auto sign = static_cast<SignPlace>(in.ConsumeIntegralInRange<int>(0, 2));

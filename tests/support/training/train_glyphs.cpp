@@ -30,7 +30,7 @@ namespace {
 
 constexpr int batch = 64;
 constexpr std::size_t samples_a_round = 40000;
-constexpr int default_rounds = 100;
+constexpr int default_rounds = 200;
 // Of the lines.
 constexpr double invented_share = 0.27;
 constexpr double character_set_share = 0.13;

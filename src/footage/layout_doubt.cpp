@@ -1,0 +1,40 @@
+#include "footage/layout_doubt.hpp"
+
+#include <cstdlib>
+
+#include <fmt/format.h>
+
+#include "footage/first_digit.hpp"
+
+namespace sondeline {
+
+bool point_hardly_seen(const NumberGrid& grid) {
+    constexpr double kHardlySeen = -2.0;  // mean logit
+    return !grid.inches && grid.decimals > 0 && grid.point_logit < kHardlySeen;
+}
+
+bool only_point_differs(const NumberGrid& a, const NumberGrid& b) {
+    return a.decimals != b.decimals && a.inches == b.inches &&
+           a.places + a.decimals == b.places + b.decimals;
+}
+
+std::string what_differs(const NumberGrid& best, const NumberGrid& other) {
+    if (best.inches != other.inches) return "it may be feet and inches, or feet alone";
+    if (only_point_differs(best, other)) {
+        return fmt::format("the decimal point could stand {} further {}",
+                           std::abs(best.decimals - other.decimals) == 1 ? "one place" : "places",
+                           other.decimals > best.decimals ? "left" : "right");
+    }
+    if (other.places + other.decimals > best.places + best.decimals) {
+        return "there could be a further digit";
+    }
+    return "one of the digits could belong to something else";
+}
+
+bool only_cuts_a_digit(const Candidate& shorter, const Candidate& longer) {
+    return shorter.grid.decimals == longer.grid.decimals &&
+           shorter.grid.inches == longer.grid.inches && shorter.grid.places < longer.grid.places &&
+           longer.faults.first_digit == FirstDigit::moves && longer.faults.jumps == 0;
+}
+
+}  // namespace sondeline

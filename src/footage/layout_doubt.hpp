@@ -1,0 +1,24 @@
+// What two ways of laying out the same number leave in doubt.
+#pragma once
+
+#include <string>
+
+#include "footage/structure_candidate.hpp"
+
+namespace sondeline {
+
+// Displays set the point between two digits without room of its own, where the network does not
+// know it; then the digits alone do not tell where it stands.
+bool point_hardly_seen(const NumberGrid& grid);
+
+// The same digits, cut elsewhere.
+bool only_point_differs(const NumberGrid& a, const NumberGrid& b);
+
+// What `other` makes doubtful about `best`, in plain words.
+std::string what_differs(const NumberGrid& best, const NumberGrid& other);
+
+// Whether the one is the other without its first digit, though that counts on at the carries: what
+// does so belongs to the number.
+bool only_cuts_a_digit(const Candidate& shorter, const Candidate& longer);
+
+}  // namespace sondeline

@@ -1,0 +1,63 @@
+#include "footage/layout_doubt.hpp"
+
+#include <gtest/gtest.h>
+
+#include "footage/first_digit.hpp"
+
+namespace sondeline {
+namespace {
+
+NumberGrid grid_of(int places, int decimals, double point_logit = 2.0) {
+    NumberGrid grid;
+    grid.places = places;
+    grid.decimals = decimals;
+    grid.point_logit = point_logit;
+    return grid;
+}
+
+Candidate candidate(const NumberGrid& grid, FirstDigit first_digit, int jumps = 0) {
+    Candidate made;
+    made.grid = grid;
+    made.faults.first_digit = first_digit;
+    made.faults.jumps = jumps;
+    return made;
+}
+
+TEST(LayoutDoubt, IsAboutThePointOnlyWhereDecimalsAreShownAndNoPointIsSeen) {
+    EXPECT_TRUE(point_hardly_seen(grid_of(2, 1, -4.0)));
+    EXPECT_FALSE(point_hardly_seen(grid_of(2, 1, 3.0)));
+    EXPECT_FALSE(point_hardly_seen(grid_of(3, 0, -4.0)));
+}
+
+TEST(LayoutDoubt, TellsWhereThePointCouldStandToo) {
+    EXPECT_TRUE(only_point_differs(grid_of(2, 1), grid_of(1, 2)));
+    EXPECT_FALSE(only_point_differs(grid_of(2, 1), grid_of(3, 1)));
+    EXPECT_EQ(what_differs(grid_of(2, 1), grid_of(1, 2)),
+              "the decimal point could stand one place further left");
+    EXPECT_EQ(what_differs(grid_of(1, 2), grid_of(2, 1)),
+              "the decimal point could stand one place further right");
+}
+
+TEST(LayoutDoubt, SpeaksOfAFurtherDigitForTheShorterOfTwoNumbers) {
+    EXPECT_EQ(what_differs(grid_of(2, 1), grid_of(3, 1)), "there could be a further digit");
+    EXPECT_NE(what_differs(grid_of(3, 1), grid_of(2, 1)), "there could be a further digit");
+}
+
+TEST(LayoutDoubt, IsNoneFromALayoutThatOnlyCutsOffADigitThatCountsOn) {
+    const Candidate shorter = candidate(grid_of(2, 1), FirstDigit::moves);
+    EXPECT_TRUE(only_cuts_a_digit(shorter, candidate(grid_of(3, 1), FirstDigit::moves)));
+    EXPECT_FALSE(only_cuts_a_digit(shorter, candidate(grid_of(3, 1), FirstDigit::moves, 1)));
+    EXPECT_FALSE(only_cuts_a_digit(shorter, candidate(grid_of(3, 0), FirstDigit::moves)));
+    EXPECT_FALSE(only_cuts_a_digit(candidate(grid_of(3, 1), FirstDigit::moves), shorter));
+}
+
+TEST(LayoutDoubt, RemainsWhereTheDigitThatIsCutOffNeverMoves) {
+    const Candidate shorter = candidate(grid_of(2, 1), FirstDigit::moves);
+    for (const FirstDigit other :
+         {FirstDigit::confirmed, FirstDigit::foreign, FirstDigit::unknown}) {
+        EXPECT_FALSE(only_cuts_a_digit(shorter, candidate(grid_of(3, 1), other)));
+    }
+}
+
+}  // namespace
+}  // namespace sondeline
