@@ -151,7 +151,7 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
     const bool own_digit = candidate.faults.first_digit == FirstDigit::confirmed;
     if (!own_digit && never_near_zero(candidate)) candidate.rank -= kAwayFromZero;
     candidate.faults.leaves_out_digit = leaves_out_a_digit(candidate, crops, net);
-    if (candidate.faults.leaves_out_digit) candidate.rank -= 3.0;
+    if (candidate.faults.leaves_out_digit) candidate.rank -= 4.0;
     return candidate;
 }
 
@@ -275,6 +275,25 @@ bool always_negative(const CounterPath& path) {
         negative += value.ticks < 0;
     }
     return sure > 0 && negative == sure;
+}
+
+void read_sign_as_plus(Candidate& candidate) {
+    std::vector<WrittenLayout>& layouts = candidate.structure.shape.layouts;
+    std::vector<WrittenLayout> read;
+    for (const WrittenLayout& layout : layouts) {
+        if (layout.negative) continue;
+        const auto with_sign = std::ranges::find_if(layouts, [&](const WrittenLayout& other) {
+            return other.negative && other.most == layout.most;
+        });
+        read.push_back(layout);
+        if (with_sign == layouts.end()) continue;
+        read.back().cells = with_sign->cells;
+        for (CellRole& role : read.back().cells) {
+            if (role.kind == CellRole::Kind::minus) role.kind = CellRole::Kind::any;
+        }
+    }
+    layouts = std::move(read);
+    for (PathValue& value : candidate.path.values) value.ticks = std::llabs(value.ticks);
 }
 
 bool same_readings(const Candidate& a, const Candidate& b) {

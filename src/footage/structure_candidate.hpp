@@ -57,6 +57,9 @@ bool changes(const CounterPath& path);
 // stands before it for a short while only.
 bool always_negative(const CounterPath& path);
 
+// Takes the sign that is always there for a plus, or for a stroke that is no sign.
+void read_sign_as_plus(Candidate& candidate);
+
 // Whether the two give the same number wherever both are sure, and are sure together somewhere.
 bool same_readings(const Candidate& a, const Candidate& b);
 

@@ -24,7 +24,8 @@ constexpr int kMostBands = 2;
 constexpr std::size_t kGridsOfBand = 3;
 constexpr int kMostStructures = 3;
 constexpr float kSurePath = 0.98F;
-constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
+constexpr double kRoomOfAPoint = 0.15;  // pitches
+constexpr double kContender = 1.0;      // nats a crop below the best that are followed to the end
 
 GlyphMap map_of(const TextBand& band, const LocatedLine& line,
                 std::span<const LineCrop* const> crops, const GlyphNet& net) {
@@ -58,6 +59,7 @@ class StructureSearch {
         for (const NumberGrid& grid : grids) try_grid(candidates, grid);
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
         if (candidates.empty()) return search;
+        mark_down_points_elsewhere(candidates);
         const bool is_marked = search.kind == LineKind::date || search.kind == LineKind::clock;
         leave_out_still(candidates);
         try_inches(candidates);
@@ -121,6 +123,20 @@ class StructureSearch {
     void try_grid(std::vector<Candidate>& candidates, const NumberGrid& rough) const {
         const NumberGrid grid = refined(rough, of_refining_, net_, strokes_of(line_));
         candidates.push_back(tried(grid, line_, of_decoding_, net_));
+    }
+
+    // Room for a point in which none is seen, and a point between two other digits: characters of a
+    // label are taken for digits, or every other character is passed over.
+    void mark_down_points_elsewhere(std::vector<Candidate>& candidates) const {
+        constexpr double kPointElsewhere = 4.0;
+        for (Candidate& candidate : candidates) {
+            const NumberGrid& grid = candidate.grid;
+            if (grid.gap_px <= kRoomOfAPoint * grid.band.pitch_px || !point_hardly_seen(grid)) {
+                continue;
+            }
+            const std::optional<int> behind = digits_behind_point(candidate, of_decoding_);
+            if (behind && *behind != grid.decimals) candidate.rank -= kPointElsewhere;
+        }
     }
 
     static void sort_by_rank(std::vector<Candidate>& candidates) {
@@ -235,10 +251,10 @@ class StructureSearch {
         sort_by_rank(candidates);
     }
 
-    // What feet and inches leave unread may be ten and eleven inches.
+    // Ten and eleven inches that stand aside are left unread, or read as nine.
     void try_inches_aside(std::vector<Candidate>& candidates) const {
         const NumberGrid best = candidates.front().grid;
-        if (!best.inches || !leaves_unread(candidates.front())) return;
+        if (!best.inches) return;
         for (const NumberGrid& grid : with_inches_aside(best)) {
             if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
         }
@@ -264,8 +280,8 @@ class StructureSearch {
 
     // Displays: the point that no cell holds is looked for between the digits.
     void place_point(Candidate& best) {
-        constexpr double kRoom = 0.15;  // pitches: a point with room of its own is in the grid
-        if (best.grid.inches || best.grid.gap_px > kRoom * best.grid.band.pitch_px) return;
+        // A point with room of its own is in the grid.
+        if (best.grid.inches || best.grid.gap_px > kRoomOfAPoint * best.grid.band.pitch_px) return;
         if (best.grid.decimals > 0 && !point_hardly_seen(best.grid)) return;
         // What writes a unit is no display, and gives its point room.
         if (unit_of(best).unit != CounterUnit::unknown) return;
@@ -292,9 +308,13 @@ class StructureSearch {
         for (Candidate& candidate : candidates) {
             adapt(candidate, of_decoding_, net_);
             candidate.structure.doubt = doubt_of_first_digit(candidate);
-            if (candidate.structure.doubt.empty() && always_negative(candidate.path)) {
-                candidate.structure.doubt =
-                    "the sign before it is never other than a minus, and could be a plus";
+            if (always_negative(candidate.path)) {
+                read_sign_as_plus(candidate);
+                if (candidate.structure.doubt.empty()) {
+                    candidate.structure.doubt =
+                        "the sign before it is always there: it is read as a plus, and could be a "
+                        "minus";
+                }
             }
             find_unit(candidate);
             candidate.structure.counter_probability = counter_probability(candidate, of_decoding_);
