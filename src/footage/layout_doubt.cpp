@@ -13,6 +13,11 @@ bool point_hardly_seen(const NumberGrid& grid) {
     return !grid.inches && grid.decimals > 0 && grid.point_logit < kHardlySeen;
 }
 
+bool has_room_of_a_point(const NumberGrid& grid) {
+    constexpr double kRoom = 0.15;  // pitches
+    return grid.gap_px > kRoom * grid.band.pitch_px;
+}
+
 bool only_point_differs(const NumberGrid& a, const NumberGrid& b) {
     return a.decimals != b.decimals && a.inches == b.inches &&
            a.places + a.decimals == b.places + b.decimals;

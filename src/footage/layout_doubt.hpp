@@ -11,6 +11,9 @@ namespace sondeline {
 // know it; then the digits alone do not tell where it stands.
 bool point_hardly_seen(const NumberGrid& grid);
 
+// Whether the layout keeps room for a point of its own, as all but displays do.
+bool has_room_of_a_point(const NumberGrid& grid);
+
 // The same digits, cut elsewhere.
 bool only_point_differs(const NumberGrid& a, const NumberGrid& b);
 

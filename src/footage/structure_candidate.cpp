@@ -155,6 +155,14 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
     return candidate;
 }
 
+bool has_fault(const Candidate& candidate) {
+    constexpr double kHardlyRead = 0.5;
+    const PathFaults& faults = candidate.faults;
+    return faults.jumps > 0 || faults.last_digit_rests || faults.beyond_reels ||
+           faults.leaves_out_digit || faults.first_digit == FirstDigit::foreign ||
+           share_sure(candidate.path) < kHardlyRead;
+}
+
 std::vector<NumberGrid> without_fault(const Candidate& candidate) {
     const PathFaults& faults = candidate.faults;
     std::vector<NumberGrid> others;

@@ -34,6 +34,9 @@ struct Candidate {
 Candidate tried(const NumberGrid& grid, const LocatedLine& line,
                 std::span<const LineCrop* const> crops, const GlyphNet& net);
 
+// Whether anything speaks against the grid: it is hardly read, or not as a reel's counter.
+bool has_fault(const Candidate& candidate);
+
 // The same grid without the digit that makes the fault; none when there is no fault.
 std::vector<NumberGrid> without_fault(const Candidate& candidate);
 

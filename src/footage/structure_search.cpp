@@ -24,8 +24,7 @@ constexpr int kMostBands = 2;
 constexpr std::size_t kGridsOfBand = 3;
 constexpr int kMostStructures = 3;
 constexpr float kSurePath = 0.98F;
-constexpr double kRoomOfAPoint = 0.15;  // pitches
-constexpr double kContender = 1.0;      // nats a crop below the best that are followed to the end
+constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
 
 GlyphMap map_of(const TextBand& band, const LocatedLine& line,
                 std::span<const LineCrop* const> crops, const GlyphNet& net) {
@@ -57,6 +56,10 @@ class StructureSearch {
         std::vector<NumberGrid> grids = likely_grids(search.kind, search.marked);
         std::vector<Candidate> candidates;
         for (const NumberGrid& grid : grids) try_grid(candidates, grid);
+        // A sign or a letter taken for a digit raises the score of the other bands.
+        if (std::ranges::all_of(candidates, has_fault)) {
+            for (const NumberGrid& grid : spare_grids_) try_grid(candidates, grid);
+        }
         std::erase_if(candidates, [](const Candidate& c) { return c.path.score <= 0.0; });
         if (candidates.empty()) return search;
         mark_down_points_elsewhere(candidates);
@@ -113,10 +116,13 @@ class StructureSearch {
                 if (kind != LineKind::clock) kind = LineKind::still_text;
                 return {};
             }
-            if (!grids.empty() && found.front().score < 0.8 * grids.front().score) break;
+            std::erase_if(found, [](const NumberGrid& grid) { return !fits_cells(grid); });
+            if (!grids.empty() && !found.empty() && found[0].score < 0.8 * grids[0].score) {
+                spare_grids_ = std::move(found);
+                break;
+            }
             grids.insert(grids.end(), found.begin(), found.end());
         }
-        std::erase_if(grids, [](const NumberGrid& grid) { return !fits_cells(grid); });
         return grids;
     }
 
@@ -125,17 +131,14 @@ class StructureSearch {
         candidates.push_back(tried(grid, line_, of_decoding_, net_));
     }
 
-    // Room for a point in which none is seen, and a point between two other digits: characters of a
-    // label are taken for digits, or every other character is passed over.
+    // Characters of a label are taken for digits, or every other character is passed over.
     void mark_down_points_elsewhere(std::vector<Candidate>& candidates) const {
         constexpr double kPointElsewhere = 4.0;
         for (Candidate& candidate : candidates) {
-            const NumberGrid& grid = candidate.grid;
-            if (grid.gap_px <= kRoomOfAPoint * grid.band.pitch_px || !point_hardly_seen(grid)) {
+            if (!point_hardly_seen(candidate.grid) || !has_room_of_a_point(candidate.grid))
                 continue;
-            }
             const std::optional<int> behind = digits_behind_point(candidate, of_decoding_);
-            if (behind && *behind != grid.decimals) candidate.rank -= kPointElsewhere;
+            if (behind && *behind != candidate.grid.decimals) candidate.rank -= kPointElsewhere;
         }
     }
 
@@ -222,20 +225,15 @@ class StructureSearch {
         return chosen;
     }
 
-    // So many crops that they are worth a look.
-    bool leaves_unread(const Candidate& candidate) const {
-        constexpr double kWorthALook = 0.02;
-        const auto unread = static_cast<double>(crops_read(candidate, false).size());
-        return unread >= kWorthALook * static_cast<double>(of_decoding_.size());
-    }
-
     // What the best candidate cannot read may be the same number with a digit more, of which its
     // own crops say too little to tell where it stands.
     void try_longer(std::vector<Candidate>& candidates) const {
+        constexpr double kWorthALook = 0.02;
         constexpr std::size_t kOfEach = kCropsOfRefining / 2;
         const Candidate& best = candidates.front();
-        if (!leaves_unread(best)) return;
         const std::vector<const LineCrop*> unread = crops_read(best, false);
+        const auto enough = kWorthALook * static_cast<double>(of_decoding_.size());
+        if (static_cast<double>(unread.size()) < enough) return;
         std::vector<const LineCrop*> crops = thinned(crops_read(best, true), kOfEach);
         const std::vector<const LineCrop*> more = thinned(unread, kOfEach);
         crops.insert(crops.end(), more.begin(), more.end());
@@ -281,7 +279,7 @@ class StructureSearch {
     // Displays: the point that no cell holds is looked for between the digits.
     void place_point(Candidate& best) {
         // A point with room of its own is in the grid.
-        if (best.grid.inches || best.grid.gap_px > kRoomOfAPoint * best.grid.band.pitch_px) return;
+        if (best.grid.inches || has_room_of_a_point(best.grid)) return;
         if (best.grid.decimals > 0 && !point_hardly_seen(best.grid)) return;
         // What writes a unit is no display, and gives its point room.
         if (unit_of(best).unit != CounterUnit::unknown) return;
@@ -378,7 +376,8 @@ class StructureSearch {
     std::vector<const LineCrop*> of_map_;
     std::vector<const LineCrop*> of_refining_;
     std::vector<const LineCrop*> of_decoding_;
-    bool point_seen_ = false;  // between the digits of the best candidate
+    std::vector<NumberGrid> spare_grids_;  // of a band that looks worse than the others
+    bool point_seen_ = false;              // between the digits of the best candidate
 };
 
 }  // namespace

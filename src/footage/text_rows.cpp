@@ -159,6 +159,45 @@ std::vector<cv::Rect> merged(std::vector<cv::Rect> rows, Belongs belongs) {
     return rows;
 }
 
+// Whether what ends the row stands in its upper half only, as a prime does.
+bool ends_in_a_prime(const cv::Mat1b& ink, const cv::Rect& row, int rows_apart) {
+    constexpr double kWidth = 0.2;  // of the height
+    constexpr double kFoot = 0.55;
+    const int width = std::min(row.width, cvRound(kWidth * row.height * rows_apart));
+    const int upper = cvRound(kFoot * row.height);
+    const cv::Rect head(row.br().x - width, row.y, width, upper);
+    const cv::Rect foot(head.x, row.y + upper, width, row.height - upper);
+    return cv::countNonZero(ink(head)) > 0 && cv::countNonZero(ink(foot)) == 0;
+}
+
+// A prime that is all that stays of the feet while these change.
+bool is_a_prime_of(const cv::Rect& piece, const cv::Rect& inches, int rows_apart) {
+    constexpr double kLowest = 0.2;  // in heights
+    constexpr double kTallest = 0.5;
+    constexpr double kWidest = 0.35;
+    constexpr double kBelowTheTop = 0.15;
+    return piece.height >= kLowest * inches.height && piece.height <= kTallest * inches.height &&
+           piece.width <= kWidest * inches.height * rows_apart &&
+           std::abs(piece.y - inches.y) <= kBelowTheTop * inches.height;
+}
+
+// Feet and the inches behind them, two blanks further on where these are padded.
+bool feet_and_inches(const Edges& edges, const cv::Mat1b& ink, const cv::Rect& a,
+                     const cv::Rect& b) {
+    constexpr double kTwoBlanks = 2.2;  // in heights
+    constexpr double kStrokes = 1.5;    // of text, in alternation
+    const cv::Rect& feet = a.x < b.x ? a : b;
+    const cv::Rect& inches = a.x < b.x ? b : a;
+    if (inches.x - feet.br().x > kTwoBlanks * inches.height * edges.rows_apart) return false;
+    if (alternation(edges, inches, inches.height) < kStrokes) return false;
+    if (is_a_prime_of(feet, inches, edges.rows_apart)) {
+        return alternation(edges, feet, feet.height) >= kStrokes;
+    }
+    const int shared = overlap(a.y, a.br().y, b.y, b.br().y);
+    return shared * 10 >= std::max(a.height, b.height) * 8 &&
+           ends_in_a_prime(ink, feet, edges.rows_apart);
+}
+
 }  // namespace
 
 int tallest_text(int rows) {
@@ -178,7 +217,10 @@ std::vector<cv::Rect> text_rows(const Edges& edges) {
                alternation(edges, b, height) >= kStrokes;
     };
     const cv::Mat1b ink = without_scratches(without_rules(edges.ink), tallest);
-    return merged(merged(merged(pieces(ink, tallest), beside), upon), beside);
+    const auto inches = [&](const cv::Rect& a, const cv::Rect& b) {
+        return feet_and_inches(edges, ink, a, b);
+    };
+    return merged(merged(merged(merged(pieces(ink, tallest), beside), upon), beside), inches);
 }
 
 std::vector<cv::Rect> words_of(const Edges& edges, const cv::Rect& row) {

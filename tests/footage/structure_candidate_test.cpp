@@ -46,6 +46,13 @@ TEST(Candidate, RanksLowerWhenItIsNeverNearZeroAndItsFirstDigitNotKnownForItsOwn
     EXPECT_GT(begins_at_zero.rank, never_near.rank + 1.0);
 }
 
+TEST(HasFault, IsTrueOfAGridThatIsHardlyReadOrNotReadAsAReelsCounter) {
+    const DrawnLine drawn = drawn_line(tenths(120, ""));
+    EXPECT_FALSE(has_fault(laid_over(drawn, 2, 1)));
+    EXPECT_TRUE(has_fault(laid_over(drawn, 2, 3)));  // the paper behind it is no digit
+    EXPECT_TRUE(has_fault(laid_over(drawn, 2, 0)));  // leaves out one that counts on
+}
+
 TEST(WithoutFault, LetsANumberGrowToTheRightBehindASignThatWasTakenForADigit) {
     Candidate candidate;
     candidate.grid.places = 2;

@@ -193,6 +193,19 @@ TEST(StructureSearch, LeavesOutASignThatStaysWhereItIsAsTheNumberGrows) {
     EXPECT_GE(told, 80);
 }
 
+// A plus looks a little like a 4.
+TEST(StructureSearch, ReadsANumberBehindAPlus) {
+    const GlyphNet net;
+    std::vector<std::string> texts = tenths(80, 90, 0);  // +8.0 … +12.4
+    for (std::string& text : texts) text.insert(0, "+");
+    const DrawnLine drawn = drawn_line(texts, "JetBrainsMono-Regular.ttf", 20);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 80);
+    EXPECT_EQ(wrong, 0);
+    EXPECT_GE(told, 80);
+}
+
 // A head stands before the outlet for a short while only.
 TEST(StructureSearch, TakesASignThatIsAlwaysThereForAPlusAndSaysSo) {
     const GlyphNet net;

@@ -48,6 +48,30 @@ TEST(TextRows, AreFoundInABoxMuchWiderThanTheirText) {
         rows, [](const cv::Rect& row) { return row.y == 100 && row.height == 24 && row.x == 40; }));
 }
 
+// Inches of 24 rows from column 100 on, and what stands of the feet before them: the prime.
+Edges inches_behind(int prime_rows, int prime_column) {
+    Edges edges = strokes_in({{100, 124}});
+    edges.ink(cv::Range(100, 124), cv::Range(40, 100)).setTo(0);
+    for (int x = prime_column; x < prime_column + 6; x += 3) {
+        edges.ink(cv::Range(100, 100 + prime_rows), cv::Range(x, x + 3)).setTo(255);
+        edges.across(cv::Range(100, 100 + prime_rows), cv::Range(x, x + 3))
+            .setTo(x == prime_column ? 100 : -100);
+    }
+    return edges;
+}
+
+TEST(TextRows, ReachBackToThePrimeOfFeetThatStandTwoBlanksBefore) {
+    const std::vector<cv::Rect> rows = text_rows(inches_behind(9, 54));  // 40 pixels: 1.7 heights
+    ASSERT_EQ(rows.size(), 1U);
+    EXPECT_EQ(rows[0].x, 54);
+    EXPECT_EQ(rows[0].height, 24);
+}
+
+TEST(TextRows, DoNotReachBackToAFullStrokeOrToAPrimeThatIsFarAway) {
+    EXPECT_EQ(text_rows(inches_behind(24, 54)).size(), 2U);
+    EXPECT_EQ(text_rows(inches_behind(9, 38)).size(), 2U);
+}
+
 TEST(TextRows, LeaveOutARuleThatTouchesTheText) {
     Edges edges = strokes_in({{100, 124}});
     edges.ink(cv::Range(96, 99), cv::Range(40, 160)).setTo(255);
