@@ -27,7 +27,17 @@ double last_digit_left_px(const LineStructure& structure, const WrittenLayout& l
 struct SeenAt {
     int digits = 0;  // crops
     std::bitset<10> which;
+    int clear = 0;  // of them
+    std::bitset<10> which_clear;
 };
+
+// In a third of the crops, or clearly in an eighth: a number that is set back to zero may be longer
+// for a part of the clip only.
+bool is_a_digit(const SeenAt& at, int looked) {
+    constexpr std::size_t kFewestDifferent = 3;
+    return (at.digits * 10 >= looked * 3 && at.which.count() >= kFewestDifferent) ||
+           (at.clear * 8 >= looked && at.which_clear.count() >= kFewestDifferent);
+}
 
 }  // namespace
 
@@ -35,6 +45,7 @@ bool leaves_out_a_digit(const Candidate& candidate, std::span<const LineCrop* co
                         const GlyphNet& net) {
     constexpr std::size_t kLooks = 40;
     constexpr float kDigit = 1.0F;  // logit
+    constexpr float kClearDigit = 3.0F;
     if (candidate.grid.inches) return false;
     const LineStructure& structure = candidate.structure;
     const TextBand& band = candidate.grid.band;
@@ -55,15 +66,18 @@ bool leaves_out_a_digit(const Candidate& candidate, std::span<const LineCrop* co
         std::array<GlyphLogProbs, kOffsets> glyphs;
         net.classify(patches, glyphs);
         for (int k = 0; k < kOffsets; ++k) {
-            if (digit_logit(glyphs[k]) < kDigit) continue;
+            const float logit = digit_logit(glyphs[k]);
+            if (logit < kDigit) continue;
+            const auto digit = static_cast<std::size_t>(
+                std::max_element(glyphs[k].begin(), glyphs[k].begin() + 10) - glyphs[k].begin());
             ++seen[k].digits;
-            seen[k].which.set(static_cast<std::size_t>(
-                std::max_element(glyphs[k].begin(), glyphs[k].begin() + 10) - glyphs[k].begin()));
+            seen[k].which.set(digit);
+            if (logit < kClearDigit) continue;
+            ++seen[k].clear;
+            seen[k].which_clear.set(digit);
         }
     }
-    return std::ranges::any_of(seen, [looked](const SeenAt& at) {
-        return at.digits * 10 >= looked * 3 && at.which.count() >= 3;
-    });
+    return std::ranges::any_of(seen, [looked](const SeenAt& at) { return is_a_digit(at, looked); });
 }
 
 }  // namespace sondeline

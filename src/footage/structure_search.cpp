@@ -306,6 +306,9 @@ class StructureSearch {
         for (Candidate& candidate : candidates) {
             adapt(candidate, of_decoding_, net_);
             candidate.structure.doubt = doubt_of_first_digit(candidate);
+            if (candidate.structure.doubt.empty() && candidate.faults.leaves_out_digit) {
+                candidate.structure.doubt = "a further digit seems to stand behind its last";
+            }
             if (always_negative(candidate.path)) {
                 read_sign_as_plus(candidate);
                 if (candidate.structure.doubt.empty()) {

@@ -4,7 +4,6 @@
 #include <gtest/gtest.h>
 
 #include "footage/drawn_line.hpp"
-#include "footage/left_out_digit.hpp"
 #include "footage/number_shape.hpp"
 
 namespace sondeline {
@@ -108,34 +107,6 @@ TEST(FirstDigit, LeavesNoDoubtWhenConfirmed) {
     Laid right = pushed(81000, 100);
     right.candidate.faults.first_digit = look(right);
     EXPECT_TRUE(doubt_of_first_digit(right.candidate).empty());
-}
-
-// The same drawings, laid out as if the number ended before its last digit.
-TEST(LeftOutDigit, IsSeenBehindANumberThatEndsTooEarly) {
-    std::vector<std::string> texts;
-    std::vector<std::int64_t> ticks;
-    for (int i = 0; i < 60; ++i) {
-        texts.push_back(fmt::format("{:04}.{}", 120 + i / 10, i % 10));
-        ticks.push_back(120 + i / 10);
-    }
-    const Laid cut = laid(texts, ticks, 4, 0);
-    EXPECT_TRUE(leaves_out_a_digit(cut.candidate, cut.drawn.pointers(), GlyphNet{}));
-}
-
-TEST(LeftOutDigit, IsNoneBehindTheWholeNumber) {
-    const Laid whole = pushed(1200, 60);
-    EXPECT_FALSE(leaves_out_a_digit(whole.candidate, whole.drawn.pointers(), GlyphNet{}));
-}
-
-TEST(LeftOutDigit, IsNotALetterThatNeverChanges) {
-    std::vector<std::string> texts;
-    std::vector<std::int64_t> ticks;
-    for (int i = 0; i < 60; ++i) {
-        texts.push_back(fmt::format("{:04}B", 120 + i / 10));
-        ticks.push_back(120 + i / 10);
-    }
-    const Laid unit = laid(texts, ticks, 4, 0);
-    EXPECT_FALSE(leaves_out_a_digit(unit.candidate, unit.drawn.pointers(), GlyphNet{}));
 }
 
 }  // namespace
