@@ -131,9 +131,13 @@ Stretch stretch_over(const AlignedRun& run, const Analysis& analysis, const Slop
     return stretch;
 }
 
+bool surely_falls_back(const Slope& slope) {
+    return slope.probability_above(0.0) <= 1.0 - kCertain;
+}
+
 void find_wrong_fall(const AlignedRun& run, const Analysis& analysis, const Slope& slope,
                      Findings& findings) {
-    if (slope.probability_above(0.0) > 1.0 - kCertain) return;
+    if (!analysis.flow.known || !surely_falls_back(slope)) return;
     findings.push_back(run_finding(
         run.run.id, analysis.flow.level ? Severity::caution : Severity::problem,
         fmt::format("This run falls the wrong way for its kind: {} in the direction the water "
@@ -168,13 +172,22 @@ void find_below_minimum(const AlignedRun& run, const Stretch& stretch, LengthUni
     findings.push_back(std::move(finding));
 }
 
-void find_assumed_ground(const AlignedRun& run, const Analysis& analysis, Findings& findings) {
-    if (analysis.rows.z_reference != ZReference::assumed_level_ground) return;
-    findings.push_back(run_finding(
-        run.run.id, Severity::caution,
+// Of ground that was only assumed level; it may fall as the pipe seems to rise.
+void find_assumed_ground(const AlignedRun& run, const Analysis& analysis, const Slope& slope,
+                         Findings& findings) {
+    std::string what =
         "The slope of this run rests on ground that was only assumed level; ground that falls "
-        "0.5 % unseen changes the slope by as much.",
-        "Level the ground at the fixes before relying on this slope; no verdict is given."));
+        "0.5 % unseen changes the slope by as much.";
+    if (analysis.flow.known && surely_falls_back(slope)) {
+        what += fmt::format(
+            " Taken so, the run would rise in the direction the water should run, by {}: ground "
+            "that falls that way explains it as well as a pipe that does not drain.",
+            slope_words(-slope.estimate.value));
+    }
+    findings.push_back(
+        run_finding(run.run.id, Severity::caution, std::move(what),
+                    "Level the ground at the fixes before relying on this slope; no verdict is "
+                    "given."));
 }
 
 }  // namespace
@@ -232,13 +245,14 @@ void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptio
 
     graded.fall_m =
         figure(Estimate{graded.slope->value * whole.to_m, graded.slope->sd * whole.to_m});
-    find_assumed_ground(run, analysis, findings);
     const Slope slope =
         slope_over(analysis, whole, relative_length_sd(run, analysis.rows.length_m));
-    if (analysis.flow.known) find_wrong_fall(run, analysis, slope, findings);
-    if (analysis.rows.z_reference != ZReference::assumed_level_ground) {
-        find_too_steep(run, asked, slope, findings);
+    if (analysis.rows.z_reference == ZReference::assumed_level_ground) {
+        find_assumed_ground(run, analysis, slope, findings);
+        return;
     }
+    find_wrong_fall(run, analysis, slope, findings);
+    find_too_steep(run, asked, slope, findings);
 }
 
 }  // namespace sondeline::grade

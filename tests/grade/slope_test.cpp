@@ -110,6 +110,24 @@ TEST(Slope, OnGroundAssumedLevelComesWithTheFindingAndNoVerdict) {
     EXPECT_TRUE(made::any_finding(profiles, "assumed level"));
 }
 
+// 3 % up, where a lawn may be half a per cent off level.
+TEST(Slope, OnGroundAssumedLevelIsNoVerdictEvenWhereThePipeSeemsToRise) {
+    made::Survey survey = made::locator_and_tapes();
+    survey.ground_known = false;
+    made::Pipe rising;
+    rising.slope = -0.03;
+    GradeOptions options;
+    options.z_reference = ZReference::assumed_level_ground;
+    const Profiles profiles = grade_lines(made::make_run(rising, survey, 1).lines, options);
+    ASSERT_TRUE(profiles.runs.front().slope);
+    EXPECT_LT(profiles.runs.front().slope->value, -0.02);
+    EXPECT_FALSE(made::any_finding(profiles, "wrong way"));
+    EXPECT_TRUE(made::any_finding(profiles, "the run would rise in the direction"));
+    for (const Finding& finding : profiles.findings) {
+        EXPECT_NE(finding.severity, Severity::problem) << finding.what;
+    }
+}
+
 TEST(SlopeVerdict, FollowsTheProbabilityOfMeetingTheMinimum) {
     EXPECT_EQ(slope_verdict(0.98), SlopeVerdict::meets);
     EXPECT_EQ(slope_verdict(0.97), SlopeVerdict::cannot_tell);
