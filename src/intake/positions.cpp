@@ -54,11 +54,21 @@ std::optional<TypedPosition> checked_degrees(const RowReader& row, TypedPosition
         return std::nullopt;
     }
     if (std::abs(position.y) <= 90.0 && std::abs(position.x) <= 180.0) return position;
-    const bool swapped = std::abs(position.x) <= 90.0 && std::abs(position.y) <= 180.0;
-    row.log().problem(position.source,
-                      fmt::format("Longitude {:.6f} and latitude {:.6f} are not on the earth{}.",
-                                  position.x, position.y, swapped ? "; they may be swapped" : ""),
-                      "Give degrees: longitude -180 to 180, latitude -90 to 90.");
+    const bool exchanged = std::abs(position.x) <= 90.0 && std::abs(position.y) <= 180.0;
+    const std::string what = fmt::format(
+        "Longitude {:.6f} and latitude {:.6f} are not on the earth", position.x, position.y);
+    if (!exchanged) {
+        row.log().problem(position.source, what + ".",
+                          "Give degrees: longitude -180 to 180, latitude -90 to 90.");
+    } else if (row.log().first_time(position.source, "lon and lat exchanged")) {
+        row.log().problem(
+            position.source,
+            what +
+                "; they look exchanged. Every row of this table that looks so "
+                "has no position; this is told once.",
+            "Exchange the headings lon and lat if all rows are so, else the two cells "
+            "of each such row.");
+    }
     return std::nullopt;
 }
 

@@ -112,10 +112,20 @@ TEST(Positions, OffTheEarthOrAtNoughtAreNotUsed) {
     const Job job =
         with("run,counter,lon,lat\nL1,1,40,-92.5\nL1,2,0,0\nL1,3,200,10\nL1,4,east,40\n");
     for (const Fix& fix : job.fixes) EXPECT_FALSE(fix.position);
-    EXPECT_THAT(job.findings, Contains(Finds("row 2", "may be swapped")));
+    EXPECT_THAT(job.findings, Contains(Finds("row 2", "look exchanged")));
     EXPECT_THAT(job.findings, Contains(Finds("row 3", "both 0")));
     EXPECT_THAT(job.findings, Contains(Finds("row 4", "not on the earth")));
     EXPECT_THAT(job.findings, Contains(Finds("row 5", "'east' is not a longitude")));
+}
+
+TEST(Positions, WithExchangedHeadingsAreToldOnce) {
+    const Job job =
+        with("run,counter,lat,lon\nL1,1,-92.5,40\nL1,2,-92.5,40.1\nL1,3,-92.5,40.2\nL1,4,10,200\n");
+    for (const Fix& fix : job.fixes) EXPECT_FALSE(fix.position);
+    EXPECT_THAT(job.findings, SizeIs(2)) << text_of(job.findings);
+    EXPECT_THAT(job.findings, Contains(Finds("row 2", "look exchanged")));
+    EXPECT_EQ(job.findings.front().consequence, Consequence::input_rejected);
+    EXPECT_THAT(job.findings, Contains(Finds("row 5", "not on the earth.")));
 }
 
 TEST(Positions, MayBeInDegreesMinutesAndSeconds) {
