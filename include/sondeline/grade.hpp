@@ -85,8 +85,16 @@ struct GradedRun {
     std::string capacity_words;  // full-bore flow by Manning, or why not
 };
 
+// Ground heights that their neighbours and the pipes below contradict, so that no figure rests on
+// them.
+struct HeightsNotUsed {
+    std::vector<int> structures;  // indices into Lines::structures, rising
+    std::vector<int> fixes;       // indices into Site::fixes, rising
+};
+
 struct Profiles {
     std::vector<GradedRun> runs;  // same order as Lines::runs
+    HeightsNotUsed heights_not_used;
     Findings findings;
 };
 

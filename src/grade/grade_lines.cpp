@@ -148,7 +148,8 @@ void check_table(const GradeOptions& options, Findings& findings) {
 }
 
 // The camera is one for all runs, and so is the sign of its level.
-std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& options) {
+std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& options,
+                                  HeightsNotUsed& not_used) {
     std::vector<RunRows> all;
     double log_odds = 0.0;
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
@@ -159,7 +160,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
         all.back().unit = options.unit;
     }
-    leave_out_slipped_ground(lines, all);
+    not_used = leave_out_slipped_ground(lines, all);
     if (options.inclination_sign == InclinationSign::not_said) {
         for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
     }
@@ -177,7 +178,8 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
 Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
     Profiles profiles;
     grade::check_table(options, profiles.findings);
-    std::vector<grade::RunRows> rows = grade::rows_of_runs(lines, options);
+    std::vector<grade::RunRows> rows =
+        grade::rows_of_runs(lines, options, profiles.heights_not_used);
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         const AlignedRun& run = lines.runs[i];
         profiles.runs.push_back(grade::grade_run(run, grade::flow_of(run.run, lines.structures),

@@ -241,7 +241,8 @@ std::optional<int> take_out(const RunSlip& found, const Lines& lines, std::vecto
 
 }  // namespace
 
-void leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
+HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
+    HeightsNotUsed gone;
     std::vector<double> scatter(runs.size(), 1.0);
     std::vector<std::ptrdiff_t> left(runs.size(), 0);
     std::vector<std::optional<Slip>> worst(runs.size());
@@ -258,7 +259,10 @@ void leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
     }
     while (const auto found = next_slip(runs, worst)) {
         --left[found->run];
+        const std::optional<int> fix = runs[found->run].rows[found->slip.row].fix;
         const auto structure = take_out(*found, lines, runs);
+        if (structure) gone.structures.push_back(*structure);
+        if (!structure && fix) gone.fixes.push_back(*fix);
         for (std::size_t r = 0; r < runs.size(); ++r) {
             const SiteRun& run = lines.runs[r].run;
             if (r == found->run || (structure && (run.from == structure || run.to == structure))) {
@@ -266,6 +270,11 @@ void leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
             }
         }
     }
+    for (std::vector<int>* one : {&gone.structures, &gone.fixes}) {
+        std::ranges::sort(*one);
+        one->erase(std::ranges::unique(*one).begin(), one->end());
+    }
+    return gone;
 }
 
 std::string whole_slip_words(std::string_view reading, double slip_m, double sd_m,

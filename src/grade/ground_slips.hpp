@@ -17,8 +17,9 @@ namespace sondeline::grade {
 // the depth there counts from the ground interpolated, and a finding names the fix. The height of a
 // structure whose invert is taped is judged likewise, and goes from every run that meets it. At
 // most a third as many heights as a run has fixes. Nothing happens without known ground.
-// `runs` are those of `lines`, in the same order.
-void leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs);
+// `runs` are those of `lines`, in the same order. Gives whose heights went, also where it was the
+// only one of a run and stayed with wide bounds.
+HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs);
 
 // "A rod reading off by 1 ft would explain it." where a whole foot (in a job in metres a whole
 // decimetre) lies within `sd_m` twice; else empty. Starts with a blank.

@@ -1,6 +1,7 @@
 // asbuilt.gpkg against OGC 12-128r18 (GeoPackage 1.3): what a desktop GIS relies on.
 #include <array>
 #include <cmath>
+#include <fstream>
 #include <map>
 
 #include <fmt/format.h>
@@ -41,6 +42,27 @@ TEST(Geopackage, SaysWhatItsGeometriesHold) {
                                         layer)),
                   "1");
     }
+}
+
+// The rod at the box read as 4.06 for 5.06: told by the ground and the pipes around it.
+TEST(Geopackage, ShowsNoHeightThatWasFoundWrong) {
+    const MadeSet set([](const std::filesystem::path& folder) {
+        std::string levels = text_of(folder / "levels.csv");
+        const std::string box = "1,box,,5.06,";
+        levels.replace(levels.find(box), box.size(), "1,box,,4.06,");
+        std::ofstream(folder / "levels.csv") << levels;
+    });
+    const MapReader map(set.file("asbuilt.gpkg"));
+    const auto of = [&](const char* column, const char* structure) {
+        return map.value(
+            fmt::format("SELECT {} FROM structures WHERE structure_id = '{}'", column, structure));
+    };
+    EXPECT_EQ(of("ground_m IS NULL", "box"), "1");
+    EXPECT_EQ(of("z_sd_m IS NULL", "box"), "1");
+    EXPECT_EQ(of("ST_Z(geom)", "box"), "0");
+    EXPECT_THAT(of("ground_source", "box"), testing::HasSubstr("not used"));
+    EXPECT_EQ(of("ground_m IS NULL", "tank out"), "0");
+    EXPECT_EQ(map.value("SELECT count(*) FROM fixes WHERE ground_used"), "27");
 }
 
 TEST(Geopackage, StatesTheExtentOfEveryLayer) {

@@ -45,6 +45,7 @@ std::vector<Finding> about_ground(const Profiles& profiles) {
 TEST(GroundSlips, NamesTheFixWhoseRodWasReadAFootWrongAndDoesWithoutItsHeight) {
     int named = 0;
     int others = 0;
+    int told_as_gone = 0;
     int covered = 0;
     int points = 0;
     int ground_right = 0;
@@ -54,6 +55,8 @@ TEST(GroundSlips, NamesTheFixWhoseRodWasReadAFootWrongAndDoesWithoutItsHeight) {
             nth_fix(run, n).row.ground_m->value += seed % 2 == 0 ? kFoot_m : -kFoot_m;
             const Profiles profiles = grade_lines(run.lines, in_feet());
             const std::string source = nth_fix(run, n).row.source;
+            told_as_gone += profiles.heights_not_used.fixes == std::vector{nth_fix(run, n).row.fix};
+            EXPECT_THAT(profiles.heights_not_used.structures, IsEmpty());
             for (const Finding& finding : about_ground(profiles)) {
                 const bool right = finding.what.find("at " + source + " ") != std::string::npos &&
                                    finding.what.find("off by 1 ft") != std::string::npos;
@@ -71,6 +74,7 @@ TEST(GroundSlips, NamesTheFixWhoseRodWasReadAFootWrongAndDoesWithoutItsHeight) {
     }
     EXPECT_GE(named, 38);  // of 40
     EXPECT_EQ(others, 0);
+    EXPECT_EQ(told_as_gone, named);
     EXPECT_GE(covered, points * 9 / 10);
     EXPECT_GE(ground_right, points * 95 / 100);
 }
@@ -98,6 +102,7 @@ made::Run with_slip_at_tank(int seed, double slip_m) {
 
 TEST(GroundSlips, NamesTheStructureWhoseRodWasReadAFootWrongAndNoFixBesideIt) {
     int named = 0;
+    int told_as_gone = 0;
     int points = 0;
     int covered = 0;
     int slopes_missed = 0;
@@ -106,6 +111,7 @@ TEST(GroundSlips, NamesTheStructureWhoseRodWasReadAFootWrongAndNoFixBesideIt) {
         const Profiles profiles = grade_lines(run.lines, in_feet());
         const std::vector<Finding> found = about_ground(profiles);
         named += found.size() == 1 && found[0].where.structure == "tank" ? 1 : 0;
+        told_as_gone += profiles.heights_not_used.structures == std::vector{1} ? 1 : 0;
         for (const Finding& finding : found) {
             EXPECT_THAT(finding.what, HasSubstr("given at tank stands"));
         }
@@ -122,6 +128,7 @@ TEST(GroundSlips, NamesTheStructureWhoseRodWasReadAFootWrongAndNoFixBesideIt) {
         }
     }
     EXPECT_GE(named, 19);  // of 20
+    EXPECT_EQ(told_as_gone, named);
     EXPECT_LE(slopes_missed, 1);
     EXPECT_GE(covered, points * 9 / 10);
 }

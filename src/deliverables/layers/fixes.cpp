@@ -27,7 +27,9 @@ std::vector<Column> columns() {
          "Observed direction of the pipe, degrees from grid north, either way"},
         {"heading_residual_deg", real, "Observed minus adjusted direction, degrees"},
         {"heading_used", yes_no, "Whether the direction was used"},
-        {"ground_m", real, "Elevation of the ground there, m"},
+        {"ground_m", real, "Elevation of the ground there, as observed, m"},
+        {"ground_used", yes_no,
+         "Whether that elevation was used; not where its neighbours and the pipe contradict it"},
         {"depth_m", real, "Observed depth, m"},
         {"depth_residual_m", real, "Observed minus adjusted depth, m"},
         {"depth_used", yes_no, "Whether the depth was used"},
@@ -42,15 +44,17 @@ struct DepthPart {
     std::optional<bool> used;
 };
 
+bool has(const std::vector<int>& indices, int index) {
+    return std::ranges::find(indices, index) != indices.end();
+}
+
 DepthPart depth_part(const Profiles& profiles, int fix) {
     DepthPart part;
     for (const GradedRun& run : profiles.runs) {
         for (const auto& [index, residual_m] : run.depth_residuals_m) {
             if (index == fix) part = {residual_m, true};
         }
-        if (std::ranges::find(run.rejected_depth_fixes, fix) != run.rejected_depth_fixes.end()) {
-            part.used = false;
-        }
+        if (has(run.rejected_depth_fixes, fix)) part.used = false;
     }
     return part;
 }
@@ -80,6 +84,7 @@ LayerTable fixes_layer(const AsBuilt& as_built) {
         LayerGeometry::point_z,
         columns(),
         {}};
+    const std::vector<int>& gone = as_built.profiles.heights_not_used.fixes;
     for (std::size_t i = 0; i < as_built.site.fixes.size(); ++i) {
         const SiteFix& fix = as_built.site.fixes[i];
         const FixResult& result = as_built.lines.fixes[i];
@@ -106,6 +111,7 @@ LayerTable fixes_layer(const AsBuilt& as_built) {
             real_cell(degrees(result.heading_rad), 1),
             fix.heading ? CellValue{placed && !result.heading_rejected} : CellValue{},
             real_cell(value_of(fix.ground_m)),
+            fix.ground_m ? CellValue{!has(gone, static_cast<int>(i))} : CellValue{},
             real_cell(value_of(fix.depth_m)),
             real_cell(depth.residual_m),
             fix.depth_m && result.of_another_run ? CellValue{false}

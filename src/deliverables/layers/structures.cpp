@@ -12,6 +12,23 @@ const Structure* typed_row(const Job& job, const StructureId& id) {
     return row == job.structures.end() ? nullptr : &*row;
 }
 
+// The height that figures may rest on, and where it comes from or why there is none.
+struct Ground {
+    std::optional<Estimate> elevation_m;
+    std::string source;
+};
+
+Ground ground_of(const AsBuilt& as_built, std::size_t structure) {
+    const SiteStructure& surveyed = as_built.site.structures[structure];
+    const auto& gone = as_built.profiles.heights_not_used.structures;
+    if (std::ranges::find(gone, static_cast<int>(structure)) == gone.end()) {
+        return {surveyed.ground_m, surveyed.ground_source};
+    }
+    return {std::nullopt, surveyed.ground_source +
+                              "; not used, as its neighbours and the pipes there contradict it "
+                              "(layer findings)"};
+}
+
 }  // namespace
 
 LayerTable structures_layer(const AsBuilt& as_built) {
@@ -27,17 +44,17 @@ LayerTable structures_layer(const AsBuilt& as_built) {
          {"h_sd_m", real, "One standard deviation of the position, worst direction, m"},
          {"ground_m", real, "Elevation of the ground there, m"},
          {"z_sd_m", real, "One standard deviation of ground_m, m"},
-         {"ground_source", text, "Where ground_m comes from"},
+         {"ground_source", text, "Where ground_m comes from, or why it is not given"},
          {"capacity_l", real, "Stated capacity, litres"},
          {"condition", text, "As noted"},
          {"note", text, "As noted"}},
         {}};
     for (std::size_t i = 0; i < as_built.lines.structures.size(); ++i) {
         const AlignedStructure& aligned = as_built.lines.structures[i];
-        const SiteStructure& surveyed = as_built.site.structures[i];
         const Structure* typed = typed_row(as_built.job, aligned.id);
         const bool has_capacity = typed != nullptr && typed->capacity_m3.has_value();
-        const auto& ground = surveyed.ground_m;
+        const Ground from = ground_of(as_built, i);
+        const auto& ground = from.elevation_m;
         LayerRow row;
         row.cells = {text_cell(aligned.id.text),
                      text_cell(word(aligned.kind)),
@@ -45,7 +62,7 @@ LayerTable structures_layer(const AsBuilt& as_built) {
                      aligned.plan ? real_cell(worst_plan_sd_m(aligned.plan->cov)) : CellValue{},
                      real_cell(ground ? std::optional(ground->value) : std::nullopt),
                      real_cell(ground ? std::optional(ground->sd) : std::nullopt),
-                     text_cell(surveyed.ground_source),
+                     text_cell(from.source),
                      has_capacity ? real_cell(typed->capacity_m3->value * 1000.0, 1) : CellValue{},
                      text_cell(typed == nullptr ? "" : typed->condition),
                      text_cell(typed == nullptr ? "" : typed->note)};
