@@ -7,6 +7,7 @@
 #include "grade/capacity.hpp"
 #include "grade/detection_limit.hpp"
 #include "grade/end_depths.hpp"
+#include "grade/exchanged_tapes.hpp"
 #include "grade/footage_limit.hpp"
 #include "grade/ground_slips.hpp"
 #include "grade/level_log.hpp"
@@ -148,8 +149,8 @@ void check_table(const GradeOptions& options, Findings& findings) {
 }
 
 // The camera is one for all runs, and so is the sign of its level.
-std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& options,
-                                  HeightsNotUsed& not_used) {
+std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& flows,
+                                  const GradeOptions& options, HeightsNotUsed& not_used) {
     std::vector<RunRows> all;
     double log_odds = 0.0;
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
@@ -166,6 +167,9 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
     }
     for (std::size_t i = 0; i < all.size(); ++i) {
         settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);
+    }
+    doubt_exchanged_tapes(lines, flows, all);
+    for (std::size_t i = 0; i < all.size(); ++i) {
         tell_slipped_end_depths(lines.runs[i].run.id, all[i]);
     }
     return all;
@@ -178,12 +182,15 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const GradeOptions& option
 Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
     Profiles profiles;
     grade::check_table(options, profiles.findings);
+    std::vector<grade::Flow> flows;
+    for (const AlignedRun& run : lines.runs) {
+        flows.push_back(grade::flow_of(run.run, lines.structures));
+    }
     std::vector<grade::RunRows> rows =
-        grade::rows_of_runs(lines, options, profiles.heights_not_used);
+        grade::rows_of_runs(lines, flows, options, profiles.heights_not_used);
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
-        const AlignedRun& run = lines.runs[i];
-        profiles.runs.push_back(grade::grade_run(run, grade::flow_of(run.run, lines.structures),
-                                                 std::move(rows[i]), options, profiles.findings));
+        profiles.runs.push_back(grade::grade_run(lines.runs[i], flows[i], std::move(rows[i]),
+                                                 options, profiles.findings));
     }
     return profiles;
 }

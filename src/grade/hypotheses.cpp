@@ -151,8 +151,11 @@ void weigh(Evidence& evidence, double length_m) {
                 of_break + for_sag[s] + log_sag_factor(products);
         }
     }
-    evidence.probability = (log_weight.array() - log_weight.maxCoeff()).exp();
-    evidence.probability /= evidence.probability.sum();
+    const double most = log_weight.maxCoeff();
+    evidence.probability = (log_weight.array() - most).exp();
+    const double sum = evidence.probability.sum();
+    evidence.log_evidence_of_all = evidence.model.log_evidence + most + std::log(sum);
+    evidence.probability /= sum;
     evidence.p_break = 1.0 - evidence.probability.row(0).sum();
     evidence.p_sag = 1.0 - evidence.probability.col(0).sum();
 }
@@ -259,6 +262,7 @@ Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double
     std::vector<Trend> certain;
     Evidence evidence = weigh_with(run, used, scatter, certain);
     std::vector<SagPlace> plain_sags = evidence.sags;
+    const double log_evidence_of_all = evidence.log_evidence_of_all;
     for (int round = 0; round < kMostCertain; ++round) {
         const std::vector<Trend> next = likeliest(evidence);
         if (next.empty()) break;
@@ -268,6 +272,7 @@ Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double
         evidence = std::move(further);
     }
     evidence.plain_sags = std::move(plain_sags);
+    evidence.log_evidence_of_all = log_evidence_of_all;
     return evidence;
 }
 

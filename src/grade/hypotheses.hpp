@@ -50,6 +50,8 @@ struct Evidence {
     std::vector<SagPlace> plain_sags;  // with a and m while nothing was certain
     // Probability of each pair: row 0 is no break, column 0 is no sag. Sums to 1.
     Eigen::MatrixXd probability;
+    // ln of the evidence of all pairs together, while nothing was certain.
+    double log_evidence_of_all = 0.0;
     double p_break = 0.0;
     double p_sag = 0.0;
     double prior_break = 0.0;

@@ -67,6 +67,8 @@ struct RunRows {
     std::vector<Row> rows;  // by station, depth rows before water rows
     GroundLine ground;      // empty unless z is an elevation
     std::vector<Water> waters;
+    // One tape or both may belong to another end (exchanged_tapes.hpp).
+    bool tapes_look_exchanged = false;
     Findings findings;
     LengthUnit unit = LengthUnit::metre;  // of words
 };

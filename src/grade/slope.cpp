@@ -34,6 +34,9 @@ bool taped_at_both_ends(const Analysis& analysis) {
 }
 
 std::string what_would_settle(const Analysis& analysis) {
+    if (analysis.rows.tapes_look_exchanged) {
+        return "Tape the inverts again: two of them look exchanged.";
+    }
     if (!taped_at_both_ends(analysis)) return kMeasureBetter;
     return "The inverts at both ends are taped already: level the ground there again, in a loop "
            "that closes, or check the levels for a reading a whole foot or a decimal off.";
