@@ -66,6 +66,25 @@ ZReference z_reference_of(const Job& job, const Site& site) {
     return job.settings.level_ground ? ZReference::assumed_level_ground : ZReference::below_ground;
 }
 
+// What the counter places lies where the lens was, and a transmitter is heard where it is itself.
+void tell_no_setback(const Job& job, const std::vector<SiteFix>& fixes, Findings& findings) {
+    const bool heard = std::ranges::any_of(fixes, [](const SiteFix& fix) {
+        return fix.method == FixMethod::sonde && fix.placing != FixPlacing::unplaced;
+    });
+    if (!heard || job.settings.sonde_setback_m != 0.0) return;
+    Where where;
+    where.file = "job";
+    where.column = "sonde setback";
+    findings.push_back(
+        {Severity::caution, where,
+         "How far the transmitter's centre sits behind the lens is not given, or given as 0: every "
+         "fix was taken to lie below the lens itself. Whatever the footage shows is drawn too near "
+         "the start of its run by as much as the transmitter really sits behind, and no bound "
+         "holds "
+         "that.",
+         "Measure it on the head and write sonde setback in the job table, like 4 in."});
+}
+
 void leave_out_tapes(SiteRun& run) {
     std::erase_if(run.vertical, [](const VerticalObservation& row) {
         return row.kind == VerticalKind::taped_start || row.kind == VerticalKind::taped_end;
@@ -118,6 +137,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
                                   job.settings, findings));
     }
     site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
+    tell_no_setback(job, site.fixes, findings);
     leave_out_swapped_columns(job, frame, site.fixes, findings);
     leave_out_mirrored_positions(site.structures, site.fixes, site.ties, findings);
     leave_out_turned_headings(site.fixes, findings);

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <tuple>
 
@@ -120,6 +121,22 @@ TEST(SurveySite, PlacesFixesByCounterAndByTimeWithTheSetbackTakenOff) {
     EXPECT_NEAR(site.fixes[0].x_m, 20.0 * 0.3048 - 0.15, 1e-6);
     EXPECT_EQ(site.fixes[1].placing, FixPlacing::by_video_time);
     EXPECT_NEAR(site.fixes[1].x_m, 30.0 * 0.3048 - 0.15, 1e-3);
+}
+
+TEST(SurveySite, SaysThatNobodyGaveTheSetbackOfATransmitterThatWasHeard) {
+    const auto told = [](double setback_m, FixMethod method) {
+        Job job = one_run_job();
+        job.settings.sonde_setback_m = setback_m;
+        job.fixes = {fix_at(20.0, 106.0, 200.0)};
+        job.fixes[0].method = method;
+        const Site site = survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+        return std::ranges::count_if(site.findings, [](const Finding& finding) {
+            return finding.where.column == "sonde setback";
+        });
+    };
+    EXPECT_EQ(told(0.0, FixMethod::sonde), 1);
+    EXPECT_EQ(told(0.15, FixMethod::sonde), 0);
+    EXPECT_EQ(told(0.0, FixMethod::probe), 0);  // a probe strikes the pipe at the lens
 }
 
 TEST(SurveySite, LeavesAFixFarBeyondTheEndUnplacedAndNamesTheLikelyCause) {
