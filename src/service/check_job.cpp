@@ -8,6 +8,7 @@
 #include "intake/note_kinds.hpp"
 #include "pipeline/footage_date.hpp"
 #include "pipeline/overlay_unit.hpp"
+#include "service/kept_clocks.hpp"
 #include "service/next_fixes.hpp"
 #include "service/slips.hpp"
 #include "service/stand_ins.hpp"
@@ -124,16 +125,12 @@ RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, s
     return check;
 }
 
-// The day of the clips' headers, and the unit of the pictures that were read already.
+// The day of the clips, and the unit and clocks of the pictures that were read already.
 Job with_what_footage_tells(Job job, const std::vector<HeaderCheck>& headers,
                             const std::optional<TrackCache>& cache) {
-    std::vector<ClipDay> days;
-    for (std::size_t i = 0; i < headers.size(); ++i) {
-        days.push_back({job.footage[i].name, "", headers[i].creation_time_s});
-    }
-    const FromFootage day = footage_day(job.settings, days);
+    const FromFootage day = footage_day(job.settings, known_days(job, headers, cache));
     const RunTracks tracks = known_so_far(job, cache).tracks;
-    return with_overlay_unit(std::move(job), tracks, day);
+    return with_kept_clocks(with_overlay_unit(std::move(job), tracks, day), cache);
 }
 
 // Nothing in the tables says what a counter counts in.

@@ -9,18 +9,10 @@ namespace sondeline {
 
 namespace {
 
-std::optional<Track> kept_of(const Job& job, const std::string& name, const TrackCache& cache) {
-    const auto file = std::ranges::find(job.footage, name, &FootageFile::name);
-    if (file == job.footage.end()) return std::nullopt;
-    const auto mark = mark_of(file->path);
-    const auto sha256 = mark ? seen_sha256(cache, *mark) : std::nullopt;
-    return sha256 ? kept_track(cache, *sha256) : std::nullopt;
-}
-
 std::optional<JoinedTrack> read_before(const Job& job, const Run& run, const TrackCache& cache) {
     std::vector<Track> tracks;
     for (const std::string& name : run.footage) {
-        auto track = kept_of(job, name, cache);
+        auto track = kept_track_of(job, name, cache);
         if (!track) return std::nullopt;
         if (run.counter_decimals) track = with_decimals(std::move(*track), *run.counter_decimals);
         tracks.push_back(std::move(*track));
@@ -75,6 +67,15 @@ std::optional<JoinedTrack> stand_in(const Run& run, const Reach& reach) {
 }
 
 }  // namespace
+
+std::optional<Track> kept_track_of(const Job& job, const std::string& name,
+                                   const TrackCache& cache) {
+    const auto file = std::ranges::find(job.footage, name, &FootageFile::name);
+    if (file == job.footage.end()) return std::nullopt;
+    const auto mark = mark_of(file->path);
+    const auto sha256 = mark ? seen_sha256(cache, *mark) : std::nullopt;
+    return sha256 ? kept_track(cache, *sha256) : std::nullopt;
+}
 
 KnownSoFar known_so_far(const Job& job, const std::optional<TrackCache>& cache) {
     const std::vector<bool> none(job.runs.size(), false);

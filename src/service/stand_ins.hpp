@@ -5,6 +5,10 @@
 
 namespace sondeline {
 
+// The reading of a clip of the job, if it was kept.
+std::optional<Track> kept_track_of(const Job& job, const std::string& name,
+                                   const TrackCache& cache);
+
 // Readings that were kept, and for the other runs a stand-in that reaches to the end as noted, else
 // as far as the counters of fixes and notes go.
 struct KnownSoFar {

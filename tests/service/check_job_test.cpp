@@ -147,6 +147,26 @@ TEST_F(CheckJob, HoldsTheUnitOfTheJobAgainstPicturesThatWereRead) {
                 Contains(Says("job", "every picture that shows a unit counts in feet")));
 }
 
+TEST_F(CheckJob, HoldsTheDayOfTheJobAgainstTheClocksInPicturesThatWereRead) {
+    const TrackCache cache{folder_ / "kept"};
+    const std::string sha256(64, 'c');
+    FileMark mark = mark_of(folder_ / "tank_to_box.mp4").value();
+    mark.settled = true;
+    remember_sha256(cache, mark, sha256);
+    Track track = made_track(sha256);
+    track.clock->twelve_hour = false;  // ten in the morning of 2026-05-14
+    keep_track(cache, track);
+    change("fixes.csv", "video time", "clock");
+    change("fixes.csv", "F9,EL,,30.5,", "F9,EL,,10:00:20,");
+    const auto told = [&] {
+        return Contains(Says("run EL", "Its date is 2026-05-14, the job's is 2026-05-15"));
+    };
+    EXPECT_THAT(check_job(folder_, cache).findings, testing::Not(told()));
+    change("job.csv", "date,2026-05-14", "date,2026-05-15");
+    EXPECT_THAT(check_job(folder_, cache).findings, told());
+    EXPECT_THAT(check_job(folder_).findings, testing::Not(told()));  // nothing was read
+}
+
 TEST_F(CheckJob, TakesTheDayFromTheClipsWhereNoTableSaysIt) {
     change("job.csv", "date,2026-05-14\n", "");
     change("fixes.csv", "video time", "clock");
