@@ -328,10 +328,12 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
     if (analysis.samples && is_height(graded.z_reference) && run.run.kind != RunKind::trench) {
         ponds = ponds_by(run, analysis);
     }
+    // Ground that was only assumed level makes a pond of a pipe that follows the real one.
+    const bool assumed = graded.z_reference == ZReference::assumed_level_ground;
     std::vector<bool> told(analysis.rows.waters.size(), false);
     std::vector<Pond> reported;
     for (const Pond& pond : ponds.all) {
-        const bool row = pond.probability >= kRowFrom && pond.supported;
+        const bool row = pond.probability >= kRowFrom && pond.supported && !assumed;
         std::vector<const Water*> waters;
         for (std::size_t w = 0; row && w < told.size(); ++w) {
             if (told[w] || !overlaps(pond, analysis.rows.waters[w])) continue;
@@ -343,7 +345,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
         const bool seen = std::ranges::any_of(
             analysis.rows.waters, [&](const Water& water) { return overlaps(pond, water); });
         if (!row && !seen && pond.probability >= kSuspectedFrom)
-            find_suspected(run, pond, analysis.rows.unit, findings);
+            find_suspected(run, analysis, pond, findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }
     for (std::size_t w = 0; w < told.size(); ++w) {

@@ -16,6 +16,8 @@ namespace {
 
 constexpr double kLogFactor = 2.0;
 constexpr double kSmallest_m = 0.02;
+// From inlet to outlet (common practice, no source).
+constexpr double kLongestTank_m = 5.0;
 // What is more than both tapes may be off by together.
 constexpr double kSurely = 1.96;
 
@@ -37,7 +39,7 @@ struct Tapes {
     Tape first;
     Tape second;
     std::optional<bool> first_higher;  // empty: not known
-    bool at_one_structure = false;
+    bool from_one_rim = false;         // both are depths below it
 };
 
 const Row& row_of(const std::vector<RunRows>& runs, const Tape& tape) {
@@ -49,11 +51,11 @@ double deeper_m(const std::vector<RunRows>& runs, const Tapes& tapes) {
     return row_of(runs, tapes.second).depth_m - row_of(runs, tapes.first).depth_m;
 }
 
-// How much higher the first lies. In one structure both count from one rim.
+// How much higher the first lies.
 Estimate higher_by(const std::vector<RunRows>& runs, const Tapes& tapes) {
     const Row& first = row_of(runs, tapes.first);
     const Row& second = row_of(runs, tapes.second);
-    return {tapes.at_one_structure ? deeper_m(runs, tapes) : first.y_m - second.y_m,
+    return {tapes.from_one_rim ? deeper_m(runs, tapes) : first.y_m - second.y_m,
             std::hypot(first.sd_m, second.sd_m)};
 }
 
@@ -112,7 +114,7 @@ std::optional<double> log_factor(const std::vector<RunRows>& runs, const Tapes& 
     };
     const auto lower_first = [&](std::vector<Row>& rows) { rows[tapes.first.row].y_m -= by_m; };
     const auto raise_second = [&](std::vector<Row>& rows) { rows[tapes.second.row].y_m += by_m; };
-    if (tapes.at_one_structure) {
+    if (tapes.first.run != tapes.second.run) {
         add(tapes.first.run, lower_first);
         add(tapes.second.run, raise_second);
     } else {
@@ -133,8 +135,8 @@ struct Suspicion {
 std::optional<Suspicion> suspicion_of(const std::vector<RunRows>& runs, const Tapes& tapes) {
     if (std::abs(deeper_m(runs, tapes)) < kSmallest_m) return std::nullopt;
     Suspicion suspicion{tapes, 0.0, cures_a_wrong_fall(runs, tapes)};
-    // In one structure no depth tells what is a drop from what is an exchange, unless it is wrong.
-    if (tapes.at_one_structure && !suspicion.cures) return std::nullopt;
+    // What is a drop and what an exchange no depth tells of two runs, unless it is wrong.
+    if (tapes.first.run != tapes.second.run && !suspicion.cures) return std::nullopt;
     const auto factor = log_factor(runs, tapes);
     if (!factor) return std::nullopt;
     suspicion.log_factor = *factor;
@@ -170,8 +172,8 @@ Finding of_one_run(const Lines& lines, const std::vector<RunRows>& runs,
         kLookUp);
 }
 
-Finding of_one_structure(const Lines& lines, const std::vector<RunRows>& runs,
-                         const Suspicion& suspicion) {
+Finding of_two_runs(const Lines& lines, const std::vector<RunRows>& runs,
+                    const Suspicion& suspicion) {
     const Tapes& tapes = suspicion.tapes;
     const SiteRun& in = lines.runs[tapes.first.run].run;
     const std::string& out = lines.runs[tapes.second.run].run.id.text;
@@ -213,25 +215,57 @@ std::vector<Tapes> pairs_of_runs(const Lines& lines, const std::vector<Flow>& fl
     return pairs;
 }
 
-// Each pipe that brings water with each that takes it away.
-std::vector<Tapes> pairs_at(int structure, const Lines& lines, const std::vector<Flow>& flows,
-                            const std::vector<RunRows>& runs) {
+// Taped ends at a structure that bring water, and those that take it away.
+struct Ports {
     std::vector<Tape> in;
     std::vector<Tape> out;
+};
+
+Ports ports_of(int structure, const Lines& lines, const std::vector<Flow>& flows,
+               const std::vector<RunRows>& runs) {
+    Ports ports;
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
         if (!flows[r].known) continue;
         const SiteRun& run = lines.runs[r].run;
         const auto add = [&](VerticalKind kind, bool takes_away) {
             if (const auto tape = tape_of(runs, r, kind)) {
-                (takes_away ? out : in).push_back(*tape);
+                (takes_away ? ports.out : ports.in).push_back(*tape);
             }
         };
         if (run.from == structure) add(VerticalKind::taped_start, flows[r].with_push);
         if (run.to == structure) add(VerticalKind::taped_end, !flows[r].with_push);
     }
+    return ports;
+}
+
+// Two points of one tank: its inlet and its outlet.
+bool one_tank(const AlignedStructure& a, const AlignedStructure& b) {
+    return a.kind == StructureKind::tank && b.kind == StructureKind::tank && a.plan && b.plan &&
+           std::hypot(a.plan->at.e_m - b.plan->at.e_m, a.plan->at.n_m - b.plan->at.n_m) <=
+               kLongestTank_m;
+}
+
+// Each pipe that brings water to a structure with each that takes it away.
+std::vector<Tapes> pairs_at_structures(const Lines& lines, const std::vector<Flow>& flows,
+                                       const std::vector<RunRows>& runs) {
+    std::vector<Ports> ports;
+    for (std::size_t s = 0; s < lines.structures.size(); ++s) {
+        ports.push_back(ports_of(static_cast<int>(s), lines, flows, runs));
+    }
     std::vector<Tapes> pairs;
-    for (const Tape& from : in) {
-        for (const Tape& to : out) pairs.push_back({from, to, true, true});
+    const auto join = [&](const Ports& from, const Ports& to, bool one_rim) {
+        for (const Tape& in : from.in) {
+            for (const Tape& out : to.out) pairs.push_back({in, out, true, one_rim});
+        }
+    };
+    for (std::size_t a = 0; a < ports.size(); ++a) {
+        join(ports[a], ports[a], true);
+        for (std::size_t b = 0; b < ports.size(); ++b) {
+            const bool inlet_only = ports[a].out.empty() && ports[b].in.empty();
+            if (a != b && inlet_only && one_tank(lines.structures[a], lines.structures[b])) {
+                join(ports[a], ports[b], false);
+            }
+        }
     }
     return pairs;
 }
@@ -241,10 +275,7 @@ std::vector<Tapes> pairs_at(int structure, const Lines& lines, const std::vector
 void doubt_exchanged_tapes(const Lines& lines, const std::vector<Flow>& flows,
                            std::vector<RunRows>& runs) {
     std::vector<Tapes> pairs = pairs_of_runs(lines, flows, runs);
-    for (std::size_t s = 0; s < lines.structures.size(); ++s) {
-        std::ranges::copy(pairs_at(static_cast<int>(s), lines, flows, runs),
-                          std::back_inserter(pairs));
-    }
+    std::ranges::copy(pairs_at_structures(lines, flows, runs), std::back_inserter(pairs));
     std::vector<Suspicion> suspicions;
     for (const Tapes& tapes : pairs) {
         if (auto suspicion = suspicion_of(runs, tapes)) suspicions.push_back(*suspicion);
@@ -256,8 +287,8 @@ void doubt_exchanged_tapes(const Lines& lines, const std::vector<Flow>& flows,
         RunRows& first = runs[tapes.first.run];
         RunRows& second = runs[tapes.second.run];
         if (first.tapes_look_exchanged || second.tapes_look_exchanged) continue;
-        first.findings.push_back(tapes.at_one_structure ? of_one_structure(lines, runs, suspicion)
-                                                        : of_one_run(lines, runs, suspicion));
+        first.findings.push_back(&first != &second ? of_two_runs(lines, runs, suspicion)
+                                                   : of_one_run(lines, runs, suspicion));
         const double half_m = 0.5 * deeper_m(runs, tapes);
         doubt(first, tapes.first.row, -half_m);
         doubt(second, tapes.second.row, half_m);

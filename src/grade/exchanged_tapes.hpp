@@ -9,9 +9,9 @@
 namespace sondeline::grade {
 
 // Two taped inverts may have been exchanged: those at the two ends of one run, or those of a pipe
-// that brings water to a structure and of one that takes it away. Either pair is weighed as written
-// and exchanged, over all the grades, breaks and sags that the runs may have. It looks exchanged
-// where
+// that brings water to a structure and of one that takes it away, where inlet and outlet of one
+// tank may be two points 5 m apart at most. Either pair is weighed as written and exchanged, over
+// all the grades, breaks and sags that the runs may have. It looks exchanged where
 //  - the depths along the runs speak for the exchange by a Bayes factor of e² or more, or
 //  - as written the run falls the wrong way, or a pipe leaves higher than another comes in,
 //    exchanged it does not, and the depths do not speak against the exchange by as much,

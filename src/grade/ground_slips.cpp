@@ -272,7 +272,7 @@ HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>
     }
     for (std::vector<int>* one : {&gone.structures, &gone.fixes}) {
         std::ranges::sort(*one);
-        one->erase(std::ranges::unique(*one).begin(), one->end());
+        one->erase(std::unique(one->begin(), one->end()), one->end());
     }
     return gone;
 }

@@ -16,13 +16,17 @@ std::string pond_words(const Pond& pond, LengthUnit unit) {
                        height_words(pond.depth_m.hi95, unit));
 }
 
-void find_suspected(const AlignedRun& run, const Pond& pond, LengthUnit unit, Findings& findings) {
-    Finding finding =
-        run_finding(run.run.id, Severity::caution,
-                    fmt::format("A belly is suspected from {} to {}: the profile {}.",
-                                station_words(pond.from_m, unit), station_words(pond.to_m, unit),
-                                pond_words(pond, unit)),
-                    "Look for standing water there in the footage, or tape the invert there.");
+void find_suspected(const AlignedRun& run, const Analysis& analysis, const Pond& pond,
+                    Findings& findings) {
+    const LengthUnit unit = analysis.rows.unit;
+    const bool assumed = analysis.rows.z_reference == ZReference::assumed_level_ground;
+    Finding finding = run_finding(
+        run.run.id, Severity::caution,
+        fmt::format("A belly is suspected from {} to {}: the profile {}.{}",
+                    station_words(pond.from_m, unit), station_words(pond.to_m, unit),
+                    pond_words(pond, unit),
+                    assumed ? " That rests on ground that was only assumed level." : ""),
+        "Look for standing water there in the footage, or tape the invert there.");
     finding.where.station_m = pond.from_m;
     findings.push_back(std::move(finding));
 }

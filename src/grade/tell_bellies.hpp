@@ -11,7 +11,8 @@ namespace sondeline::grade {
 std::string pond_words(const Pond& pond, LengthUnit unit);
 
 // Of a pond that is less than probable enough to be reported as a belly.
-void find_suspected(const AlignedRun& run, const Pond& pond, LengthUnit unit, Findings& findings);
+void find_suspected(const AlignedRun& run, const Analysis& analysis, const Pond& pond,
+                    Findings& findings);
 
 void find_belly(const AlignedRun& run, const Belly& belly, LengthUnit unit, Findings& findings);
 

@@ -12,8 +12,9 @@ namespace {
 constexpr double kDegree = std::numbers::pi / 180.0;
 
 // Wider than any pipe a push camera goes into (24 in; common practice, no source): such a figure is
-// in another unit, or has a digit too many.
+// in another unit, or has a digit too many. Narrower than any that a head goes into likewise.
 constexpr double kWidestPipeM = 0.62;
+constexpr double kNarrowestPipeM = 0.02;
 
 constexpr std::string_view kLengthHelp = "Write it like 2' 6\", 30 in or 0.76 m.";
 
@@ -124,7 +125,7 @@ MaybeCell<double> RowReader::diameter_m(std::string_view column) const {
     auto length = length_m(column);
     if (!length) return std::nullopt;
     const TextCell& found = *cell(column);
-    if (length->value > 0.0 && length->value <= kWidestPipeM) return length;
+    if (length->value >= kNarrowestPipeM && length->value <= kWidestPipeM) return length;
     reject(found, fmt::format("a pipe's diameter: it would be {:.2f} m", length->value),
            "Write it with its unit, like 4 in or 110 mm.");
     return std::nullopt;

@@ -191,5 +191,18 @@ TEST(Bellies, OfALevelLateralAreOnlyWhatIsShutIn) {
     EXPECT_THAT(grade_lines(run.lines, made::levelled()).runs.front().bellies, IsEmpty());
 }
 
+// The ground of made runs falls 1 % with the pipe: taken for level, the pipe seems to rise by 1 %.
+TEST(Bellies, AreOnlySuspectedWhereTheGroundWasAssumedLevel) {
+    made::Pipe pipe;
+    pipe.slope = 0.0;
+    made::Survey survey = made::locator_and_tapes();
+    survey.ground_known = false;
+    GradeOptions options;
+    options.z_reference = ZReference::assumed_level_ground;
+    const Profiles profiles = grade_lines(made::make_run(pipe, survey, 1).lines, options);
+    EXPECT_THAT(profiles.runs.front().bellies, IsEmpty());
+    EXPECT_TRUE(made::any_finding(profiles, "That rests on ground that was only assumed level"));
+}
+
 }  // namespace
 }  // namespace sondeline::grade

@@ -145,6 +145,28 @@ made::Run through_a_tank(int seed, double drop_m) {
     return run;
 }
 
+// As the inlet and the outlet of a tank are often surveyed: two points, each with its own ground.
+TEST(ExchangedTapes, AreToldOfInletAndOutletOfOneTank) {
+    for (int seed = 0; seed < 10; ++seed) {
+        made::Run run = through_a_tank(seed, 0.1);
+        AlignedStructure outlet = run.lines.structures[1];
+        outlet.id = {"outlet"};
+        run.lines.structures[1].plan = PlanFix{{0.0, 0.0}, {}};
+        outlet.plan = PlanFix{{0.0, 2.5}, {}};
+        run.lines.structures.push_back(outlet);
+        run.lines.runs[1].run.from = 3;
+        // The second run of through_a_tank counts its ground from 100 m again.
+        for (StationedVertical& seen : run.lines.runs[1].vertical) {
+            seen.row.ground_m->value += made::ground_m(24.0) - made::ground_m(0.0);
+        }
+        EXPECT_FALSE(named(grade_lines(run.lines, made::levelled()))) << seed;
+        exchange(run.lines.runs[0].vertical.back().row.depth_m,
+                 run.lines.runs[1].vertical.front().row.depth_m);
+        const Profiles profiles = grade_lines(run.lines, made::levelled());
+        EXPECT_TRUE(made::any_finding(profiles, "As written out leaves")) << seed;
+    }
+}
+
 TEST(ExchangedTapes, AreToldOfTwoPipesThatMeetInOneStructure) {
     int slopes = 0;
     int missed = 0;

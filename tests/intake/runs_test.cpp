@@ -84,6 +84,10 @@ TEST(Runs, RefuseABareDiameterThatWouldBeFeet) {
     EXPECT_FALSE(forty.runs.at(0).diameter_m);
     EXPECT_THAT(forty.findings, Contains(Finds("row 2 column diameter", "it would be 1.02 m")));
     EXPECT_TRUE(forty.runs.at(1).diameter_m);
+    const Job point = with("id,footage,diameter (in)\nL1,a;b,0.4\nL2,c,1.25\n");
+    EXPECT_FALSE(point.runs.at(0).diameter_m);
+    EXPECT_THAT(point.findings, Contains(Finds("row 2 column diameter", "it would be 0.01 m")));
+    EXPECT_TRUE(point.runs.at(1).diameter_m);
 }
 
 TEST(Runs, TakeACounterInAnotherUnitIntoTheCounters) {
