@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "alignment/doubted_positions.hpp"
 #include "alignment/fix_results.hpp"
 #include "alignment/publish_run.hpp"
 #include "alignment/rejection.hpp"
@@ -35,6 +36,7 @@ void adjust(const Site& site, Adjusted& out) {
     out.data = observed_on(site);
     settle_sides(site, out.data);
     out.network = adjust_network(out.data);
+    leave_out_doubted_positions(site, out.data, out.network);
     orient_reading_errors(out.network, out.data);
     out.accuracies = judged_accuracies(out.network);
     if (use_accuracies(out.accuracies, out.data)) {
@@ -107,9 +109,12 @@ void widen(PlanCovariance& cov, double sd_m) {
 
 AlignedStructure published_structure(const Site& site, const SiteStructure& structure,
                                      std::optional<int> node, const Adjusted& job) {
+    const bool doubted = node && job.data.nodes[*node].doubted;
+    const bool surveyed = structure.surveyed && !doubted;
     AlignedStructure out{structure.id, structure.kind, structure.surveyed, structure.how_fixed};
+    if (doubted) out.plan.reset();
     if (!node || !job.standings.node_known[*node]) {
-        if (!structure.surveyed) out.how_fixed = "not known";
+        if (!surveyed) out.how_fixed = "not known";
         // What no run meets has nobody to tell its receiver's offset.
         if (out.plan && structure.receiver && !node) {
             widen(out.plan->cov, site.receivers[*structure.receiver].offset_sd_m);
@@ -118,11 +123,13 @@ AlignedStructure published_structure(const Site& site, const SiteStructure& stru
     }
     const int at = shared_of_node(*node);
     Eigen::Matrix2d c = job.shared_covariance.block<2, 2>(at, at);
-    if (!structure.surveyed) c *= widest(*node, job);
+    if (!surveyed) c *= widest(*node, job);
     if (!(long_axis_m(c) <= worst_drawn_sd_m)) return out;
     const Eigen::Vector2d p = job.network.state.shared.segment<2>(at);
     out.plan = PlanFix{{p.x(), p.y()}, {c(0, 0), c(0, 1), c(1, 1)}};
-    if (!structure.surveyed) {
+    if (doubted) {
+        out.how_fixed = "by the runs that meet there; what was measured contradicts them";
+    } else if (!surveyed) {
         out.how_fixed = job.data.nodes[*node].surveyed
                             ? "by two tapes, the side told by the runs that meet there"
                             : "by the runs that meet there";

@@ -20,6 +20,7 @@ struct Node {
     std::optional<int> structure = std::nullopt;
     std::optional<Gaussian2> surveyed = std::nullopt;
     std::optional<int> receiver = std::nullopt;  // that surveyed it, into NetworkData::receivers_m
+    bool doubted = false;  // it had a position that the runs contradict (doubted_positions.hpp)
 };
 
 // A fix that takes no part, and why.

@@ -250,9 +250,9 @@ TEST(AlignSite, TakesTheLengthOfARunItCannotPlaceFromTheCounterAlone) {
     const int box = job.structure("box", StructureKind::distribution_box, PlanPoint{0.0, 0.0});
     const int end = job.structure("end", StructureKind::trench_end, PlanPoint{24.0, 0.0});
     job.run("L1", box, end, 15.8);
-    job.fix(0, 4.3, PlanPoint{0.0, -4.0});
-    job.fix(0, 9.1, PlanPoint{0.0, -9.0});
-    job.fix(0, 14.0, PlanPoint{0.0, -14.0});
+    job.fix(0, 4.3, PlanPoint{-12.0, -4.0});
+    job.fix(0, 9.1, PlanPoint{-12.0, -9.0});
+    job.fix(0, 14.0, PlanPoint{-12.0, -14.0});
     job.run("L2", box, std::nullopt, 10.0);
     const Lines lines = align_site(job.site);
     ASSERT_NE(lines.runs[0].placement, Placement::placed);
