@@ -15,6 +15,7 @@ namespace sondeline::grade {
 namespace {
 
 constexpr double kLogFactor = 2.0;
+constexpr double kFitsBelow = 2.5;
 constexpr double kSmallest_m = 0.02;
 // From inlet to outlet (common practice, no source).
 constexpr double kLongestTank_m = 5.0;
@@ -92,10 +93,14 @@ double log_evidence(const RunRows& run, const Weighed& weighed, const std::vecto
     return weigh_evidence(run, used, weighed.scatter).log_evidence_of_all;
 }
 
-// Whether no tape stands out from the depths along the run.
+// Whether neither tape of the run stands out from the depths along it.
 bool tapes_fit(const RunRows& run) {
     const Screening screening = screen_rows(run);
-    return screening.tapes_at_odds.empty() && !contradicted_end_tape(run, screening);
+    if (!screening.tapes_at_odds.empty()) return false;
+    return std::ranges::all_of(run.rows, [&](const Row& row) {
+        return !is_tape(row) ||
+               misfit_of_tape(run, screening, row.station_m).value_or(0.0) < kFitsBelow;
+    });
 }
 
 // ln of the Bayes factor of the exchange; empty where the tapes do not fit then either.
