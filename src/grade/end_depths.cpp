@@ -151,17 +151,6 @@ std::optional<Row> contradicted_end_tape(const RunRows& run, const Screening& sc
     return std::nullopt;
 }
 
-std::optional<double> misfit_of_tape(const RunRows& run, const Screening& screening,
-                                     double station_m) {
-    const std::vector<Row>& used = screening.used;
-    const auto tape = std::ranges::find_if(
-        used, [&](const Row& row) { return is_tape(row) && row.station_m == station_m; });
-    if (tape == used.end()) return std::nullopt;
-    const auto off = off_of(even_grade(run, used, screening.scatter),
-                            static_cast<std::size_t>(tape - used.begin()));
-    return off ? std::optional(off->t()) : std::nullopt;
-}
-
 std::string end_tape_words(const RunRows& run, const Screening& screening, const Row& tape) {
     std::vector<Row> rows{tape};
     std::ranges::copy_if(screening.used, std::back_inserter(rows),

@@ -17,11 +17,6 @@ void tell_slipped_end_depths(const RunId& id, RunRows& run);
 // so that no figure can be given from either.
 std::optional<Row> contradicted_end_tape(const RunRows& run, const Screening& screening);
 
-// Standard deviations that the tape at a station lies off the even grade of all others; empty where
-// there is none, or nothing to hold it against.
-std::optional<double> misfit_of_tape(const RunRows& run, const Screening& screening,
-                                     double station_m);
-
 // How far such a row is off, and "A tape or a rod off by 1 ft would explain it." where one would.
 std::string end_tape_words(const RunRows& run, const Screening& screening, const Row& tape);
 

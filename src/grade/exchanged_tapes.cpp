@@ -6,7 +6,6 @@
 
 #include <fmt/format.h>
 
-#include "grade/end_depths.hpp"
 #include "grade/hypotheses.hpp"
 #include "grade/phrases.hpp"
 
@@ -15,7 +14,7 @@ namespace sondeline::grade {
 namespace {
 
 constexpr double kLogFactor = 2.0;
-constexpr double kFitsBelow = 2.5;
+constexpr double kSlip_m = 0.3;
 constexpr double kSmallest_m = 0.02;
 // From inlet to outlet (common practice, no source).
 constexpr double kLongestTank_m = 5.0;
@@ -93,29 +92,17 @@ double log_evidence(const RunRows& run, const Weighed& weighed, const std::vecto
     return weigh_evidence(run, used, weighed.scatter).log_evidence_of_all;
 }
 
-// Whether neither tape of the run stands out from the depths along it.
-bool tapes_fit(const RunRows& run) {
-    const Screening screening = screen_rows(run);
-    if (!screening.tapes_at_odds.empty()) return false;
-    return std::ranges::all_of(run.rows, [&](const Row& row) {
-        return !is_tape(row) ||
-               misfit_of_tape(run, screening, row.station_m).value_or(0.0) < kFitsBelow;
-    });
-}
-
-// ln of the Bayes factor of the exchange; empty where the tapes do not fit then either.
-std::optional<double> log_factor(const std::vector<RunRows>& runs, const Tapes& tapes) {
+// ln of the Bayes factor of the exchange.
+double log_factor(const std::vector<RunRows>& runs, const Tapes& tapes) {
     const double by_m = deeper_m(runs, tapes);
     double sum = 0.0;
-    bool fits = true;
     const auto add = [&](std::size_t index, auto change) {
         const RunRows& run = runs[index];
-        RunRows exchanged = run;
-        change(exchanged.rows);
-        fits = fits && tapes_fit(exchanged);
+        std::vector<Row> exchanged = run.rows;
+        change(exchanged);
         const Weighed weighed = without_tapes(run);
         if (std::ranges::none_of(weighed.depths, says_height)) return;
-        sum += log_evidence(run, weighed, exchanged.rows) - log_evidence(run, weighed, run.rows);
+        sum += log_evidence(run, weighed, exchanged) - log_evidence(run, weighed, run.rows);
     };
     const auto lower_first = [&](std::vector<Row>& rows) { rows[tapes.first.row].y_m -= by_m; };
     const auto raise_second = [&](std::vector<Row>& rows) { rows[tapes.second.row].y_m += by_m; };
@@ -128,7 +115,16 @@ std::optional<double> log_factor(const std::vector<RunRows>& runs, const Tapes& 
             raise_second(rows);
         });
     }
-    return fits ? std::optional(sum) : std::nullopt;
+    return sum;
+}
+
+// The same of one tape that is wrong by anything up to a foot or so.
+double log_factor_of_slip(const std::vector<RunRows>& runs, const Tape& tape) {
+    const RunRows& run = runs[tape.run];
+    std::vector<Row> doubted = run.rows;
+    doubted[tape.row].sd_m = std::hypot(doubted[tape.row].sd_m, kSlip_m);
+    const Weighed weighed = without_tapes(run);
+    return log_evidence(run, weighed, doubted) - log_evidence(run, weighed, run.rows);
 }
 
 struct Suspicion {
@@ -142,11 +138,12 @@ std::optional<Suspicion> suspicion_of(const std::vector<RunRows>& runs, const Ta
     Suspicion suspicion{tapes, 0.0, cures_a_wrong_fall(runs, tapes)};
     // What is a drop and what an exchange no depth tells of two runs, unless it is wrong.
     if (tapes.first.run != tapes.second.run && !suspicion.cures) return std::nullopt;
-    const auto factor = log_factor(runs, tapes);
-    if (!factor) return std::nullopt;
-    suspicion.log_factor = *factor;
-    const double asked = suspicion.cures ? -kLogFactor : kLogFactor;
-    return suspicion.log_factor > asked ? std::optional(suspicion) : std::nullopt;
+    suspicion.log_factor = log_factor(runs, tapes);
+    if (suspicion.log_factor <= (suspicion.cures ? -kLogFactor : kLogFactor)) return std::nullopt;
+    const double of_slip =
+        std::max(log_factor_of_slip(runs, tapes.first), log_factor_of_slip(runs, tapes.second));
+    const double slack = suspicion.cures ? kLogFactor : 0.0;
+    return suspicion.log_factor > of_slip - slack ? std::optional(suspicion) : std::nullopt;
 }
 
 std::string why_words(const Suspicion& suspicion, const char* wrong) {

@@ -15,9 +15,10 @@ namespace sondeline::grade {
 //  - the depths along the runs speak for the exchange by a Bayes factor of e² or more, or
 //  - as written the run falls the wrong way, or a pipe leaves higher than another comes in,
 //    exchanged it does not, and the depths do not speak against the exchange by as much,
-// and where exchanged no tape lies 2.5 standard deviations or more off the even grade of the
-// others. With δ the standardised difference of the two readings, ln of the factor is N(−δ²/2, δ²)
-// where nothing was exchanged, so that the first happens to at most 2.3 in 100 such pairs.
+// and where one tape that is simply wrong (by 30 cm, one standard deviation) does not explain the
+// depths better; by as much, where the exchange cures a wrong fall. With δ the standardised
+// difference of the two readings, ln of the factor is N(−δ²/2, δ²) where nothing was exchanged, so
+// that the first happens to at most 2.3 in 100 such pairs.
 //
 // Neither reading is then relied on: each tape counts as the mean of the two, with half their
 // difference as a further error, so that the bounds of every figure hold both, and a finding says
