@@ -52,9 +52,11 @@ Pieces closed_pieces(const cv::Mat1b& ink) {
 }
 
 // Scratches along the pipe stand still as text does, and may run into it. They are long and thin:
-// in pieces too tall for text, rows that hold little of the ink are wiped.
+// in pieces too tall for text, rows that hold little of the ink are wiped. The edge of a box that
+// the text stands in is no measure of it.
 cv::Mat1b without_scratches(const cv::Mat1b& ink, int tallest) {
     constexpr double kLittle = 0.25;  // of the fullest row
+    constexpr double kEdge = 0.9;     // of the width
     const Pieces pieces = closed_pieces(ink);
     cv::Mat1b kept = ink.clone();
     for (int label = 1; label < pieces.stats.rows; ++label) {
@@ -62,7 +64,10 @@ cv::Mat1b without_scratches(const cv::Mat1b& ink, int tallest) {
         if (box.height <= tallest) continue;
         const cv::Mat1b mine = (pieces.labels(box) == label) & ink(box);
         const std::vector<double> profile = ink_by_row(mine);
-        const double fullest = *std::max_element(profile.begin(), profile.end());
+        double fullest = 0.0;
+        for (const double row : profile) {
+            if (row < kEdge * box.width) fullest = std::max(fullest, row);
+        }
         for (int y = 0; y < box.height; ++y) {
             if (profile[static_cast<std::size_t>(y)] >= kLittle * fullest) continue;
             kept(cv::Rect(box.x, box.y + y, box.width, 1)).setTo(0, mine.row(y));

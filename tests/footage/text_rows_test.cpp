@@ -72,6 +72,18 @@ TEST(TextRows, DoNotReachBackToAFullStrokeOrToAPrimeThatIsFarAway) {
     EXPECT_EQ(text_rows(inches_behind(9, 38)).size(), 2U);
 }
 
+// A box of 34 rows round two strokes of 24 is taller than text of this picture may be.
+TEST(TextRows, StayWholeWhereTheEdgeOfTheirBoxRunsIntoThem) {
+    Edges edges = strokes_in({{100, 124}});
+    edges.ink(cv::Range::all(), cv::Range(60, 320)).setTo(0);
+    edges.across(cv::Range(100, 124), cv::Range(40, 60)).setTo(100);
+    for (const int row : {96, 128}) edges.ink(cv::Rect(36, row, 60, 2)).setTo(255);
+    for (const int column : {36, 94}) edges.ink(cv::Rect(column, 96, 2, 34)).setTo(255);
+    edges.ink(cv::Rect(44, 108, 6, 2)).setTo(255);  // thin where the strokes stand alone
+    const std::vector<cv::Rect> rows = text_rows(edges);
+    EXPECT_TRUE(std::ranges::any_of(rows, [](const cv::Rect& row) { return row.height >= 24; }));
+}
+
 TEST(TextRows, LeaveOutARuleThatTouchesTheText) {
     Edges edges = strokes_in({{100, 124}});
     edges.ink(cv::Range(96, 99), cv::Range(40, 160)).setTo(255);
