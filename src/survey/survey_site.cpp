@@ -80,8 +80,7 @@ void tell_no_setback(const Job& job, const std::vector<SiteFix>& fixes, Findings
          "How far the transmitter's centre sits behind the lens is not given, or given as 0: every "
          "fix was taken to lie below the lens itself. Whatever the footage shows is drawn too near "
          "the start of its run by as much as the transmitter really sits behind, and no bound "
-         "holds "
-         "that.",
+         "holds that.",
          "Measure it on the head and write sonde setback in the job table, like 4 in."});
 }
 
