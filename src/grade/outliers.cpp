@@ -136,6 +136,7 @@ double find_scatter(const std::vector<Row>& rows, ModelInput input,
 }  // namespace
 
 Screening screen_rows(const RunRows& run) {
+    if (run.rows.empty()) return {};
     const std::vector<Trend> trends = plain_trends(run);
     ModelInput input{&run.rows, &run.ground, 1.0, kOutlierWander_m};
     Screening screening;

@@ -56,6 +56,14 @@ TEST(Outliers, DropsAtMostAThirdOfTheFixes) {
     EXPECT_LE(screen_rows(rows_of(run)).rejected.size(), 8U);
 }
 
+// The sanitizers see what goes wrong there; the plain build passed.
+TEST(Outliers, OfNoRowAreNone) {
+    const Screening screening = screen_rows(RunRows{});
+    EXPECT_THAT(screening.used, testing::IsEmpty());
+    EXPECT_THAT(screening.rejected, testing::IsEmpty());
+    EXPECT_DOUBLE_EQ(screening.scatter, 1.0);
+}
+
 TEST(Outliers, QuestionsATapeThatContradictsTheDepths) {
     made::Run run = made::make_run({}, close_depths(), 4);
     made::run_of(run.lines).vertical.front().row.depth_m.value += 0.6;
