@@ -28,6 +28,8 @@ struct NumberGrid {
     Padding padding = Padding::zeros;
     bool sign_before =
         false;  // a sign, or something else that never changes, before the first cell
+    bool minus_pushes =
+        false;  // a minus takes the first cell of a zero-padded number, which moves on
     // Feet and inches: the decimals are the two cells of the inches, the point is the prime.
     bool inches = false;
     InchPlaces inch_places = InchPlaces::second;

@@ -168,6 +168,27 @@ CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell,
     return shape;
 }
 
+CounterShape pushed_cells(int integer_places, int decimals) {
+    CounterShape shape;
+    shape.decimals = decimals;
+    shape.cells = integer_places + 1 + (decimals > 0 ? decimals + 1 : 0);
+    const auto written_from = [&](int first) {
+        WrittenLayout layout = layout_for(integer_places, decimals);
+        layout.least = 0;
+        const int behind = first + integer_places + 1;
+        for (int i = 0; i < integer_places; ++i) {
+            layout.cells[first + i] = digit_role(integer_places - 1 - i + decimals);
+        }
+        for (int i = 0; i < decimals; ++i) layout.cells[behind + i] = digit_role(decimals - 1 - i);
+        return layout;
+    };
+    shape.layouts.push_back(written_from(0));
+    WrittenLayout below = negative_of(written_from(1));
+    below.cells[0].kind = Kind::minus;
+    shape.layouts.push_back(below);
+    return shape;
+}
+
 CounterShape part_cells(int integer_places, int decimals) {
     CounterShape shape;
     shape.decimals = decimals;

@@ -81,6 +81,11 @@ CounterShape fixed_cells(int integer_places, int decimals, Padding padding, Sign
 CounterShape left_cells(int integer_places, int decimals, bool point_takes_cell,
                         bool sign_cell = false);
 
+// A zero-padded counter that a minus moves: it takes the first cell, and the digits move on by one.
+// Cells of the digits before the point, one more than these, come first; then those of the
+// decimals, one more than these as well.
+CounterShape pushed_cells(int integer_places, int decimals);
+
 // A counter that moves by part of a cell as it grows: the digits of a number with k places before
 // the point stand in cells of their own, those of the shortest number first. A minus stands in the
 // cell of the first digit of the next longer number.

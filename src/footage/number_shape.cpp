@@ -87,6 +87,16 @@ void lay_left(LineStructure& structure, const NumberGrid& grid, int places, bool
     }
 }
 
+void lay_pushed(LineStructure& structure, const NumberGrid& grid) {
+    structure.shape = pushed_cells(grid.places, grid.decimals);
+    const double pitch = grid.band.pitch_px;
+    for (int cell = 0; cell < structure.shape.cells; ++cell) {
+        const bool behind = cell > grid.places;
+        add_cell(structure, grid,
+                 grid.first_px + (behind ? (cell - 1) * pitch + grid.gap_px : cell * pitch));
+    }
+}
+
 void lay_part(LineStructure& structure, const NumberGrid& grid, int places) {
     structure.shape = part_cells(places, grid.decimals);
     for (int digits = 1; digits <= places; ++digits) {
@@ -120,6 +130,7 @@ void look_away_from_sign(LineStructure& structure) {
 
 int cells_needed(const NumberGrid& grid, int places, bool sign_cell) {
     const int sign = sign_cell ? 1 : 0;
+    if (grid.minus_pushes) return places + 1 + (grid.decimals > 0 ? grid.decimals + 1 : 0);
     if (grid.padding == Padding::part) return places * (places + 1) / 2 + places * grid.decimals;
     const bool aside = grid.inches && grid.inch_places == InchPlaces::aside;
     if (grid.padding != Padding::left) {
@@ -159,6 +170,8 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
     }
     if (grid.inches) {
         lay_inches(structure, grid, places);
+    } else if (grid.minus_pushes) {
+        lay_pushed(structure, grid);
     } else if (grid.padding == Padding::left) {
         lay_left(structure, grid, places, sign_cell);
     } else if (grid.padding == Padding::part) {
@@ -167,7 +180,7 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
         lay_fixed(structure, grid, places, sign_cell);
     }
     const bool moves = grid.padding == Padding::left || grid.padding == Padding::part ||
-                       (grid.inches && grid.inch_places == InchPlaces::aside);
+                       grid.minus_pushes || (grid.inches && grid.inch_places == InchPlaces::aside);
     if (moves) look_away_between(structure, grid.band.pitch_px);
     if (seen.sign_before && sign_cell) look_away_from_sign(structure);
     CounterFormat& format = structure.format;

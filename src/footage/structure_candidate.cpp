@@ -34,7 +34,9 @@ std::vector<LineEvidence> evidence_of(const Candidate& candidate,
 bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> crops,
                      const GlyphNet& net, Strokes strokes) {
     // These have a place for a sign already.
-    if (grid.padding == Padding::blanks || grid.padding == Padding::part) return false;
+    if (grid.padding == Padding::blanks || grid.padding == Padding::part || grid.minus_pushes) {
+        return false;
+    }
     if (grid.first_px < grid.band.pitch_px) return false;
     // A minus before a number that keeps its first character is that first character.
     const bool minus_counts = grid.padding == Padding::zeros;
@@ -214,6 +216,33 @@ std::vector<NumberGrid> one_place_longer(const NumberGrid& grid) {
             break;
     }
     return longer;
+}
+
+std::optional<NumberGrid> pushed_by_minus(const NumberGrid& grid, const LocatedLine& line,
+                                          std::span<const LineCrop* const> crops,
+                                          const GlyphNet& net) {
+    constexpr std::size_t kLooks = 48;
+    constexpr int kFewest = 2;
+    constexpr float kMinus = 1.0F;  // logit
+    NumberGrid pushed = grid;
+    pushed.padding = Padding::zeros;
+    pushed.minus_pushes = true;
+    // Moved on by the minus, the number seems to have a place more.
+    if (grid.padding == Padding::left) --pushed.places;
+    const bool padded = grid.padding == Padding::left || grid.padding == Padding::zeros;
+    if (!padded || grid.inches || grid.sign_before || pushed.places < 2 || !fits_cells(pushed)) {
+        return std::nullopt;
+    }
+    const cv::Rect2d cell(grid.first_px, grid.band.top_px, grid.band.pitch_px, grid.band.height_px);
+    const std::size_t stride = std::max<std::size_t>(1, crops.size() / kLooks);
+    int shown = 0;
+    for (std::size_t i = 0; i < crops.size(); i += stride) {
+        const GlyphPatch patch = patch_from(crops[i]->luma, cell, strokes_of(line));
+        GlyphLogProbs seen;
+        net.classify({&patch, 1}, {&seen, 1});
+        shown += class_logit(seen, Glyph::minus) > kMinus;
+    }
+    return shown >= kFewest ? std::optional(pushed) : std::nullopt;
 }
 
 void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {

@@ -1,6 +1,7 @@
 // One layout of a line, with the sequence of values it gives on the crops of the search.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -42,6 +43,12 @@ std::vector<NumberGrid> without_fault(const Candidate& candidate);
 
 // The same number with one more place in front, in the ways in which a number can grow.
 std::vector<NumberGrid> one_place_longer(const NumberGrid& grid);
+
+// The same number with the minus that is seen where its first digit stands otherwise: it is padded
+// with zeros, and the minus moves it on. None when no minus is seen there.
+std::optional<NumberGrid> pushed_by_minus(const NumberGrid& grid, const LocatedLine& line,
+                                          std::span<const LineCrop* const> crops,
+                                          const GlyphNet& net);
 
 // Lets the candidate's own sure glyphs teach how its digits look, as often as that is sound.
 void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "footage/candidate_list.hpp"
 #include "footage/first_digit.hpp"
 #include "footage/inches.hpp"
 #include "footage/layout_doubt.hpp"
@@ -67,6 +68,7 @@ class StructureSearch {
         leave_out_still(candidates);
         try_inches(candidates);
         try_without_faults(candidates);
+        try_pushed_by_minus(candidates);
         try_longer(candidates);
         try_inches_aside(candidates);
         if (!changes(candidates.front().path)) {
@@ -142,11 +144,6 @@ class StructureSearch {
         }
     }
 
-    static void sort_by_rank(std::vector<Candidate>& candidates) {
-        std::stable_sort(candidates.begin(), candidates.end(),
-                         [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
-    }
-
     // Of the best few first, for the best may be one that no remedy helps; then of the best alone.
     void try_without_faults(std::vector<Candidate>& candidates) const {
         constexpr int kRounds = 3;
@@ -164,26 +161,6 @@ class StructureSearch {
             sort_by_rank(candidates);
             if (candidates.front().rank <= best) return;
         }
-    }
-
-    static void add_new(std::vector<NumberGrid>& grids, const std::vector<NumberGrid>& more) {
-        for (const NumberGrid& grid : more) {
-            const bool known = std::ranges::any_of(
-                grids, [&](const NumberGrid& other) { return same_values(grid, other); });
-            if (!known) grids.push_back(grid);
-        }
-    }
-
-    // A label before the number may be read as digits that never change, and better than the number
-    // is.
-    static void leave_out_still(std::vector<Candidate>& candidates) {
-        constexpr double kOfBest = 0.5;
-        sort_by_rank(candidates);
-        const double least = kOfBest * candidates.front().rank;
-        const bool some_changes = std::ranges::any_of(
-            candidates, [&](const Candidate& c) { return c.rank >= least && changes(c.path); });
-        if (!some_changes) return;
-        std::erase_if(candidates, [](const Candidate& c) { return !changes(c.path); });
     }
 
     // Feet alone are a poorer reading than feet and inches, and can lose to a prime taken for a
@@ -225,6 +202,19 @@ class StructureSearch {
         return chosen;
     }
 
+    // A minus before padded digits that nothing keeps in place.
+    void try_pushed_by_minus(std::vector<Candidate>& candidates) const {
+        std::vector<NumberGrid> pushed;
+        for (const Candidate& candidate : candidates) {
+            const auto grid = pushed_by_minus(candidate.grid, line_, of_decoding_, net_);
+            if (grid) add_new(pushed, {*grid});
+        }
+        for (const NumberGrid& grid : pushed) {
+            candidates.push_back(tried(grid, line_, of_decoding_, net_));
+        }
+        sort_by_rank(candidates);
+    }
+
     // What the best candidate cannot read may be the same number with a digit more, of which its
     // own crops say too little to tell where it stands.
     void try_longer(std::vector<Candidate>& candidates) const {
@@ -257,18 +247,6 @@ class StructureSearch {
             if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
         }
         sort_by_rank(candidates);
-    }
-
-    // Structures that read the same need not be followed twice.
-    static void keep_different(std::vector<Candidate>& candidates) {
-        std::vector<Candidate> kept;
-        for (Candidate& candidate : candidates) {
-            const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& other) {
-                return same_readings(candidate, other);
-            });
-            if (!known) kept.push_back(std::move(candidate));
-        }
-        candidates = std::move(kept);
     }
 
     UnitGuess unit_of(const Candidate& candidate) const {

@@ -183,9 +183,10 @@ BandsOfLine bands_either_way(const LocatedLine& line, std::span<const LineCrop> 
     if (found.bands.empty()) return found;
     const std::vector<const LineCrop*> some = spread_crops(crops, 8);
     const double score = rated(found.bands.front(), line, some, net).score;
-    const bool clearer = rated(found.bands.front(), inverted, some, net).score > kClearly * score;
+    const double of_inverted = rated(found.bands.front(), inverted, some, net).score;
+    const bool clearer = of_inverted > kClearly * score;
     // Taken the wrong way, the band itself may be off the digits.
-    if (!clearer && score >= kPoor) return found;
+    if (of_inverted <= score && score >= kPoor) return found;
     BandsOfLine other{inverted.light_on_dark, likely_bands(inverted, crops, net, most)};
     if (other.bands.empty()) return found;
     const double of_other = rated(other.bands.front(), inverted, some, net).score;

@@ -276,7 +276,45 @@ double restless_share(const Edges& edges, const cv::Rect& box) {
     return ink > 0 ? static_cast<double>(restless) / ink : 0.0;
 }
 
-std::vector<cv::Rect> fields_of(const Edges& edges, const cv::Rect& row) {
+namespace {
+
+// Columns of a row in which a line stands that is taller than the text: the sides of boxes.
+std::vector<bool> sides_in(const Edges& edges, const cv::Rect& row) {
+    constexpr double kTaller = 1.2;  // than the row
+    constexpr int kBreaks = 5;       // in the line, that noise makes
+    const int tall_px = static_cast<int>(kTaller * row.height) + 2;
+    const cv::Rect whole(0, 0, edges.ink.cols, edges.ink.rows);
+    const cv::Rect around = cv::Rect(row.x, row.y - row.height, row.width, 3 * row.height) & whole;
+    cv::Mat1b lines;
+    cv::morphologyEx(edges.ink(around), lines, cv::MORPH_CLOSE,
+                     cv::getStructuringElement(cv::MORPH_RECT, {1, kBreaks}));
+    cv::morphologyEx(lines, lines, cv::MORPH_OPEN,
+                     cv::getStructuringElement(cv::MORPH_RECT, {1, tall_px}));
+    std::vector<bool> sides;
+    for (int x = 0; x < row.width; ++x) {
+        const cv::Rect column(x, row.y - around.y, 1, row.height);
+        sides.push_back(cv::countNonZero(lines(column)) * 10 >= row.height * 9);
+    }
+    return sides;
+}
+
+// The parts of a row that stand in boxes of their own: between them is a side, and then a gap.
+std::vector<cv::Rect> boxed_parts(const Edges& edges, const cv::Rect& row) {
+    std::vector<cv::Rect> parts;
+    int from = row.x;
+    const std::vector<bool> sides = sides_in(edges, row);
+    for (int x = row.x; x <= row.br().x; ++x) {
+        if (x < row.br().x && !sides[static_cast<std::size_t>(x - row.x)]) continue;
+        if (x - from >= row.height * edges.rows_apart) {
+            parts.emplace_back(from, row.y, x - from, row.height);
+        }
+        from = x + 1;
+    }
+    return parts;
+}
+
+// A long row with several fields in it as the words that changed and what stands between them.
+std::vector<cv::Rect> changing_fields(const Edges& edges, const cv::Rect& row) {
     constexpr double kLong = 8.0;      // heights; a counter with its unit takes about six
     constexpr double kChanging = 0.2;  // share of ink; 0.3 to 0.7 in counters
     if (row.width < kLong * row.height * edges.rows_apart) return {row};
@@ -294,6 +332,17 @@ std::vector<cv::Rect> fields_of(const Edges& edges, const cv::Rect& row) {
         last_changing = changing;
     }
     if (!any_changing) return {row};
+    return fields;
+}
+
+}  // namespace
+
+std::vector<cv::Rect> fields_of(const Edges& edges, const cv::Rect& row) {
+    std::vector<cv::Rect> fields;
+    for (const cv::Rect& part : boxed_parts(edges, row)) {
+        const std::vector<cv::Rect> more = changing_fields(edges, part);
+        fields.insert(fields.end(), more.begin(), more.end());
+    }
     return fields;
 }
 

@@ -34,8 +34,8 @@ double alternation(const Edges& edges, const cv::Rect& box, int height);
 // Share of the ink in the box whose gradient came and went: glyphs that changed.
 double restless_share(const Edges& edges, const cv::Rect& box);
 
-// A long row with several fields in it, apart by single blanks, given as the words that changed
-// during the clip and what stands between them; other rows as they are.
+// The fields of a row: what stands in boxes of its own, and in a long part with several fields
+// apart by single blanks the words that changed during the clip and what stands between them.
 std::vector<cv::Rect> fields_of(const Edges& edges, const cv::Rect& row);
 
 }  // namespace sondeline

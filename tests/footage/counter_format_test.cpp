@@ -51,6 +51,16 @@ TEST(CounterFormat, LeftCountersMoveAtTenAndHundred) {
     EXPECT_EQ(shown(narrow_point, 1234), "123..4");
 }
 
+TEST(CounterFormat, AMinusMovesPaddedDigitsOnWhereNoCellIsKeptForIt) {
+    const CounterShape shape = pushed_cells(3, 2);
+    EXPECT_EQ(shown(shape, 275), "002.75.");
+    EXPECT_EQ(shown(shape, -87), "-000.87");
+    EXPECT_EQ(shown(shape, 0), "000.00.");
+    EXPECT_EQ(shown(shape, 100000), "cannot be shown");
+    EXPECT_EQ(shown(pushed_cells(3, 0), 12), "012.");
+    EXPECT_EQ(shown(pushed_cells(3, 0), -12), "-012");
+}
+
 CellCosts costs_for(const CounterShape& shape, std::int64_t ticks) {
     CellCosts costs{};
     const WrittenLayout* layout = layout_of(shape, ticks);
@@ -65,8 +75,10 @@ TEST(CounterFormat, TheCheapestValueIsTheOneShownForEveryValueOfEveryShape) {
     const std::vector<CounterShape> shapes = {
         fixed_cells(3, 1, Padding::zeros, SignPlace::none),
         fixed_cells(3, 1, Padding::blanks, SignPlace::before_first_digit),
-        fixed_cells(2, 2, Padding::zeros, SignPlace::own_cell), left_cells(3, 1, true),
-        left_cells(3, 1, false)};
+        fixed_cells(2, 2, Padding::zeros, SignPlace::own_cell),
+        left_cells(3, 1, true),
+        left_cells(3, 1, false),
+        pushed_cells(2, 1)};
     for (const CounterShape& shape : shapes) {
         for (std::int64_t ticks = shape.least(); ticks <= shape.most(); ++ticks) {
             if (layout_of(shape, ticks) == nullptr) continue;

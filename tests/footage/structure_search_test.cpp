@@ -207,6 +207,28 @@ TEST(StructureSearch, ReadsANumberBehindAPlus) {
 }
 
 // A head stands before the outlet for a short while only.
+// The unit before the number begins in one place, and so does what follows it: zeros or a minus.
+TEST(StructureSearch, ReadsAMinusThatMovesPaddedDigitsOn) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 120; ++i) {
+        const int cm = 3 * i - 87;
+        texts.push_back(fmt::format("M {}{:06.2f}", cm < 0 ? "-" : "", std::abs(cm) / 100.0));
+    }
+    DrawnLine drawn = drawn_line(texts, "DejaVuSansMono.ttf");
+    drawn.line.text.width = static_cast<int>(9.0 * drawn.band.pitch_px);
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    int told = 0;
+    for (std::size_t i = 0; i < reading.samples.size(); ++i) {
+        if (reading.samples[i].unread != Unread::no) continue;
+        ++told;
+        EXPECT_EQ(reading.samples[i].ticks, 3 * static_cast<int>(i) - 87);
+    }
+    EXPECT_GE(told, 115);
+}
+
 TEST(StructureSearch, TakesASignThatIsAlwaysThereForAPlusAndSaysSo) {
     const GlyphNet net;
     std::vector<std::string> texts = tenths(43, 90, 0);  // 4.3 … 8.7

@@ -48,6 +48,34 @@ TEST(TextRows, AreFoundInABoxMuchWiderThanTheirText) {
         rows, [](const cv::Rect& row) { return row.y == 100 && row.height == 24 && row.x == 40; }));
 }
 
+// One row of text, and in its middle the sides of two boxes of which one stands a little higher.
+Edges two_boxes(int side_rows) {
+    Edges edges = strokes_in({{100, 124}});
+    edges.ink(cv::Range::all(), cv::Range(94, 108)).setTo(0);
+    const int spare = (side_rows - 24) / 2;
+    for (const int column : {96, 104}) {
+        const int top = 100 - spare + (column == 96 ? 2 : -2);
+        edges.ink(cv::Rect(column, top, 2, side_rows)).setTo(255);
+    }
+    return edges;
+}
+
+TEST(FieldsOf, AreWhatStandsInBoxesOfItsOwn) {
+    const std::vector<cv::Rect> fields = fields_of(two_boxes(36), {40, 100, 114, 24});
+    ASSERT_EQ(fields.size(), 2U);
+    EXPECT_EQ(fields[0].x, 40);
+    EXPECT_LE(fields[0].br().x, 96);
+    EXPECT_GE(fields[1].x, 106);
+    EXPECT_EQ(fields[1].br().x, 154);
+}
+
+TEST(FieldsOf, AreNotSetApartByStrokesNoTallerThanTheText) {
+    Edges edges = two_boxes(36);
+    edges.ink(cv::Range(0, 100), cv::Range::all()).setTo(0);
+    edges.ink(cv::Range(124, 240), cv::Range::all()).setTo(0);
+    EXPECT_EQ(fields_of(edges, {40, 100, 114, 24}).size(), 1U);
+}
+
 // Inches of 24 rows from column 100 on, and what stands of the feet before them: the prime.
 Edges inches_behind(int prime_rows, int prime_column) {
     Edges edges = strokes_in({{100, 124}});

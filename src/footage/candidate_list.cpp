@@ -1,0 +1,41 @@
+#include "footage/candidate_list.hpp"
+
+#include <algorithm>
+
+namespace sondeline {
+
+void sort_by_rank(std::vector<Candidate>& candidates) {
+    std::stable_sort(candidates.begin(), candidates.end(),
+                     [](const Candidate& a, const Candidate& b) { return a.rank > b.rank; });
+}
+
+void add_new(std::vector<NumberGrid>& grids, const std::vector<NumberGrid>& more) {
+    for (const NumberGrid& grid : more) {
+        const bool known = std::ranges::any_of(
+            grids, [&](const NumberGrid& other) { return same_values(grid, other); });
+        if (!known) grids.push_back(grid);
+    }
+}
+
+void leave_out_still(std::vector<Candidate>& candidates) {
+    constexpr double kOfBest = 0.5;
+    sort_by_rank(candidates);
+    const double least = kOfBest * candidates.front().rank;
+    const bool some_changes = std::ranges::any_of(
+        candidates, [&](const Candidate& c) { return c.rank >= least && changes(c.path); });
+    if (!some_changes) return;
+    std::erase_if(candidates, [](const Candidate& c) { return !changes(c.path); });
+}
+
+void keep_different(std::vector<Candidate>& candidates) {
+    std::vector<Candidate> kept;
+    for (Candidate& candidate : candidates) {
+        const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& other) {
+            return same_readings(candidate, other);
+        });
+        if (!known) kept.push_back(std::move(candidate));
+    }
+    candidates = std::move(kept);
+}
+
+}  // namespace sondeline

@@ -1,0 +1,23 @@
+// The layouts of one line that were tried, as a list: its order, and what falls out of it.
+#pragma once
+
+#include <vector>
+
+#include "footage/structure_candidate.hpp"
+
+namespace sondeline {
+
+// The highest rank first; equals keep their order.
+void sort_by_rank(std::vector<Candidate>& candidates);
+
+// Those of `more` that would give other values than every grid of the list.
+void add_new(std::vector<NumberGrid>& grids, const std::vector<NumberGrid>& more);
+
+// Sorts, and leaves those out that never change where one that ranks nearly as high does: a label
+// before the number may be read as digits, and better than the number is.
+void leave_out_still(std::vector<Candidate>& candidates);
+
+// Of those that read the same keeps the first: they need not be followed twice.
+void keep_different(std::vector<Candidate>& candidates);
+
+}  // namespace sondeline
