@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "footage/inches.hpp"
+
 namespace sondeline {
 
 void sort_by_rank(std::vector<Candidate>& candidates) {
@@ -25,6 +27,19 @@ void leave_out_still(std::vector<Candidate>& candidates) {
         candidates, [&](const Candidate& c) { return c.rank >= least && changes(c.path); });
     if (!some_changes) return;
     std::erase_if(candidates, [](const Candidate& c) { return !changes(c.path); });
+}
+
+std::vector<NumberGrid> inches_aside(const std::vector<Candidate>& candidates) {
+    std::vector<Padding> known;
+    std::vector<NumberGrid> grids;
+    for (const Candidate& candidate : candidates) {
+        const NumberGrid& first = candidate.grid;
+        if (!first.inches || std::ranges::count(known, first.padding) > 0) continue;
+        known.push_back(first.padding);
+        const std::vector<NumberGrid> aside = with_inches_aside(first);
+        grids.insert(grids.end(), aside.begin(), aside.end());
+    }
+    return grids;
 }
 
 void keep_different(std::vector<Candidate>& candidates) {

@@ -17,6 +17,9 @@ void add_new(std::vector<NumberGrid>& grids, const std::vector<NumberGrid>& more
 // before the number may be read as digits, and better than the number is.
 void leave_out_still(std::vector<Candidate>& candidates);
 
+// Of the first of each padding that has inches, every way in which these may stand aside.
+std::vector<NumberGrid> inches_aside(const std::vector<Candidate>& candidates);
+
 // Of those that read the same keeps the first: they need not be followed twice.
 void keep_different(std::vector<Candidate>& candidates);
 

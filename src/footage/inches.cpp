@@ -111,12 +111,18 @@ std::vector<NumberGrid> with_inches_aside(const NumberGrid& inches) {
     constexpr int kFirst = 2;
     std::vector<NumberGrid> grids;
     if (inches.inch_places == InchPlaces::aside) return grids;
-    for (int step = kFirst; step <= kSteps; ++step) {
-        NumberGrid grid = inches;
-        if (grid.inch_places == InchPlaces::first) grid.gap_px -= grid.band.pitch_px;
-        grid.inch_places = InchPlaces::aside;
-        grid.aside_px = grid.band.pitch_px * step / kSteps;
-        grids.push_back(grid);
+    // Of feet that never grew it is open whether they stay or the inches do.
+    std::vector<Padding> anchors{inches.padding};
+    if (inches.padding == Padding::zeros) anchors.push_back(Padding::left);
+    for (const Padding anchor : anchors) {
+        for (int step = kFirst; step <= kSteps; ++step) {
+            NumberGrid grid = inches;
+            grid.padding = anchor;
+            if (grid.inch_places == InchPlaces::first) grid.gap_px -= grid.band.pitch_px;
+            grid.inch_places = InchPlaces::aside;
+            grid.aside_px = grid.band.pitch_px * step / kSteps;
+            grids.push_back(grid);
+        }
     }
     return grids;
 }

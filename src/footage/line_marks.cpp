@@ -6,15 +6,22 @@ namespace sondeline {
 
 namespace {
 
-// Whether some crop in three clearly shows a digit within a pitch and a quarter of the place, on
-// the given side of it. Slanted letters of a label look a little like digits.
-bool digit_beside(const GlyphMap& map, int place, int side) {
+// Steps of the map from one character to the next, or to the one after that.
+cv::Range next_to(int pitch) {
+    return {pitch / 2, pitch * 5 / 4 + 1};
+}
+cv::Range next_but_one(int pitch) {
+    return {pitch * 7 / 4, pitch * 5 / 2 + 1};
+}
+
+// Whether some crop in three clearly shows a digit that far from the place, on the given side of
+// it. Slanted letters of a label look a little like digits.
+bool digit_beside(const GlyphMap& map, int place, int side, const cv::Range& away) {
     constexpr float kClear = 1.5F;
-    const int pitch = map.steps_per_pitch();
     int crops = 0;
     for (int crop = 0; crop < map.crops(); ++crop) {
         bool seen = false;
-        for (int steps = pitch / 2; steps <= pitch * 5 / 4; ++steps) {
+        for (int steps = away.start; steps < away.end; ++steps) {
             seen = seen || map.digit(crop, place + side * steps) > kClear;
         }
         crops += seen ? 1 : 0;
@@ -31,7 +38,11 @@ bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark, double 
     for (int place = 0; place < map.places(); ++place) {
         const double left = map.left_px(place);
         if (left < from || left > to || map.mean_logit(place, mark) <= 0.5F) continue;
-        if (digit_beside(map, place, -1) && digit_beside(map, place, 1)) return true;
+        const cv::Range beside = next_to(map.steps_per_pitch());
+        if (!digit_beside(map, place, -1, beside) || !digit_beside(map, place, 1, beside)) continue;
+        // Behind the colon of a clock stand two digits; the point of some faces stands as high.
+        const cv::Range second = next_but_one(map.steps_per_pitch());
+        if (mark != Glyph::colon || digit_beside(map, place, 1, second)) return true;
     }
     return false;
 }

@@ -9,7 +9,7 @@
 namespace sondeline {
 namespace {
 
-constexpr std::size_t kCropBytes = 24U << 20U;
+constexpr std::size_t kCropBytes = 48U << 20U;
 constexpr std::size_t kFewestSamples = 100;
 constexpr std::size_t kMostSamples = 400;
 constexpr std::size_t kMostContenders = 4;

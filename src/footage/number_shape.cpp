@@ -152,9 +152,11 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
         throw std::length_error("structure_of: the number needs more cells than a line has");
     }
     NumberGrid grid = seen;
-    // A single place is no padding; a minus or a second digit may yet come before it.
+    // A single place is no padding; a minus or a second digit may yet come before it, or behind it
+    // where the picture ends before it.
     if (grid.padding == Padding::zeros && grid.places == 1 && !sign_cell) {
-        grid.padding = Padding::blanks;
+        const bool room_before = grid.first_px >= grid.band.pitch_px;
+        grid.padding = room_before ? Padding::blanks : Padding::left;
     }
     LineStructure structure;
     structure.line = line;

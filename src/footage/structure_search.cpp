@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <utility>
 
 #include "footage/candidate_list.hpp"
 #include "footage/first_digit.hpp"
@@ -44,13 +46,16 @@ std::vector<const LineCrop*> thinned(const std::vector<const LineCrop*>& crops, 
 
 class StructureSearch {
   public:
-    StructureSearch(const LocatedLine& line, std::span<const LineCrop> crops, const GlyphNet& net)
+    StructureSearch(const LocatedLine& line, BandsOfLine likely, std::span<const LineCrop> crops,
+                    const GlyphNet& net)
         : line_(line),
-          crops_(crops),
+          likely_(std::move(likely)),
           net_(net),
           of_map_(spread_crops(crops, kCropsOfMap)),
           of_refining_(spread_crops(crops, kCropsOfRefining)),
-          of_decoding_(spread_crops(crops, kCropsOfDecoding)) {}
+          of_decoding_(spread_crops(crops, kCropsOfDecoding)) {
+        line_.light_on_dark = likely_.light_on_dark;
+    }
 
     LineSearch run() {
         LineSearch search;
@@ -94,9 +99,7 @@ class StructureSearch {
     std::vector<NumberGrid> likely_grids(LineKind& kind, std::optional<MarkedBand>& marked) {
         std::vector<NumberGrid> grids;
         kind = LineKind::unreadable;
-        const BandsOfLine likely = bands_either_way(line_, crops_, net_, kMostBands);
-        line_.light_on_dark = likely.light_on_dark;
-        for (const TextBand& band : likely.bands) {
+        for (const TextBand& band : likely_.bands) {
             const GlyphMap map = map_of(band, line_, of_map_, net_);
             std::vector<NumberGrid> found = grids_in(map, kGridsOfBand);
             if (found.empty()) continue;
@@ -241,9 +244,8 @@ class StructureSearch {
 
     // Ten and eleven inches that stand aside are left unread, or read as nine.
     void try_inches_aside(std::vector<Candidate>& candidates) const {
-        const NumberGrid best = candidates.front().grid;
-        if (!best.inches) return;
-        for (const NumberGrid& grid : with_inches_aside(best)) {
+        if (!candidates.front().grid.inches) return;
+        for (const NumberGrid& grid : inches_aside(candidates)) {
             if (fits_cells(grid)) candidates.push_back(tried(grid, line_, of_decoding_, net_));
         }
         sort_by_rank(candidates);
@@ -352,7 +354,7 @@ class StructureSearch {
     }
 
     LocatedLine line_;
-    std::span<const LineCrop> crops_;
+    BandsOfLine likely_;
     const GlyphNet& net_;
     std::vector<const LineCrop*> of_map_;
     std::vector<const LineCrop*> of_refining_;
@@ -360,6 +362,19 @@ class StructureSearch {
     std::vector<NumberGrid> spare_grids_;  // of a band that looks worse than the others
     bool point_seen_ = false;              // between the digits of the best candidate
 };
+
+// Of a line read with dark and light exchanged, whether that makes more of it.
+bool tells_more(const LineSearch& exchanged, const LineSearch& first) {
+    constexpr double kLikelyCounter = 0.5;
+    if (exchanged.structures.empty()) return false;
+    if (first.kind == LineKind::clock || first.kind == LineKind::date) return false;
+    if (first.structures.empty()) return true;
+    const LineStructure& a = exchanged.structures.front();
+    const LineStructure& b = first.structures.front();
+    const bool likely = a.counter_probability >= kLikelyCounter;
+    if (likely != (b.counter_probability >= kLikelyCounter)) return likely;
+    return a.score > b.score;
+}
 
 }  // namespace
 
@@ -372,7 +387,12 @@ double metres_to_the_tick(const CounterFormat& format) {
 LineSearch find_line_structures(const LocatedLine& line, std::span<const LineCrop> crops,
                                 const GlyphNet& net, const LineReaderOptions&) {
     if (crops.size() < 4) return {};
-    return StructureSearch(line, crops, net).run();
+    std::optional<LineSearch> best;
+    for (BandsOfLine& way : bands_either_way(line, crops, net, kMostBands)) {
+        LineSearch search = StructureSearch(line, std::move(way), crops, net).run();
+        if (!best || tells_more(search, *best)) best = std::move(search);
+    }
+    return best.value_or(LineSearch{});
 }
 
 }  // namespace sondeline

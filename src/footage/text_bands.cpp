@@ -173,24 +173,30 @@ std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const Line
     return chosen;
 }
 
-BandsOfLine bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
-                             const GlyphNet& net, int most) {
+std::vector<BandsOfLine> bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
+                                          const GlyphNet& net, int most) {
     constexpr double kClearly = 1.15;
+    constexpr double kNearly = 1.2;
     constexpr double kPoor = 5.0;  // as much as one clear digit
     LocatedLine inverted = line;
     inverted.light_on_dark = !line.light_on_dark;
     BandsOfLine found{line.light_on_dark, likely_bands(line, crops, net, most)};
-    if (found.bands.empty()) return found;
+    if (found.bands.empty()) return {};
     const std::vector<const LineCrop*> some = spread_crops(crops, 8);
     const double score = rated(found.bands.front(), line, some, net).score;
     const double of_inverted = rated(found.bands.front(), inverted, some, net).score;
-    const bool clearer = of_inverted > kClearly * score;
+    // An outline or a bright wall often makes light strokes seem dark, and little the other way.
+    const bool doubtful = !line.light_on_dark;
     // Taken the wrong way, the band itself may be off the digits.
-    if (of_inverted <= score && score >= kPoor) return found;
+    if (!doubtful && of_inverted <= score && score >= kPoor) return {found};
     BandsOfLine other{inverted.light_on_dark, likely_bands(inverted, crops, net, most)};
-    if (other.bands.empty()) return found;
-    const double of_other = rated(other.bands.front(), inverted, some, net).score;
-    return clearer || of_other > kClearly * score ? other : found;
+    if (other.bands.empty()) return {found};
+    const double of_other =
+        std::max(of_inverted, rated(other.bands.front(), inverted, some, net).score);
+    const bool turned = of_other > (doubtful ? 1.0 : kClearly) * score;
+    const bool nearly = turned ? score * kNearly > of_other : of_other * kNearly > score;
+    if (!nearly) return {turned ? other : found};
+    return turned ? std::vector{other, found} : std::vector{found, other};
 }
 
 }  // namespace sondeline

@@ -19,8 +19,9 @@ struct BandsOfLine {
 
 // The likely bands, with dark and light exchanged where the characters are clearer to the network
 // so: outlined text on a middling ground, and text in a box that lets a bright wall through, can be
-// taken either way.
-BandsOfLine bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
-                             const GlyphNet& net, int most);
+// taken either way. Where the other way is nearly as clear it comes second; none for a line without
+// room.
+std::vector<BandsOfLine> bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
+                                          const GlyphNet& net, int most);
 
 }  // namespace sondeline

@@ -130,6 +130,18 @@ bool same_row(const cv::Rect& a, const cv::Rect& b, int rows_apart) {
     return shared * 10 >= lower * 7 && gap <= allowed * taller * rows_apart;
 }
 
+// Stretches of ink in a row, on average: one of an edge, several of characters, whether or not they
+// change.
+double stretches_of(const cv::Mat1b& ink) {
+    int begun = 0;
+    for (int y = 0; y < ink.rows; ++y) {
+        for (int x = 0; x < ink.cols; ++x) {
+            begun += ink(y, x) != 0 && (x == 0 || ink(y, x - 1) == 0) ? 1 : 0;
+        }
+    }
+    return static_cast<double>(begun) / ink.rows;
+}
+
 // Type of a character generator whose rows of dots stand apart falls into parts one upon the other.
 // Lines of text keep more than a pixel or two between them.
 bool stacked(const cv::Rect& a, const cv::Rect& b, int tallest) {
@@ -215,11 +227,15 @@ std::vector<cv::Rect> text_rows(const Edges& edges) {
     const auto beside = [&](const cv::Rect& a, const cv::Rect& b) {
         return same_row(a, b, edges.rows_apart);
     };
-    constexpr double kStrokes = 2.0;  // of text, in alternation
+    constexpr double kStrokes = 2.0;     // of text, in alternation
+    constexpr double kCharacters = 2.0;  // stretches of ink; a number has a few
     const auto upon = [&](const cv::Rect& a, const cv::Rect& b) {
         const int height = (a | b).height;
-        return stacked(a, b, tallest) && alternation(edges, a, height) >= kStrokes &&
-               alternation(edges, b, height) >= kStrokes;
+        const auto is_text = [&](const cv::Rect& part) {
+            return alternation(edges, part, height) >= kStrokes ||
+                   stretches_of(edges.ink(part)) >= kCharacters;
+        };
+        return stacked(a, b, tallest) && is_text(a) && is_text(b);
     };
     const cv::Mat1b ink = without_scratches(without_rules(edges.ink), tallest);
     const auto inches = [&](const cv::Rect& a, const cv::Rect& b) {
@@ -281,13 +297,14 @@ namespace {
 // Columns of a row in which a line stands that is taller than the text: the sides of boxes.
 std::vector<bool> sides_in(const Edges& edges, const cv::Rect& row) {
     constexpr double kTaller = 1.2;  // than the row
-    constexpr int kBreaks = 5;       // in the line, that noise makes
+    // Breaks that noise makes in the line; what is more parts the text from the edge of its box.
+    const int breaks_px = std::max(1, row.height / 10);
     const int tall_px = static_cast<int>(kTaller * row.height) + 2;
     const cv::Rect whole(0, 0, edges.ink.cols, edges.ink.rows);
     const cv::Rect around = cv::Rect(row.x, row.y - row.height, row.width, 3 * row.height) & whole;
     cv::Mat1b lines;
     cv::morphologyEx(edges.ink(around), lines, cv::MORPH_CLOSE,
-                     cv::getStructuringElement(cv::MORPH_RECT, {1, kBreaks}));
+                     cv::getStructuringElement(cv::MORPH_RECT, {1, breaks_px}));
     cv::morphologyEx(lines, lines, cv::MORPH_OPEN,
                      cv::getStructuringElement(cv::MORPH_RECT, {1, tall_px}));
     std::vector<bool> sides;

@@ -41,6 +41,12 @@ TEST(LineMarks, AreTheSlashesOfADateThatStays) {
     EXPECT_FALSE(date.digits_differ);
 }
 
+// Faces made for machines set the point as high as the middle of a colon.
+TEST(LineMarks, AreNotAPointThatOneDigitStandsBehind) {
+    EXPECT_FALSE(looked_at({"0008:0", "0008:1", "0009:7", "0012:8"}).colon);
+    EXPECT_TRUE(looked_at({"10:08", "10:08", "10:09", "10:10"}).colon);
+}
+
 TEST(LineMarks, AreNotTheColonBehindALabel) {
     EXPECT_FALSE(looked_at({"Ft: 42.1", "Ft: 42.2", "Ft: 43.7", "Ft: 45.8"}).colon);
 }

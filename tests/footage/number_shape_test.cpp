@@ -131,6 +131,15 @@ TEST(NumberShape, RefusesALongNumberThatMovesAsItGrows) {
     EXPECT_TRUE(fits_cells(grid_of(4, 1, Padding::left)));
 }
 
+TEST(NumberShape, GrowsToTheRightWhereThePictureEndsBeforeIt) {
+    NumberGrid grid = grid_of(1, 1, Padding::zeros);
+    EXPECT_EQ(structure_of(grid, wide_line(), false).padding, Padding::blanks);
+    grid.first_px = 0.5 * grid.band.pitch_px;
+    const LineStructure structure = structure_of(grid, wide_line(), false);
+    EXPECT_EQ(structure.padding, Padding::left);
+    EXPECT_NE(layout_of(structure.shape, 103), nullptr);
+}
+
 // The sign's cell is none that a further digit could stand in.
 TEST(NumberShape, HasNoFurtherPlaceWhereASignStandsBeforeTheNumber) {
     NumberGrid grid;

@@ -277,6 +277,24 @@ TEST(StructureSearch, ReadsInchesThatStandAsideByPartOfADigitWhereTheyHaveTwo) {
     expect_feet_and_inches(drawn_line(feet_and_inches(2), "DejaVuSans-Bold.ttf"));
 }
 
+// Feet of one digit throughout do not say at which end the text is held.
+TEST(StructureSearch, ReadsInchesThatStandAsideBehindFeetThatNeverGrow) {
+    const GlyphNet net;
+    std::vector<std::string> texts;
+    for (int i = 0; i < 90; ++i) {
+        const int inches = 20 + i / 2;
+        texts.push_back(fmt::format("{}' {:2}\"", inches / 12, inches % 12));
+    }
+    const DrawnLine drawn = drawn_line(texts, "LiberationSans-Bold.ttf");
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    const LineReading reading = read(search.structures.front(), drawn, net);
+    const auto [told, wrong] = read_and_wrong(reading, 20);
+    EXPECT_EQ(wrong, 0);
+    EXPECT_GE(told, 80);
+    EXPECT_EQ(reading.doubt, "");
+}
+
 // Feet and inches whose ten and eleven are left out.
 TEST(DecodeLine, DoubtsInchesOfWhichTenAndElevenAreNeverRead) {
     const GlyphNet net;

@@ -24,9 +24,9 @@ TEST(BandsEitherWay, TakeStrokesAsLightOrDarkAsIsClearer) {
     const GlyphNet net;
     for (const int height_px : {12, 18, 24}) {
         DrawnLine drawn = drawn_line(tenths(120, 40, 0), "C-64-Regular.ttf", height_px);
-        EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).light_on_dark);
+        EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).at(0).light_on_dark);
         drawn.line.light_on_dark = false;
-        EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).light_on_dark);
+        EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).at(0).light_on_dark);
     }
 }
 
@@ -52,7 +52,8 @@ TEST(BandsEitherWay, LookForBandsOfTheOtherWayWhereItIsNoWorse) {
         DrawnLine drawn = drawn_line(tenths(10, 40, 0), each.face, 16);
         for (LineCrop& crop : drawn.crops) outline(crop, each.wall);
         drawn.line.light_on_dark = false;
-        EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).light_on_dark) << each.face;
+        EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).at(0).light_on_dark)
+            << each.face;
     }
 }
 

@@ -34,6 +34,15 @@ TEST(TextRows, JoinTypeWhoseRowsOfDotsStandApart) {
     EXPECT_EQ(rows.front().height, 24);
 }
 
+// Of glyphs that change no gradient stays.
+TEST(TextRows, JoinScanLinesOfTypeThatChanges) {
+    Edges edges = strokes_in({{100, 104}, {105, 109}, {110, 114}, {115, 119}});
+    edges.across.setTo(1);
+    const std::vector<cv::Rect> rows = text_rows(edges);
+    ASSERT_EQ(rows.size(), 1U);
+    EXPECT_EQ(rows.front().height, 19);
+}
+
 TEST(TextRows, KeepLinesApartThatStandCloseBelowEachOther) {
     EXPECT_EQ(text_rows(strokes_in({{100, 112}, {116, 128}})).size(), 2U);
 }
