@@ -3,6 +3,8 @@
 #include <random>
 #include <stdexcept>
 
+#include <opencv2/imgproc.hpp>
+
 #include "support/overlay_text.hpp"
 #include "support/typeface.hpp"
 
@@ -44,6 +46,19 @@ DrawnLine drawn_line(const std::vector<std::string>& texts, const std::string& f
         drawn.crops.push_back({0.1 * static_cast<double>(drawn.crops.size()), luma, -1.0F});
     }
     return drawn;
+}
+
+void outline(DrawnLine& drawn, int wall) {
+    constexpr int kStrokes = 140;   // and lighter
+    constexpr int kDrawnUpon = 82;  // on average
+    for (LineCrop& crop : drawn.crops) {
+        const cv::Mat1b ink = crop.luma > kStrokes;
+        cv::Mat1b around;
+        cv::dilate(ink, around, cv::getStructuringElement(cv::MORPH_RECT, {5, 5}));
+        crop.luma += wall - kDrawnUpon;
+        crop.luma.setTo(10, around);
+        crop.luma.setTo(200, ink);
+    }
 }
 
 }  // namespace sondeline

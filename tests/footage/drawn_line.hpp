@@ -21,4 +21,7 @@ struct DrawnLine {
 DrawnLine drawn_line(const std::vector<std::string>& texts,
                      const std::string& face = "DejaVuSansMono-Bold.ttf", int height_px = 24);
 
+// Puts a dark outline of two pixels round the strokes, and a wall of that grey behind it.
+void outline(DrawnLine& drawn, int wall);
+
 }  // namespace sondeline

@@ -50,6 +50,21 @@ TEST(StructureSearch, FindsTheDigitThatANumberGrowsByAtItsVeryEnd) {
     EXPECT_GE(read_and_wrong(reading, 40).first, 120);
 }
 
+// Taken for dark strokes, outlines can be read as well, and a 1 as a 0.
+TEST(StructureSearch, ReadsOutlinedStrokesThatSeemDarkTheOtherWayRound) {
+    const GlyphNet net;
+    for (const char* face : {"Hermit-medium.otf", "Glass_TTY_VT220.ttf"}) {
+        DrawnLine drawn = drawn_line(tenths(2, 90, 0), face, 18);  // 0.2 … 4.6
+        outline(drawn, 150);
+        drawn.line.light_on_dark = false;
+        const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+        ASSERT_FALSE(search.structures.empty());
+        const auto [told, wrong] = read_and_wrong(read(search.structures.front(), drawn, net), 2);
+        EXPECT_EQ(wrong, 0) << face;
+        EXPECT_GE(told, 85) << face;
+    }
+}
+
 // Blanks of DejaVu Sans are half as wide as its digits.
 TEST(StructureSearch, FollowsANumberThatMovesByPartOfADigitAsItGrows) {
     const GlyphNet net;

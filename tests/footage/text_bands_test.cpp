@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 #include <gtest/gtest.h>
-#include <opencv2/imgproc.hpp>
 
 #include "footage/drawn_line.hpp"
 
@@ -30,16 +29,6 @@ TEST(BandsEitherWay, TakeStrokesAsLightOrDarkAsIsClearer) {
     }
 }
 
-// Light strokes in a broad dark outline on a grey wall.
-void outline(LineCrop& crop, int wall) {
-    const cv::Mat1b ink = crop.luma > 140;
-    cv::Mat1b around;
-    cv::dilate(ink, around, cv::getStructuringElement(cv::MORPH_RECT, {5, 5}));
-    crop.luma += wall - 82;  // the grey that is drawn upon
-    crop.luma.setTo(10, around);
-    crop.luma.setTo(200, ink);
-}
-
 // Taken for dark strokes, the outline closes a 1 as if it were a 0; in the band that fits it so the
 // network is not much surer the other way.
 TEST(BandsEitherWay, LookForBandsOfTheOtherWayWhereItIsNoWorse) {
@@ -50,7 +39,7 @@ TEST(BandsEitherWay, LookForBandsOfTheOtherWayWhereItIsNoWorse) {
     };
     for (const Case& each : {Case{"Hermit-medium.otf", 150}, Case{"DejaVuSansMono.ttf", 120}}) {
         DrawnLine drawn = drawn_line(tenths(10, 40, 0), each.face, 16);
-        for (LineCrop& crop : drawn.crops) outline(crop, each.wall);
+        outline(drawn, each.wall);
         drawn.line.light_on_dark = false;
         EXPECT_TRUE(bands_either_way(drawn.line, drawn.crops, net, 1).at(0).light_on_dark)
             << each.face;
