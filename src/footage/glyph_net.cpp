@@ -3,12 +3,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstring>
 #include <stdexcept>
-#include <type_traits>
-#include <utility>
 #include <vector>
 
+#include "footage/glyph_layers.hpp"
 #include "footage/glyph_weights.hpp"
 
 namespace sondeline {
@@ -21,133 +19,27 @@ constexpr int half_height = patch_height / 2;
 constexpr int half_width = patch_width / 2;
 constexpr int quarter_size = (half_height / 2) * (half_width / 2) * channels_2;
 
-// Pictures carry a frame of one zero pixel, so that the window never asks where it is.
-constexpr int framed(int height, int width, int channels) {
-    return (height + 2) * (width + 2) * channels;
-}
+// The patch carries a frame of one zero pixel, so that the window never asks where it is.
+constexpr int framed_size = (patch_height + 2) * (patch_width + 2);
 
-// Weights by input, then output, each input's outputs filled up with zeros to whole lanes.
-std::vector<float> weights_of(const StoredLayer& layer, int padded) {
-    const std::size_t outputs = layer.scales.size();
-    const std::size_t inputs = layer.numbers.size() / outputs;
-    std::vector<float> weights(inputs * static_cast<std::size_t>(padded), 0.0F);
-    for (std::size_t i = 0; i < layer.numbers.size(); ++i) {
-        const std::size_t to = i / outputs * static_cast<std::size_t>(padded) + i % outputs;
-        weights[to] = static_cast<float>(layer.numbers[i]) * layer.scales[i % outputs];
-    }
-    return weights;
-}
+// Registers of any width are filled by whole groups of outputs.
+constexpr int most_lanes = 16;
+static_assert(channels_1 % most_lanes == 0 && channels_2 % most_lanes == 0 &&
+              glyph_feature_count % most_lanes == 0);
 
-// Outputs side by side in one register, four with SSE2, eight with AVX2. Every output is added up
-// in the same order either way and products are not fused: the results are the same to the bit.
-template <int Count>
-struct Lanes {
-    typedef float Values __attribute__((vector_size(Count * sizeof(float))));
-    Values values;
+// Weights of one layer, by input, then output. Registers are loaded from whole lines of the cache.
+template <int Inputs, int Outputs>
+struct alignas(most_lanes * sizeof(float)) Layer {
+    std::array<float, static_cast<std::size_t>(Inputs) * Outputs> weights;
+    std::array<float, Outputs> bias;
 
-    [[gnu::always_inline]] inline void load(const float* from) {
-        std::memcpy(&values, from, sizeof values);
-    }
-    [[gnu::always_inline]] inline void add_product(float factor, const Lanes& other) {
-        values += factor * other.values;
-    }
-    [[gnu::always_inline]] inline void raise_to(const Lanes& other) {
-        values = values > other.values ? values : other.values;
+    explicit Layer(const StoredLayer& stored) {
+        for (std::size_t i = 0; i < weights.size(); ++i) {
+            weights[i] = static_cast<float>(stored.numbers[i]) * stored.scales[i % Outputs];
+        }
+        std::ranges::copy(stored.bias, bias.begin());
     }
 };
-
-constexpr int most_lanes = 8;
-
-constexpr int padded(int outputs) {
-    return (outputs + most_lanes - 1) / most_lanes * most_lanes;
-}
-static_assert(padded(glyph_count) == glyph_sums);
-
-// Calls `action` with each number below `Count` as a constant: an array that is indexed by
-// constants alone is kept in registers.
-template <int Count, class Action>
-[[gnu::always_inline]] inline void each_below(Action action) {
-    [&]<int... I>(std::integer_sequence<int, I...>) __attribute__((always_inline)) {
-        (action(std::integral_constant<int, I>{}), ...);
-    }
-    (std::make_integer_sequence<int, Count>{});
-}
-
-// Raises `most` to the sums of a 3x3 convolution at the first `Pixels` of four that lie in a
-// square, for all outputs. `window` is the top left of what the first pixel sees.
-template <int Pixels, int In, int InStride, int Count, int Groups>
-[[gnu::always_inline]] inline void raise_to_sums(const float* window, const float* weights,
-                                                 const float* bias, Lanes<Count> (&most)[Groups]) {
-    Lanes<Count> sums[Pixels][Groups];
-    each_below<Groups>([&](auto g) __attribute__((always_inline)) {
-        each_below<Pixels>([&](auto p) __attribute__((always_inline)) {
-            sums[p][g].load(bias + g * Count);
-        });
-    });
-    for (int ky = 0; ky < 3; ++ky) {
-        const float* input = window + ky * InStride;
-#pragma GCC unroll 2
-        for (int i = 0; i < 3 * In; ++i, ++input, weights += Groups * Count) {
-            each_below<Groups>([&](auto g) __attribute__((always_inline)) {
-                Lanes<Count> weight;
-                weight.load(weights + g * Count);
-                each_below<Pixels>([&](auto p) __attribute__((always_inline)) {
-                    sums[p][g].add_product(input[p % 2 * In + p / 2 * InStride], weight);
-                });
-            });
-        }
-    }
-    each_below<Groups>([&](auto g) __attribute__((always_inline)) {
-        each_below<Pixels>([&](auto p)
-                               __attribute__((always_inline)) { most[g].raise_to(sums[p][g]); });
-    });
-}
-
-// 3x3 convolution, 2x2 maximum and rectifier in one go. `in` is framed; `out` begins at the first
-// pixel and has `out_stride` floats from row to row.
-template <int Count, int Height, int Width, int In, int Out>
-[[gnu::always_inline]] inline void convolve_and_pool(const float* in, const float* weights,
-                                                     const float* bias, float* out,
-                                                     int out_stride) {
-    constexpr int in_stride = (Width + 2) * In;
-    constexpr int groups = padded(Out) / Count;
-    constexpr int together = groups <= 2 ? 4 : 2;  // pixels, as registers allow
-    for (int y = 0; y < Height; y += 2) {
-        for (int x = 0; x < Width; x += 2) {
-            const float* window = in + y * in_stride + x * In;
-            Lanes<Count> most[groups]{};
-            for (int row = 0; row < 4 / together; ++row) {
-                raise_to_sums<together, In, in_stride>(window + row * in_stride, weights, bias,
-                                                       most);
-            }
-            std::memcpy(out + (y / 2) * out_stride + (x / 2) * Out, most, sizeof(float) * Out);
-        }
-    }
-}
-
-// Sums of a full layer: every input's weights lie side by side, filled up to whole lanes.
-template <int Count, int In, int Out>
-[[gnu::always_inline]] inline void connect(const float* in, const float* weights, const float* bias,
-                                           float* out) {
-    constexpr int groups = padded(Out) / Count;
-    constexpr int together = groups % 8 == 0 ? 8 : groups % 6 == 0 ? 6 : 3;
-    static_assert(groups % together == 0);
-    for (int first = 0; first < padded(Out); first += together * Count) {
-        Lanes<Count> sums[together];
-        each_below<together>([&](auto g) __attribute__((always_inline)) {
-            sums[g].load(bias + first + g * Count);
-        });
-        for (int i = 0; i < In; ++i) {
-            const float* row = weights + i * padded(Out) + first;
-            each_below<together>([&](auto g) __attribute__((always_inline)) {
-                Lanes<Count> weight;
-                weight.load(row + g * Count);
-                sums[g].add_product(in[i], weight);
-            });
-        }
-        std::memcpy(out + first, sums, sizeof sums);
-    }
-}
 
 // Zero mean and unit standard deviation into a framed picture; false when there is no contrast.
 bool normalise(const GlyphPatch& patch, float* framed_picture) {
@@ -182,42 +74,58 @@ GlyphLogProbs surely_blank() {
 }  // namespace
 
 struct GlyphNet::InnerLayers {
-    std::vector<float> first, second, hidden;
-    std::vector<float> first_bias, second_bias, hidden_bias;
+    Layer<9, channels_1> first;
+    Layer<9 * channels_1, channels_2> second;
+    Layer<quarter_size, glyph_feature_count> hidden;
+
+    explicit InnerLayers(const StoredNet& stored)
+        : first(stored.first_convolution),
+          second(stored.second_convolution),
+          hidden(stored.hidden) {}
 
     // `picture` is normalised and framed.
     template <int Count>
     [[gnu::always_inline]] inline void pass(const float* picture, float* out) const {
-        float half[framed(half_height, half_width, channels_1)] = {};
+        float half[half_height * half_width * channels_1];
+        convolve_and_pool<Count, patch_height, patch_width, channels_1>(
+            picture, first.weights.data(), first.bias.data(), half);
+        KeptPicture<half_height, half_width, channels_1, channels_2> kept_half;
+        kept_half.take(half);
         float quarter[quarter_size];
-        constexpr int half_stride = (half_width + 2) * channels_1;
-        convolve_and_pool<Count, patch_height, patch_width, 1, channels_1>(
-            picture, first.data(), first_bias.data(), half + half_stride + channels_1, half_stride);
-        convolve_and_pool<Count, half_height, half_width, channels_1, channels_2>(
-            half, second.data(), second_bias.data(), quarter, (half_width / 2) * channels_2);
-        connect<Count, quarter_size, glyph_feature_count>(quarter, hidden.data(),
-                                                          hidden_bias.data(), out);
+        convolve_and_pool<Count>(kept_half, second.weights.data(), second.bias.data(), quarter);
+        KeptInput kept[quarter_size + 1];
+        const int count = keep_inputs(quarter, quarter_size, 0, glyph_feature_count, kept);
+        connect<Count, glyph_feature_count>({kept, static_cast<std::size_t>(count)},
+                                            hidden.weights.data(), hidden.bias.data(), out);
         for (int i = 0; i < glyph_feature_count; ++i) out[i] = std::max(out[i], 0.0F);
     }
 
+    void pass_with_least(const float* picture, float* out) const { pass<4>(picture, out); }
 #if defined(__x86_64__)
     [[gnu::target("avx2")]] void pass_with_avx2(const float* picture, float* out) const {
         pass<8>(picture, out);
     }
-    bool avx2 = __builtin_cpu_supports("avx2") != 0;
+    [[gnu::target("avx512f,prefer-vector-width=512")]] void pass_with_avx512(const float* picture,
+                                                                             float* out) const {
+        pass<16>(picture, out);
+    }
 #endif
+    using Pass = void (InnerLayers::*)(const float*, float*) const;
+    Pass widest_pass = pass_of_machine();
+
+    static Pass pass_of_machine() {
+#if defined(__x86_64__)
+        if (__builtin_cpu_supports("avx512f") != 0) return &InnerLayers::pass_with_avx512;
+        if (__builtin_cpu_supports("avx2") != 0) return &InnerLayers::pass_with_avx2;
+#endif
+        return &InnerLayers::pass_with_least;
+    }
 
     // False when the patch has no contrast.
     bool features(const GlyphPatch& patch, GlyphFeatures& out) const {
-        float picture[framed(patch_height, patch_width, 1)] = {};
+        float picture[framed_size] = {};
         if (!normalise(patch, picture)) return false;
-#if defined(__x86_64__)
-        if (avx2) {
-            pass_with_avx2(picture, out.data());
-            return true;
-        }
-#endif
-        pass<4>(picture, out.data());
+        (this->*widest_pass)(picture, out.data());
         return true;
     }
 };
@@ -230,9 +138,11 @@ std::string_view name(Glyph glyph) {
 }
 
 GlyphLogProbs classify_features(const GlyphFeatures& features, const LastLayer& layer) {
+    KeptInput kept[glyph_feature_count + 1];
+    const int count = keep_inputs(features.data(), glyph_feature_count, 0, glyph_sums, kept);
     float sums[glyph_sums];
-    connect<4, glyph_feature_count, glyph_count>(features.data(), layer.weights.front().data(),
-                                                 layer.bias.data(), sums);
+    connect<4, glyph_sums>({kept, static_cast<std::size_t>(count)}, layer.weights.front().data(),
+                           layer.bias.data(), sums);
     GlyphLogProbs scores;
     std::copy_n(sums, scores.size(), scores.begin());
     const float largest = *std::ranges::max_element(scores);
@@ -245,23 +155,14 @@ GlyphLogProbs classify_features(const GlyphFeatures& features, const LastLayer& 
 
 GlyphNet::GlyphNet() {
     const StoredNet stored = stored_glyph_net();
-    const auto bias_of = [](const StoredLayer& layer) {
-        std::vector<float> bias(layer.bias.begin(), layer.bias.end());
-        bias.resize(static_cast<std::size_t>(padded(static_cast<int>(bias.size()))), 0.0F);
-        return bias;
-    };
-    inner_ = std::make_shared<const InnerLayers>(InnerLayers{
-        weights_of(stored.first_convolution, padded(channels_1)),
-        weights_of(stored.second_convolution, padded(channels_2)),
-        weights_of(stored.hidden, glyph_feature_count), bias_of(stored.first_convolution),
-        bias_of(stored.second_convolution), bias_of(stored.hidden)});
-    const std::vector<float> last = weights_of(stored.last, glyph_count);
+    inner_ = std::make_shared<const InnerLayers>(stored);
+    const Layer<glyph_feature_count, glyph_count> last(stored.last);
     for (std::size_t i = 0; i < glyph_feature_count; ++i) {
         for (std::size_t glyph = 0; glyph < glyph_count; ++glyph) {
-            last_layer_.weights[i][glyph] = last[i * glyph_count + glyph];
+            last_layer_.weights[i][glyph] = last.weights[i * glyph_count + glyph];
         }
     }
-    std::ranges::copy(stored.last.bias, last_layer_.bias.begin());
+    std::ranges::copy(last.bias, last_layer_.bias.begin());
 }
 
 void GlyphNet::classify(std::span<const GlyphPatch> patches, std::span<GlyphLogProbs> out) const {
