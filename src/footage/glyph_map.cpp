@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "footage/cell_sampler.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -31,16 +33,17 @@ GlyphMap::GlyphMap(std::span<const LineCrop* const> crops, const GlyphNet& net, 
       crops_(static_cast<int>(crops.size())) {
     const double step_px = band.pitch_px / steps_;
     places_ = std::max(0, static_cast<int>((to_px - from_px - band.pitch_px) / step_px) + 1);
-    std::vector<GlyphPatch> patches;
-    patches.reserve(static_cast<std::size_t>(crops_) * places_);
-    for (const LineCrop* crop : crops) {
-        for (int place = 0; place < places_; ++place) {
-            const cv::Rect2d cell(left_px(place), band.top_px, band.pitch_px, band.height_px);
-            patches.push_back(patch_from(crop->luma, cell, strokes));
-        }
+    std::vector<cv::Rect2d> cells;
+    for (int place = 0; place < places_; ++place) {
+        cells.emplace_back(left_px(place), band.top_px, band.pitch_px, band.height_px);
     }
-    all_.resize(patches.size());
-    net.classify(patches, all_);
+    CellSampler sampler(cells, strokes);
+    std::vector<GlyphPatch> patches(cells.size());
+    all_.resize(cells.size() * crops.size());
+    for (std::size_t crop = 0; crop < crops.size(); ++crop) {
+        sampler.sample(crops[crop]->luma, patches);
+        net.classify(patches, std::span(all_).subspan(crop * cells.size(), cells.size()));
+    }
     digits_.reserve(all_.size());
     for (const GlyphLogProbs& log_probs : all_) digits_.push_back(digit_logit(log_probs));
 }

@@ -4,6 +4,8 @@
 #include <array>
 #include <vector>
 
+#include "footage/cell_sampler.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -22,16 +24,16 @@ std::array<Seen, kOffsets> seen_behind(const NumberGrid& feet, std::span<const N
     const TextBand& band = feet.band;
     const double step_px = band.pitch_px / kStepsPerPitch;
     constexpr int steps_before = kStepsPerPitch / 2;
-    std::vector<GlyphPatch> patches;
-    for (const NumberSpan& number : numbers) {
+    std::vector<GlyphLogProbs> glyphs(numbers.size() * kOffsets);
+    for (std::size_t i = 0; i < numbers.size(); ++i) {
+        std::array<cv::Rect2d, kOffsets> cells;
         for (int offset = 0; offset < kOffsets; ++offset) {
-            const double left = number.to_px + (offset - steps_before) * step_px;
-            const cv::Rect2d cell(left, band.top_px, band.pitch_px, band.height_px);
-            patches.push_back(patch_from(number.crop->luma, cell, strokes));
+            const double left = numbers[i].to_px + (offset - steps_before) * step_px;
+            cells[offset] = cv::Rect2d(left, band.top_px, band.pitch_px, band.height_px);
         }
+        net.classify(patches_from(numbers[i].crop->luma, cells, strokes),
+                     std::span(glyphs).subspan(i * kOffsets, kOffsets));
     }
-    std::vector<GlyphLogProbs> glyphs(patches.size());
-    net.classify(patches, glyphs);
     std::array<Seen, kOffsets> seen{};
     const auto count = static_cast<float>(numbers.size());
     for (std::size_t i = 0; i < glyphs.size(); ++i) {

@@ -4,6 +4,8 @@
 #include <array>
 #include <bitset>
 
+#include "footage/cell_sampler.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -57,14 +59,13 @@ bool leaves_out_a_digit(const Candidate& candidate, std::span<const LineCrop* co
         if (layout == nullptr) continue;
         ++looked;
         const double last_px = last_digit_left_px(structure, *layout);
-        std::array<GlyphPatch, kOffsets> patches;
+        std::array<cv::Rect2d, kOffsets> cells;
         for (int k = 0; k < kOffsets; ++k) {
             const double left = last_px + (kNearest + k) * band.pitch_px / kStepsPerPitch;
-            const cv::Rect2d cell(left, band.top_px, band.pitch_px, band.height_px);
-            patches[k] = patch_from(crops[i]->luma, cell, strokes_of(structure.line));
+            cells[k] = cv::Rect2d(left, band.top_px, band.pitch_px, band.height_px);
         }
         std::array<GlyphLogProbs, kOffsets> glyphs;
-        net.classify(patches, glyphs);
+        net.classify(patches_from(crops[i]->luma, cells, strokes_of(structure.line)), glyphs);
         for (int k = 0; k < kOffsets; ++k) {
             const float logit = digit_logit(glyphs[k]);
             if (logit < kDigit) continue;

@@ -1,11 +1,11 @@
 #include "footage/line_cells.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <span>
+#include <vector>
 
-#include <opencv2/imgproc.hpp>
-
+#include "footage/glyph_map.hpp"
 #include "footage/own_glyphs.hpp"
 
 namespace sondeline {
@@ -33,44 +33,81 @@ cv::Mat1b field_of(const cv::Mat1b& luma, int first) {
     return {luma_view.rows / 2, luma_view.cols, luma_view.data, luma_view.step * 2};
 }
 
-// Whether two patches show the same glyph: their correlation.
+// Correlation: whether two patches show the same glyph.
 double likeness(const GlyphPatch& a, const GlyphPatch& b) {
-    const cv::Mat1f first(1, static_cast<int>(a.size()), const_cast<float*>(a.data()));
-    const cv::Mat1f second(1, static_cast<int>(b.size()), const_cast<float*>(b.data()));
-    cv::Mat1f result;
-    cv::matchTemplate(first, second, result, cv::TM_CCOEFF_NORMED);
-    return result(0, 0);
+    const auto mean_of = [](const GlyphPatch& patch) {
+        double sum = 0.0;
+        for (const float value : patch) sum += value;
+        return sum / static_cast<double>(patch.size());
+    };
+    const double mean_a = mean_of(a);
+    const double mean_b = mean_of(b);
+    double both = 0.0;
+    double square_a = 0.0;
+    double square_b = 0.0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        both += (a[i] - mean_a) * (b[i] - mean_b);
+        square_a += (a[i] - mean_a) * (a[i] - mean_a);
+        square_b += (b[i] - mean_b) * (b[i] - mean_b);
+    }
+    if (square_b == 0.0) return 1.0;  // nothing to be unlike
+    return square_a > 0.0 ? both / std::sqrt(square_a * square_b) : 0.0;
 }
 
-// In an interlaced picture the digit may change between the fields; then the first field alone is
-// read, else both together.
-GlyphPatch patch_of_cell(const cv::Mat1b& luma, const cv::Rect2d& cell, const LocatedLine& line) {
-    const Strokes strokes = line.light_on_dark ? Strokes::bright : Strokes::dark;
-    if (!line.interlaced || luma.rows < 4) return patch_from(luma, cell, strokes);
-    constexpr double kSameGlyph = 0.8;
-    const cv::Rect2d first(cell.x, (cell.y + 0.5) / 2.0, cell.width, cell.height / 2.0);
-    const cv::Rect2d second(cell.x, (cell.y - 0.5) / 2.0, cell.width, cell.height / 2.0);
-    const GlyphPatch of_first = patch_from(field_of(luma, 0), first, strokes);
-    const GlyphPatch of_second = patch_from(field_of(luma, 1), second, strokes);
-    return likeness(of_first, of_second) < kSameGlyph ? of_first : patch_from(luma, cell, strokes);
+std::vector<cv::Rect2d> cells_of(const LineStructure& structure) {
+    std::vector<cv::Rect2d> cells;
+    for (std::size_t i = 0; i < structure.cell_left_px.size(); ++i) {
+        cells.emplace_back(structure.cell_left_px[i], structure.row_top_px,
+                           structure.cell_width_px[i], structure.row_height_px);
+    }
+    return cells;
+}
+
+// The same in the rows of one field; the second begins a row further down than the first.
+std::vector<cv::Rect2d> in_field(std::vector<cv::Rect2d> cells, int field) {
+    const double down_px = field == 0 ? 0.5 : -0.5;
+    for (cv::Rect2d& cell : cells) {
+        cell.y = (cell.y + down_px) / 2.0;
+        cell.height /= 2.0;
+    }
+    return cells;
 }
 
 }  // namespace
 
-CellGlyphs look_at_cells(const LineCrop& crop, const LineStructure& structure,
-                         const GlyphNet& net) {
-    CellGlyphs glyphs;
-    glyphs.count = static_cast<int>(structure.cell_left_px.size());
-    const auto cells = static_cast<std::size_t>(glyphs.count);
-    for (std::size_t i = 0; i < cells; ++i) {
-        const cv::Rect2d cell(structure.cell_left_px[i], structure.row_top_px,
-                              structure.cell_width_px[i], structure.row_height_px);
-        glyphs.patches[i] = patch_of_cell(crop.luma, cell, structure.line);
+CellReader::CellReader(const LineStructure& structure, const GlyphNet& net)
+    : net_(net),
+      interlaced_(structure.line.interlaced),
+      whole_(cells_of(structure), strokes_of(structure.line)) {
+    if (!interlaced_) return;
+    const std::vector<cv::Rect2d> cells = cells_of(structure);
+    first_field_.emplace(in_field(cells, 0), strokes_of(structure.line));
+    second_field_.emplace(in_field(cells, 1), strokes_of(structure.line));
+}
+
+// In an interlaced picture the digit may change between the fields; then the first field alone is
+// read, else both together.
+void CellReader::sample(const cv::Mat1b& luma, std::span<GlyphPatch> patches) {
+    whole_.sample(luma, patches);
+    if (!interlaced_ || luma.rows < 4) return;
+    constexpr double kSameGlyph = 0.8;
+    std::array<GlyphPatch, most_line_cells> of_first;
+    std::array<GlyphPatch, most_line_cells> of_second;
+    first_field_->sample(field_of(luma, 0), std::span(of_first).first(patches.size()));
+    second_field_->sample(field_of(luma, 1), std::span(of_second).first(patches.size()));
+    for (std::size_t i = 0; i < patches.size(); ++i) {
+        if (likeness(of_first[i], of_second[i]) < kSameGlyph) patches[i] = of_first[i];
     }
-    net.classify_with_features(std::span(glyphs.patches).first(cells),
-                               std::span(glyphs.log_probs).first(cells),
-                               std::span(glyphs.features).first(cells));
-    return glyphs;
+}
+
+void CellReader::look(const LineCrop& crop, CellGlyphs& glyphs) {
+    const std::size_t cells = whole_.cells();
+    glyphs.count = static_cast<int>(cells);
+    glyphs.patches.resize(cells);
+    glyphs.features.resize(cells);
+    glyphs.log_probs.resize(cells);
+    sample(crop.luma, glyphs.patches);
+    net_.classify_with_features(glyphs.patches, glyphs.log_probs, glyphs.features);
 }
 
 CellCosts costs_of(const CellGlyphs& glyphs, const OwnGlyphs* own) {

@@ -1,8 +1,11 @@
 // The cells of a structure in one crop, as the network sees them.
 #pragma once
 
-#include <array>
+#include <optional>
+#include <span>
+#include <vector>
 
+#include "footage/cell_sampler.hpp"
 #include "footage/line_reader.hpp"
 
 namespace sondeline {
@@ -11,12 +14,27 @@ struct OwnGlyphs;  // own_glyphs.hpp
 
 struct CellGlyphs {
     int count = 0;
-    std::array<GlyphPatch, most_line_cells> patches{};
-    std::array<GlyphFeatures, most_line_cells> features{};
-    std::array<GlyphLogProbs, most_line_cells> log_probs{};  // by the network's own last layer
+    std::vector<GlyphPatch> patches;
+    std::vector<GlyphFeatures> features;
+    std::vector<GlyphLogProbs> log_probs;  // by the network's own last layer
 };
 
-CellGlyphs look_at_cells(const LineCrop& crop, const LineStructure& structure, const GlyphNet& net);
+// Looks at the cells of one structure in one crop of its line after another.
+class CellReader {
+  public:
+    // `net` must outlive the reader.
+    CellReader(const LineStructure& structure, const GlyphNet& net);
+
+    void look(const LineCrop& crop, CellGlyphs& glyphs);
+
+  private:
+    void sample(const cv::Mat1b& luma, std::span<GlyphPatch> patches);
+
+    const GlyphNet& net_;
+    bool interlaced_;
+    CellSampler whole_;
+    std::optional<CellSampler> first_field_, second_field_;
+};
 
 // Costs by what the clip taught, or by the network alone when that is null.
 CellCosts costs_of(const CellGlyphs& glyphs, const OwnGlyphs* own);

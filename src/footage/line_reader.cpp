@@ -84,7 +84,9 @@ LineEvidence line_evidence(const LineCrop& crop, const LineStructure& structure,
     LineEvidence evidence;
     evidence.time_s = crop.time_s;
     evidence.picture_motion = crop.picture_motion;
-    evidence.cost = costs_of(look_at_cells(crop, structure, net), structure.own_glyphs.get());
+    CellGlyphs glyphs;
+    CellReader(structure, net).look(crop, glyphs);
+    evidence.cost = costs_of(glyphs, structure.own_glyphs.get());
     return evidence;
 }
 

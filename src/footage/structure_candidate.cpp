@@ -141,9 +141,9 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
     const bool sign = fits_cells(grid, true) &&
                       (grid.sign_before || signed_in_front(grid, crops, net, strokes_of(line)));
     candidate.structure = structure_of(grid, line, sign);
-    for (const LineCrop* crop : crops) {
-        candidate.glyphs.push_back(look_at_cells(*crop, candidate.structure, net));
-    }
+    CellReader reader(candidate.structure, net);
+    candidate.glyphs.reserve(crops.size());
+    for (const LineCrop* crop : crops) reader.look(*crop, candidate.glyphs.emplace_back());
     const std::vector<LineEvidence> evidence = evidence_of(candidate, crops, nullptr);
     candidate.path = path_by(candidate, evidence);
     judge(candidate, evidence);

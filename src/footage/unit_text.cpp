@@ -5,6 +5,8 @@
 #include <cmath>
 #include <vector>
 
+#include "footage/cell_sampler.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -19,18 +21,19 @@ using Profile = std::array<Logits, kOffsets>;  // by distance from the number
 // Mean logit of each class, the cell's near edge `offset` steps from the number.
 Profile profile_beside(std::span<const NumberSpan> numbers, const GlyphNet& net, Strokes strokes,
                        const TextBand& band, bool behind) {
-    std::vector<GlyphPatch> patches;
+    std::vector<GlyphLogProbs> seen(numbers.size() * kOffsets);
     const double step_px = band.pitch_px / kStepsPerPitch;
-    for (const NumberSpan& number : numbers) {
+    for (std::size_t i = 0; i < numbers.size(); ++i) {
+        const NumberSpan& number = numbers[i];
+        std::array<cv::Rect2d, kOffsets> cells;
         for (int offset = 0; offset < kOffsets; ++offset) {
             const double left = behind ? number.to_px + (offset - 2) * step_px
                                        : number.from_px - band.pitch_px - (offset - 2) * step_px;
-            const cv::Rect2d cell(left, band.top_px, band.pitch_px, band.height_px);
-            patches.push_back(patch_from(number.crop->luma, cell, strokes));
+            cells[offset] = cv::Rect2d(left, band.top_px, band.pitch_px, band.height_px);
         }
+        net.classify(patches_from(number.crop->luma, cells, strokes),
+                     std::span(seen).subspan(i * kOffsets, kOffsets));
     }
-    std::vector<GlyphLogProbs> seen(patches.size());
-    net.classify(patches, seen);
     Profile profile{};
     for (std::size_t i = 0; i < seen.size(); ++i) {
         for (int c = 0; c < glyph_count; ++c) {
