@@ -5,6 +5,8 @@
 #include <cstring>
 #include <stdexcept>
 
+#include "footage/lanes.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -12,7 +14,6 @@ namespace {
 constexpr int block = 16;  // rows, and columns, that are turned at a time
 
 using Bytes [[gnu::vector_size(block)]] = std::uint8_t;
-using Floats [[gnu::vector_size(block * sizeof(float))]] = float;
 using Four [[gnu::vector_size(4 * sizeof(float))]] = float;
 
 // Exchanges rows and columns: four times over, the first half of the rows and the second are
@@ -101,29 +102,39 @@ void CellSampler::cut_strip(const cv::Mat1b& luma) {
                 pixels[i] = pixels_of(rows[i], luma.cols, first_column_ + x);
             }
             turn(pixels);
-            for (const Bytes& column : pixels) {
-                const Floats grey = __builtin_convertvector(column, Floats);
-                std::memcpy(to, &grey, sizeof grey);
-                to += block;
-            }
+            std::uint8_t greys[block * block];
+            std::memcpy(greys, pixels, sizeof greys);
+            for (int i = 0; i < block * block; ++i) to[i] = static_cast<float>(greys[i]);
+            to += block * block;
         }
     }
 }
 
-GlyphPatch CellSampler::patch_of(const SamplingTaps<patch_width>& across) {
+// `block` sums of rows of greys, each taken so many times.
+template <int Count>
+[[gnu::always_inline]] inline void weighed_sum(const float* rows, const float* weights, float sign,
+                                               int count, float* to) {
+    constexpr int groups = block / Count;
+    Lanes<Count> sums[groups]{};
+    for (int k = 0; k < count; ++k, rows += block) {
+        each_below<groups>([&](auto g) __attribute__((always_inline)) {
+            Lanes<Count> greys;
+            greys.load(rows + g * Count);
+            sums[g].add_product(sign * weights[k], greys);
+        });
+    }
+    std::memcpy(to, sums, sizeof sums);
+}
+
+template <int Count>
+[[gnu::always_inline]] inline GlyphPatch CellSampler::patch_by(
+    const SamplingTaps<patch_width>& across) {
     for (int y = 0; y < blocks_; ++y) {
         const float* strip = strip_.data() + static_cast<std::ptrdiff_t>(y) * columns_ * block;
         float sampled[patch_width * block];
         for (int x = 0; x < patch_width; ++x) {
-            const float* column = strip + (across.first[x] - first_column_) * block;
-            const float* weights = across.of(x);
-            Floats sum{};
-            for (int k = 0; k < across.count[x]; ++k, column += block) {
-                Floats grey;
-                std::memcpy(&grey, column, sizeof grey);
-                sum += weights[k] * grey;
-            }
-            std::memcpy(sampled + x * block, &sum, sizeof sum);
+            weighed_sum<Count>(strip + (across.first[x] - first_column_) * block, across.of(x),
+                               1.0F, across.count[x], sampled + x * block);
         }
         float* to = rows_.data() + static_cast<std::ptrdiff_t>(y) * block * patch_width;
         for (int i = 0; i < block; i += 4) {
@@ -135,19 +146,35 @@ GlyphPatch CellSampler::patch_of(const SamplingTaps<patch_width>& across) {
     GlyphPatch patch;
     const float sign = strokes_ == Strokes::bright ? 1.0F : -1.0F;
     for (int y = 0; y < patch_height; ++y) {
-        const float* row =
-            rows_.data() +
-            static_cast<std::ptrdiff_t>(down_.first[y] - down_.begin()) * patch_width;
-        const float* weights = down_.of(y);
-        Floats sum{};
-        for (int k = 0; k < down_.count[y]; ++k, row += patch_width) {
-            Floats grey;
-            std::memcpy(&grey, row, sizeof grey);
-            sum += sign * weights[k] * grey;
-        }
-        std::memcpy(patch.data() + static_cast<std::ptrdiff_t>(y) * patch_width, &sum, sizeof sum);
+        const auto row = static_cast<std::ptrdiff_t>(down_.first[y] - down_.begin()) * patch_width;
+        weighed_sum<Count>(rows_.data() + row, down_.of(y), sign, down_.count[y],
+                           patch.data() + static_cast<std::ptrdiff_t>(y) * patch_width);
     }
     return patch;
+}
+
+GlyphPatch CellSampler::patch_with_least(const SamplingTaps<patch_width>& across) {
+    return patch_by<4>(across);
+}
+
+#if defined(__x86_64__)
+[[gnu::target("avx2")]] GlyphPatch CellSampler::patch_with_avx2(
+    const SamplingTaps<patch_width>& across) {
+    return patch_by<8>(across);
+}
+
+[[gnu::target("avx512f")]] GlyphPatch CellSampler::patch_with_avx512(
+    const SamplingTaps<patch_width>& across) {
+    return patch_by<16>(across);
+}
+#endif
+
+CellSampler::PatchOf CellSampler::patch_of_machine() {
+#if defined(__x86_64__)
+    if (__builtin_cpu_supports("avx512f") != 0) return &CellSampler::patch_with_avx512;
+    if (__builtin_cpu_supports("avx2") != 0) return &CellSampler::patch_with_avx2;
+#endif
+    return &CellSampler::patch_with_least;
 }
 
 void CellSampler::sample(const cv::Mat1b& luma, std::span<GlyphPatch> patches) {
@@ -160,7 +187,7 @@ void CellSampler::sample(const cv::Mat1b& luma, std::span<GlyphPatch> patches) {
     }
     if (cells_.empty()) return;
     cut_strip(luma);
-    for (std::size_t i = 0; i < cells_.size(); ++i) patches[i] = patch_of(across_[i]);
+    for (std::size_t i = 0; i < cells_.size(); ++i) patches[i] = (this->*patch_of_)(across_[i]);
 }
 
 std::vector<GlyphPatch> patches_from(const cv::Mat1b& luma, std::span<const cv::Rect2d> cells,

@@ -28,10 +28,18 @@ class CellSampler {
 
   private:
     void cut_strip(const cv::Mat1b& luma);
-    GlyphPatch patch_of(const SamplingTaps<patch_width>& across);
+    // By the registers that there are; all give the same.
+    template <int Count>
+    GlyphPatch patch_by(const SamplingTaps<patch_width>& across);
+    GlyphPatch patch_with_least(const SamplingTaps<patch_width>& across);
+    GlyphPatch patch_with_avx2(const SamplingTaps<patch_width>& across);
+    GlyphPatch patch_with_avx512(const SamplingTaps<patch_width>& across);
+    using PatchOf = GlyphPatch (CellSampler::*)(const SamplingTaps<patch_width>&);
+    static PatchOf patch_of_machine();
 
     std::vector<cv::Rect2d> cells_;
     Strokes strokes_;
+    PatchOf patch_of_ = patch_of_machine();
     bool one_by_one_ = false;  // no strip holds them all
     SamplingTaps<patch_height> down_;
     std::vector<SamplingTaps<patch_width>> across_;

@@ -12,36 +12,11 @@
 #include <cstdint>
 #include <cstring>
 #include <span>
-#include <utility>
+#include <type_traits>
+
+#include "footage/lanes.hpp"
 
 namespace sondeline {
-
-// Outputs side by side in one register, four with SSE2, eight with AVX2, sixteen with AVX-512.
-template <int Count>
-struct Lanes {
-    typedef float Values __attribute__((vector_size(Count * sizeof(float))));
-    Values values;
-
-    [[gnu::always_inline]] inline void load(const float* from) {
-        std::memcpy(&values, from, sizeof values);
-    }
-    [[gnu::always_inline]] inline void add_product(float factor, const Lanes& other) {
-        values += factor * other.values;
-    }
-    [[gnu::always_inline]] inline void raise_to(const Lanes& other) {
-        values = values > other.values ? values : other.values;
-    }
-};
-
-// Calls `action` with each number below `Count` as a constant: an array that is indexed by
-// constants alone is kept in registers.
-template <int Count, class Action>
-[[gnu::always_inline]] inline void each_below(Action action) {
-    [&]<int... I>(std::integer_sequence<int, I...>) __attribute__((always_inline)) {
-        (action(std::integral_constant<int, I>{}), ...);
-    }
-    (std::make_integer_sequence<int, Count>{});
-}
 
 // An input that is not zero.
 struct KeptInput {
@@ -49,97 +24,152 @@ struct KeptInput {
     int weights;  // where its weights begin, in floats
 };
 
-// Lists those of `count` inputs that are not zero, in their order, and returns how many they are;
-// `kept` needs room for one more than `count`. Inputs come from a rectifier and have `outputs`
-// weights each, the first from `weights` on.
-[[gnu::always_inline]] inline int keep_inputs(const float* in, int count, int weights, int outputs,
-                                              KeptInput* kept) {
+// Inputs in runs of one length, the weights of the first from `weights` on, `outputs` for each.
+struct InputRuns {
+    int runs = 1;
+    int length = 0;  // a multiple of sixteen
+    int weights = 0;
+    int outputs = 0;
+};
+
+// How many more inputs `kept` below needs room for.
+inline constexpr int room_beyond_kept = 16;
+
+// Lists the inputs that are not zero, in their order, says where each run starts in the list and
+// returns its length. Inputs come from a rectifier.
+[[gnu::always_inline]] inline int keep_inputs(const float* in, const InputRuns& inputs,
+                                              KeptInput* kept, int* starts) {
     int found = 0;
-    for (int i = 0; i < count; ++i) {
-        kept[found] = {in[i], weights + i * outputs};
-        found += std::bit_cast<std::uint32_t>(in[i]) != 0U ? 1 : 0;
+    int weights = inputs.weights;
+    for (int run = 0; run < inputs.runs; ++run) {
+        starts[run] = found;
+        for (int i = 0; i < inputs.length; ++i, ++in, weights += inputs.outputs) {
+            kept[found] = {*in, weights};
+            found += std::bit_cast<std::uint32_t>(*in) != 0U ? 1 : 0;
+        }
     }
     return found;
 }
 
-// Adds what the inputs give to the sums of `Pixels` outputs, one below the other. An input's
-// weights for the first lie `shift` floats further on, those for the next `Below` floats before
-// them.
-template <int Pixels, int Below, int Count, int Groups>
+#if defined(__x86_64__)
+// The same; not to be called where there is no AVX-512.
+int keep_inputs_with_avx512(const float* in, const InputRuns& inputs, KeptInput* kept, int* starts);
+#endif
+
+// The same, for code that works on so many outputs at a time.
+template <int Count>
+[[gnu::always_inline]] inline int keep_inputs_for(const float* in, const InputRuns& inputs,
+                                                  KeptInput* kept, int* starts) {
+#if defined(__x86_64__)
+    if constexpr (Count == 16) return keep_inputs_with_avx512(in, inputs, kept, starts);
+#endif
+    return keep_inputs(in, inputs, kept, starts);
+}
+
+// Adds what the inputs give to the sums of `Pixels` outputs. An input's weights for the first lie
+// `shift` floats further on, those for the next `Further` floats behind them.
+template <int Pixels, int Further, int Count, int Groups>
 [[gnu::always_inline]] inline void add_inputs(std::span<const KeptInput> inputs,
                                               const float* weights, int shift,
-                                              Lanes<Count> (*sums)[Groups]) {
+                                              Lanes<Count> (&sums)[Pixels][Groups]) {
     for (const KeptInput& input : inputs) {
         const float* own = weights + (input.weights + shift);
         each_below<Pixels>([&](auto p) __attribute__((always_inline)) {
             each_below<Groups>([&](auto g) __attribute__((always_inline)) {
                 Lanes<Count> weight;
-                weight.load(own - p * Below + g * Count);
+                weight.load(own + p * Further + g * Count);
                 sums[p][g].add_product(input.value, weight);
             });
         });
     }
 }
 
-// A picture within a frame of one zero pixel, as the inputs of each row that are not zero.
+// A picture as the inputs of each row that are not zero; zero pixels stand on its left and right.
 template <int Height, int Width, int Channels, int Outputs>
 class KeptPicture {
   public:
-    static constexpr int input_weights = Outputs;
     static constexpr int pixel_weights = Channels * Outputs;
 
-    // `pixels`: row by row without the frame, channels side by side.
+    // `pixels`: row by row, channels side by side.
+    template <int Count>
     [[gnu::always_inline]] inline void take(const float* pixels) {
-        for (int y = 1; y <= Height; ++y) {
-            int found = 0;
-            for (int x = 1; x <= Width; ++x, pixels += Channels) {
-                starts_[y][x] = found;
-                found += keep_inputs(pixels, Channels, x * pixel_weights, Outputs,
-                                     inputs_[y - 1] + found);
-            }
-            starts_[y][Width + 1] = found;
-            starts_[y][Width + 2] = found;
+        constexpr InputRuns row{Width, Channels, pixel_weights, Outputs};
+        for (int y = 0; y < Height; ++y) {
+            int* starts = starts_[y];
+            starts[Width + 1] = starts[Width + 2] =
+                keep_inputs_for<Count>(pixels + y * Width * Channels, row, inputs_[y], starts + 1);
         }
     }
 
-    // The inputs of three neighbouring pixels; rows and columns begin with the frame.
-    std::span<const KeptInput> three(int row, int column) const {
+    // The inputs of the pixel in the column and of its neighbours in the row.
+    std::span<const KeptInput> three_about(int row, int column) const {
         const int from = starts_[row][column];
         const int to = starts_[row][column + 3];
-        return {inputs_[std::clamp(row - 1, 0, Height - 1)] + from,
-                static_cast<std::size_t>(to - from)};
+        return {inputs_[row] + from, static_cast<std::size_t>(to - from)};
     }
 
   private:
-    KeptInput inputs_[Height][Width * Channels + 1];
-    int starts_[Height + 2][Width + 3] = {};
+    KeptInput inputs_[Height][Width * Channels + room_beyond_kept];
+    int starts_[Height][Width + 3] = {};  // of each pixel, and of those that stand beside the row
 };
 
-// Raises `most` to the sums of a 3x3 convolution at two pixels, one below the other, for the first
-// `Groups` registers of outputs. `row` and `column` are those of the upper one's window.
-template <int Groups, int Count, class Picture>
-[[gnu::always_inline]] inline void raise_to_sums(const Picture& in, int row, int column,
-                                                 const float* weights, const float* bias,
-                                                 Lanes<Count>* most) {
-    constexpr int window_row = 3 * Picture::pixel_weights;
-    Lanes<Count> sums[2][Groups];
+template <int Count, int Groups>
+[[gnu::always_inline]] inline void raise_all(float* most, const Lanes<Count> (&sums)[Groups]) {
     each_below<Groups>([&](auto g) __attribute__((always_inline)) {
-        sums[0][g].load(bias + g * Count);
-        sums[1][g] = sums[0][g];
-    });
-    const int left = column * Picture::pixel_weights;
-    add_inputs<1, 0>(in.three(row, column), weights, -left, sums);
-    add_inputs<2, window_row>(in.three(row + 1, column), weights, window_row - left, sums);
-    add_inputs<2, window_row>(in.three(row + 2, column), weights, 2 * window_row - left, sums);
-    add_inputs<1, 0>(in.three(row + 3, column), weights, 2 * window_row - left, sums + 1);
-    each_below<Groups>([&](auto g) __attribute__((always_inline)) {
-        most[g].raise_to(sums[0][g]);
-        most[g].raise_to(sums[1][g]);
+        Lanes<Count> lanes;
+        lanes.load(most + g * Count);
+        lanes.raise_to(sums[g]);
+        std::memcpy(most + g * Count, &lanes, sizeof lanes);
     });
 }
 
-// The same at the first `Pixels` of four that lie in a square of a picture of one channel; `window`
-// is the top left of what the first pixel sees.
+// Raises what stands in one column of the pooled picture, `most`, to the sums of a 3x3 convolution
+// along a column of the picture, for the first `Groups` registers of outputs. Each row of inputs
+// counts for the pixels below it, beside it and above it, and is gone through once for all three.
+template <int Groups, int Count, int Height, int Width, int In, int Out>
+[[gnu::always_inline]] inline void raise_column(const KeptPicture<Height, Width, In, Out>& in,
+                                                int column, const float* weights, const float* bias,
+                                                float* most) {
+    constexpr int pixel = In * Out;
+    constexpr int most_row = Width / 2 * Out;
+    Lanes<Count> sums[3][Groups];  // of the pixels in the rows y + 1, y and y - 1
+    const auto begin = [&](auto pixel_sums) __attribute__((always_inline)) {
+        each_below<Groups>([&](auto g) __attribute__((always_inline)) {
+            sums[pixel_sums][g].load(bias + g * Count);
+        });
+    };
+    begin(std::integral_constant<int, 1>{});
+    begin(std::integral_constant<int, 2>{});
+    for (int y = 0; y < Height; ++y) {
+        begin(std::integral_constant<int, 0>{});
+        add_inputs<3, 3 * pixel>(in.three_about(y, column), weights, -column * pixel, sums);
+        if (y > 0) raise_all(most + (y - 1) / 2 * most_row, sums[2]);
+        each_below<Groups>([&](auto g) __attribute__((always_inline)) {
+            sums[2][g] = sums[1][g];
+            sums[1][g] = sums[0][g];
+        });
+    }
+    raise_all(most + (Height - 1) / 2 * most_row, sums[2]);
+}
+
+// 3x3 convolution, 2x2 maximum and rectifier in one go.
+template <int Count, int Height, int Width, int In, int Out>
+[[gnu::always_inline]] inline void convolve_and_pool(const KeptPicture<Height, Width, In, Out>& in,
+                                                     const float* weights, const float* bias,
+                                                     float* out) {
+    constexpr int groups = Out / Count;
+    constexpr int together = std::min(groups, 4);  // as registers allow
+    std::fill_n(out, Height / 2 * Width / 2 * Out, 0.0F);
+    for (int first = 0; first < Out; first += together * Count) {
+        for (int x = 0; x < Width; ++x) {
+            raise_column<together, Count>(in, x, weights + first, bias + first,
+                                          out + x / 2 * Out + first);
+        }
+    }
+}
+
+// Raises `most` to the sums of a 3x3 convolution at the first `Pixels` of four that lie in a square
+// of a picture of one channel; `window` is the top left of what the first pixel sees.
 template <int Pixels, int Stride, int Count, int Groups>
 [[gnu::always_inline]] inline void raise_to_sums(const float* window, const float* weights,
                                                  const float* bias, Lanes<Count> (&most)[Groups]) {
@@ -163,27 +193,6 @@ template <int Pixels, int Stride, int Count, int Groups>
         each_below<Pixels>([&](auto p)
                                __attribute__((always_inline)) { most[g].raise_to(sums[p][g]); });
     });
-}
-
-// 3x3 convolution, 2x2 maximum and rectifier in one go.
-template <int Count, int Height, int Width, int In, int Out>
-[[gnu::always_inline]] inline void convolve_and_pool(const KeptPicture<Height, Width, In, Out>& in,
-                                                     const float* weights, const float* bias,
-                                                     float* out) {
-    constexpr int groups = Out / Count;
-    constexpr int together = std::min(groups, 4);  // as registers allow
-    for (int y = 0; y < Height; y += 2) {
-        for (int x = 0; x < Width; x += 2, out += Out) {
-            Lanes<Count> most[groups]{};
-            for (int first = 0; first < groups; first += together) {
-                for (int column = x; column < x + 2; ++column) {
-                    raise_to_sums<together>(in, y, column, weights + first * Count,
-                                            bias + first * Count, most + first);
-                }
-            }
-            std::memcpy(out, most, sizeof most);
-        }
-    }
 }
 
 // The same over a picture of one channel, which is framed by zero pixels and all looked at.

@@ -41,24 +41,52 @@ struct alignas(most_lanes * sizeof(float)) Layer {
     }
 };
 
-// Zero mean and unit standard deviation into a framed picture; false when there is no contrast.
-bool normalise(const GlyphPatch& patch, float* framed_picture) {
+struct Greys {
+    float mean = 0.0F;
+    float deviation = 0.0F;
+
+    bool have_contrast() const {
+        constexpr float kLeast = 1e-3F;  // grey levels
+        return deviation >= kLeast && std::isfinite(deviation);
+    }
+};
+
+// Of several patches at a time: a sum is a chain of steps that wait for each other, and so other
+// sums are added up meanwhile.
+constexpr std::size_t together = 8;
+
+std::array<Greys, together> greys_of(std::span<const GlyphPatch> patches) {
     constexpr auto count = static_cast<float>(patch_width * patch_height);
-    float sum = 0.0F;
-    for (const float value : patch) sum += value;
-    const float mean = sum / count;
-    float square = 0.0F;
-    for (const float value : patch) square += (value - mean) * (value - mean);
-    const float deviation = std::sqrt(square / count);
-    constexpr float least_contrast = 1e-3F;  // grey levels
-    if (!(deviation >= least_contrast) || !std::isfinite(deviation)) return false;
+    std::array<const float*, together> from;
+    for (std::size_t p = 0; p < together; ++p) {
+        from[p] = patches[std::min(p, patches.size() - 1)].data();
+    }
+    std::array<Greys, together> greys;
+    float sums[together] = {};
+    for (int i = 0; i < patch_width * patch_height; ++i) {
+        for (std::size_t p = 0; p < together; ++p) sums[p] += from[p][i];
+    }
+    for (std::size_t p = 0; p < together; ++p) greys[p].mean = sums[p] / count;
+    float squares[together] = {};
+    for (int i = 0; i < patch_width * patch_height; ++i) {
+        for (std::size_t p = 0; p < together; ++p) {
+            const float away = from[p][i] - greys[p].mean;
+            squares[p] += away * away;
+        }
+    }
+    for (std::size_t p = 0; p < together; ++p) greys[p].deviation = std::sqrt(squares[p] / count);
+    return greys;
+}
+
+// Zero mean and unit standard deviation into a framed picture.
+void normalise(const GlyphPatch& patch, const Greys& greys, float* framed_picture) {
     auto value = patch.begin();
     for (int y = 0; y < patch_height; ++y) {
         for (int x = 0; x < patch_width; ++x) {
-            framed_picture[(y + 1) * (patch_width + 2) + x + 1] = (*value++ - mean) / deviation;
+            framed_picture[(y + 1) * (patch_width + 2) + x + 1] =
+                (*value++ - greys.mean) / greys.deviation;
         }
     }
-    return true;
 }
 
 // What stands in for a patch without contrast: surely a blank, as far as a network can be sure.
@@ -90,11 +118,13 @@ struct GlyphNet::InnerLayers {
         convolve_and_pool<Count, patch_height, patch_width, channels_1>(
             picture, first.weights.data(), first.bias.data(), half);
         KeptPicture<half_height, half_width, channels_1, channels_2> kept_half;
-        kept_half.take(half);
+        kept_half.template take<Count>(half);
         float quarter[quarter_size];
         convolve_and_pool<Count>(kept_half, second.weights.data(), second.bias.data(), quarter);
-        KeptInput kept[quarter_size + 1];
-        const int count = keep_inputs(quarter, quarter_size, 0, glyph_feature_count, kept);
+        KeptInput kept[quarter_size + room_beyond_kept];
+        int start = 0;
+        const int count = keep_inputs_for<Count>(
+            quarter, {.length = quarter_size, .outputs = glyph_feature_count}, kept, &start);
         connect<Count, glyph_feature_count>({kept, static_cast<std::size_t>(count)},
                                             hidden.weights.data(), hidden.bias.data(), out);
         for (int i = 0; i < glyph_feature_count; ++i) out[i] = std::max(out[i], 0.0F);
@@ -105,8 +135,7 @@ struct GlyphNet::InnerLayers {
     [[gnu::target("avx2")]] void pass_with_avx2(const float* picture, float* out) const {
         pass<8>(picture, out);
     }
-    [[gnu::target("avx512f,prefer-vector-width=512")]] void pass_with_avx512(const float* picture,
-                                                                             float* out) const {
+    [[gnu::target("avx512f")]] void pass_with_avx512(const float* picture, float* out) const {
         pass<16>(picture, out);
     }
 #endif
@@ -121,12 +150,10 @@ struct GlyphNet::InnerLayers {
         return &InnerLayers::pass_with_least;
     }
 
-    // False when the patch has no contrast.
-    bool features(const GlyphPatch& patch, GlyphFeatures& out) const {
+    void features(const GlyphPatch& patch, const Greys& greys, GlyphFeatures& out) const {
         float picture[framed_size] = {};
-        if (!normalise(patch, picture)) return false;
+        normalise(patch, greys, picture);
         (this->*widest_pass)(picture, out.data());
-        return true;
     }
 };
 
@@ -138,8 +165,10 @@ std::string_view name(Glyph glyph) {
 }
 
 GlyphLogProbs classify_features(const GlyphFeatures& features, const LastLayer& layer) {
-    KeptInput kept[glyph_feature_count + 1];
-    const int count = keep_inputs(features.data(), glyph_feature_count, 0, glyph_sums, kept);
+    KeptInput kept[glyph_feature_count + room_beyond_kept];
+    int start = 0;
+    const int count = keep_inputs(
+        features.data(), {.length = glyph_feature_count, .outputs = glyph_sums}, kept, &start);
     float sums[glyph_sums];
     connect<4, glyph_sums>({kept, static_cast<std::size_t>(count)}, layer.weights.front().data(),
                            layer.bias.data(), sums);
@@ -176,12 +205,18 @@ void GlyphNet::classify_with_features(std::span<const GlyphPatch> patches,
     if (out.size() != patches.size() || features.size() != patches.size()) {
         throw std::invalid_argument("one answer per patch");
     }
-    for (std::size_t i = 0; i < patches.size(); ++i) {
-        if (inner_->features(patches[i], features[i])) {
-            out[i] = classify_features(features[i], last_layer_);
-        } else {
-            features[i].fill(0.0F);
-            out[i] = surely_blank();
+    for (std::size_t first = 0; first < patches.size(); first += together) {
+        const std::size_t count = std::min(together, patches.size() - first);
+        const std::array<Greys, together> greys = greys_of(patches.subspan(first, count));
+        for (std::size_t i = 0; i < count; ++i) {
+            GlyphFeatures& of_patch = features[first + i];
+            if (greys[i].have_contrast()) {
+                inner_->features(patches[first + i], greys[i], of_patch);
+                out[first + i] = classify_features(of_patch, last_layer_);
+            } else {
+                of_patch.fill(0.0F);
+                out[first + i] = surely_blank();
+            }
         }
     }
 }
