@@ -39,8 +39,34 @@ int place_of(const GridSteps& grid, int digits, int i, int pitch) {
     return grid.first + start + i * pitch + (i >= digits ? grid.gap : 0);
 }
 
+// A map with the logits of a point, which every grid asks for.
+class GridMap {
+  public:
+    explicit GridMap(const GlyphMap& map) : map_(map) {
+        points_.reserve(static_cast<std::size_t>(map.crops()) * map.places());
+        for (int crop = 0; crop < map.crops(); ++crop) {
+            for (int place = 0; place < map.places(); ++place) {
+                points_.push_back(class_logit(map.at(crop, place), Glyph::point));
+            }
+        }
+    }
+
+    const GlyphMap& glyphs() const { return map_; }
+    int crops() const { return map_.crops(); }
+    int places() const { return map_.places(); }
+    int steps_per_pitch() const { return map_.steps_per_pitch(); }
+    float digit(int crop, int place) const { return map_.digit(crop, place); }
+    float point(int crop, int place) const {
+        return points_[static_cast<std::size_t>(crop) * map_.places() + place];
+    }
+
+  private:
+    const GlyphMap& map_;
+    std::vector<float> points_;
+};
+
 // Sum of logits of a crop that shows `digits` places before the point.
-float crop_score(const GlyphMap& map, int crop, const GridSteps& grid, int digits) {
+float crop_score(const GridMap& map, int crop, const GridSteps& grid, int digits) {
     const int pitch = map.steps_per_pitch();
     float sum = 0.0F;
     for (int i = 0; i < digits + grid.decimals; ++i) {
@@ -53,7 +79,7 @@ float crop_score(const GlyphMap& map, int crop, const GridSteps& grid, int digit
     if (grid.decimals > 0) {
         const int point = place_of(grid, digits, digits - 1, pitch) + (pitch + grid.gap) / 2;
         if (point >= 0 && point < map.places()) {
-            sum += std::clamp(class_logit(map.at(crop, point), Glyph::point), -3.0F, 3.0F);
+            sum += std::clamp(map.point(crop, point), -3.0F, 3.0F);
         }
     }
     return sum;
@@ -70,7 +96,7 @@ struct CropScore {
     int digits = 0;  // before the point; 0 when the crop shows no number there
 };
 
-CropScore best_score(const GlyphMap& map, int crop, const GridSteps& grid) {
+CropScore best_score(const GridMap& map, int crop, const GridSteps& grid) {
     CropScore best;
     const int fewest = grid.padding == Padding::zeros ? grid.places : 1;
     for (int digits = fewest; digits <= grid.places; ++digits) {
@@ -80,7 +106,7 @@ CropScore best_score(const GlyphMap& map, int crop, const GridSteps& grid) {
     return best;
 }
 
-GridScore score_of(const GlyphMap& map, const GridSteps& grid) {
+GridScore score_of(const GridMap& map, const GridSteps& grid) {
     GridScore score{0.0, grid.places, 0};
     for (int crop = 0; crop < map.crops(); ++crop) {
         const CropScore best = best_score(map, crop, grid);
@@ -94,7 +120,7 @@ GridScore score_of(const GlyphMap& map, const GridSteps& grid) {
 }
 
 // Mean over the crops, each where its number has the point.
-double point_logit(const GlyphMap& map, const GridSteps& grid) {
+double point_logit(const GridMap& map, const GridSteps& grid) {
     if (grid.decimals == 0) return 0.0;
     const int pitch = map.steps_per_pitch();
     double sum = 0.0;
@@ -103,12 +129,12 @@ double point_logit(const GlyphMap& map, const GridSteps& grid) {
         const int digits = shown > 0 ? shown : grid.places;
         const int point = place_of(grid, digits, digits - 1, pitch) + (pitch + grid.gap) / 2;
         if (point < 0 || point >= map.places()) continue;
-        sum += class_logit(map.at(crop, point), Glyph::point);
+        sum += map.point(crop, point);
     }
     return sum / std::max(1, map.crops());
 }
 
-std::vector<int> starts_worth_trying(const GlyphMap& map) {
+std::vector<int> starts_worth_trying(const GridMap& map) {
     std::vector<int> starts;
     for (int place = 0; place < map.places(); ++place) {
         int digits = 0;
@@ -118,11 +144,11 @@ std::vector<int> starts_worth_trying(const GlyphMap& map) {
     return starts;
 }
 
-NumberGrid in_pixels(const GlyphMap& map, const GridSteps& grid, double score) {
-    const double step_px = map.band().pitch_px / map.steps_per_pitch();
+NumberGrid in_pixels(const GridMap& map, const GridSteps& grid, double score) {
+    const double step_px = map.glyphs().band().pitch_px / map.steps_per_pitch();
     NumberGrid found;
-    found.band = map.band();
-    found.first_px = map.left_px(grid.first);
+    found.band = map.glyphs().band();
+    found.first_px = map.glyphs().left_px(grid.first);
     found.gap_px = grid.gap * step_px;
     found.lead_px = grid.lead * step_px;
     found.places = grid.places;
@@ -138,7 +164,7 @@ struct RatedGrid {
     double score = 0.0;
 };
 
-void try_grids_from(const GlyphMap& map, int first, std::vector<RatedGrid>& tried) {
+void try_grids_from(const GridMap& map, int first, std::vector<RatedGrid>& tried) {
     constexpr double kPriceOfBlanks = 0.5;
     for (int places = 1; places <= kMostPlaces; ++places) {
         for (int decimals = 0; decimals <= kMostDecimals; ++decimals) {
@@ -162,7 +188,7 @@ void try_grids_from(const GlyphMap& map, int first, std::vector<RatedGrid>& trie
 
 // Numbers of one length found in fixed cells may be some of those of a number that moves by part of
 // a cell as it grows: as the longest of them, or as those one digit shorter.
-void try_parts(const GlyphMap& map, std::vector<RatedGrid>& tried) {
+void try_parts(const GridMap& map, std::vector<RatedGrid>& tried) {
     constexpr std::size_t kMostTried = 12;
     constexpr double kPriceOfParts = 0.75;
     std::vector<GridSteps> fixed;
@@ -207,7 +233,8 @@ bool same_values(const NumberGrid& a, const NumberGrid& b) {
            std::abs(last_a - last_b) < far;
 }
 
-std::vector<NumberGrid> grids_in(const GlyphMap& map, int most) {
+std::vector<NumberGrid> grids_in(const GlyphMap& glyphs, int most) {
+    const GridMap map(glyphs);
     std::vector<RatedGrid> tried;
     for (const int first : starts_worth_trying(map)) try_grids_from(map, first, tried);
     const auto best_first = [&tried] {

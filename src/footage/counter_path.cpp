@@ -35,31 +35,53 @@ struct SampleNews {
     Weighed if_moved;
 };
 
+// Probabilities by cost. There are few different costs, and they are asked for all the time.
+class Probabilities {
+  public:
+    explicit Probabilities(int highest_cost) {
+        constexpr int kHighestStored = 255;
+        for (int cost = 0; cost <= std::max(kHighestStored, highest_cost); ++cost) {
+            by_cost_.push_back(std::exp(-static_cast<double>(cost) / cost_scale));
+        }
+    }
+    double of(int cost) const { return by_cost_[static_cast<std::size_t>(cost)]; }
+
+  private:
+    std::vector<double> by_cost_;
+};
+
 // How much of the probability of two readings of a cell is not in common: 0 same, 1 disjoint.
 double difference(const std::array<std::uint8_t, cell_class_count>& a,
-                  const std::array<std::uint8_t, cell_class_count>& b) {
+                  const std::array<std::uint8_t, cell_class_count>& b,
+                  const Probabilities& probabilities) {
     double common = 0.0;
-    for (int c = 0; c < cell_class_count; ++c) {
-        common += std::exp(-static_cast<double>(std::max(a[c], b[c])) / cost_scale);
-    }
+    for (int c = 0; c < cell_class_count; ++c) common += probabilities.of(std::max(a[c], b[c]));
     return std::max(0.0, 1.0 - common);
+}
+
+int most_per_cell_of(const PathOptions& options) {
+    return static_cast<int>(std::lround(options.most_per_cell * cost_scale));
 }
 
 class PathDecoder {
   public:
     PathDecoder(const CounterShape& shape, std::span<const LineEvidence> evidence,
                 const ReelMotion& motion, const PathOptions& options,
-                std::span<const std::optional<float>> speeds)
+                const Probabilities& probabilities)
         : shape_(shape),
           evidence_(evidence),
-          speeds_(speeds),
+          probabilities_(probabilities),
           motion_(motion),
           options_(options),
           steps_(motion),
           least_kept_unit_(ticks_to_a_carry(shape.feet_and_inches, motion)),
-          most_per_cell_(static_cast<int>(std::lround(options.most_per_cell * cost_scale))) {}
+          most_per_cell_(most_per_cell_of(options)) {}
 
-    CounterPath decode();
+    // Values and their probabilities alone.
+    std::vector<PathValue> rough_values();
+
+    // With the speed of the step to each sample, where it is known.
+    CounterPath decode(std::span<const std::optional<float>> speeds);
 
   private:
     double arrival(std::int64_t ticks) const {
@@ -77,20 +99,20 @@ class PathDecoder {
     double cost_when_unreadable(const std::array<std::uint8_t, cell_class_count>& costs) const;
     double likelihood(const Weighed& seen, std::int64_t ticks) const;
     double likelihood_moved(const SampleNews& seen, std::int64_t ticks) const;
-    void add_state(States& states, std::int64_t ticks) const {
-        states.push_back({ticks, 0, 0, 0, 1});
-    }
-    States candidates(std::size_t t, const States& before) const;
-    void advance(std::size_t t, const States& before, States& states);
-    States first_states(std::size_t t, double& log_norm) const;
-    States next_states(std::size_t t, const States& before, double& log_norm);
+    States candidates(const SampleNews& seen, const States& before) const;
+    void advance(std::size_t t, const SampleNews& seen, const States& before, States& states);
+    States first_states(double& log_gain) const;
+    States next_states(std::size_t t, const States& before, double& log_gain);
     double prune_and_scale(States& states) const;
+    CounterPath likeliest();
     void run_back(std::size_t t, States& states, const States& after);
-    PathValue best_value(std::size_t t, const States& states) const;
+    PathValue best_value(const States& states) const;
+    void add_costs(std::size_t t, PathValue& value) const;
     double gain_of_looking_away(const CounterPath& path) const;
 
     const CounterShape& shape_;
     std::span<const LineEvidence> evidence_;
+    const Probabilities& probabilities_;
     std::span<const std::optional<float>> speeds_;  // of the step to each sample; may be empty
     ReelMotion motion_;
     PathOptions options_;
@@ -108,7 +130,8 @@ SampleNews PathDecoder::news(std::size_t t) const {
     double moved_cost = 0.0;
     for (int cell = 0; cell < shape_.cells; ++cell) {
         const auto& costs = evidence_[t].cost[cell];
-        const double change = t == 0 ? 1.0 : difference(costs, evidence_[t - 1].cost[cell]);
+        const double change =
+            t == 0 ? 1.0 : difference(costs, evidence_[t - 1].cost[cell], probabilities_);
         const double share =
             options_.old_share + (options_.new_share - options_.old_share) * change;
         for (int c = 0; c < cell_class_count; ++c) {
@@ -146,43 +169,42 @@ double PathDecoder::cost_when_unreadable(
 
 double PathDecoder::likelihood(const Weighed& seen, std::int64_t ticks) const {
     const int cost = cost_of_value(shape_, seen.costs, ticks, most_per_cell_);
-    return std::exp(-static_cast<double>(cost) / cost_scale) + seen.unreadable;
+    return probabilities_.of(cost) + seen.unreadable;
 }
 
 double PathDecoder::likelihood_moved(const SampleNews& seen, std::int64_t ticks) const {
     if (!options_.kept_digits_count_once) return likelihood(seen.if_moved, ticks);
     const int cost = cost_of_step(shape_, seen.if_moved.costs, seen.if_held.costs, ticks,
                                   least_kept_unit_, most_per_cell_);
-    return std::exp(-static_cast<double>(cost) / cost_scale) + seen.if_moved.unreadable;
+    return probabilities_.of(cost) + seen.if_moved.unreadable;
 }
 
-States PathDecoder::candidates(std::size_t t, const States& before) const {
-    States states;
-    const SampleNews seen = news(t);
+States PathDecoder::candidates(const SampleNews& seen, const States& before) const {
+    std::vector<std::int64_t> ticks;
     for (const CostedValue& value :
          cheapest_values(shape_, seen.if_moved.costs, most_per_cell_, options_.candidates)) {
-        add_state(states, value.ticks);
+        ticks.push_back(value.ticks);
     }
     std::vector<std::pair<double, std::int64_t>> likely;
+    likely.reserve(before.size());
     for (const State& state : before) likely.emplace_back(-state.alpha, state.ticks);
     std::sort(likely.begin(), likely.end());
     for (std::size_t i = 0; i < likely.size(); ++i) {
         const std::int64_t window = i < 2    ? std::min(steps_.reach(), kWidestWindow)
                                     : i < 24 ? 2
                                              : 0;
-        for (std::int64_t d = -window; d <= window; ++d) add_state(states, likely[i].second + d);
+        for (std::int64_t d = -window; d <= window; ++d) ticks.push_back(likely[i].second + d);
     }
     const std::int64_t least = shape_.least();
     const std::int64_t most = shape_.most();
-    std::erase_if(states, [&](const State& s) { return s.ticks < least || s.ticks > most; });
-    std::sort(states.begin(), states.end(),
-              [](const State& a, const State& b) { return a.ticks < b.ticks; });
-    states.erase(std::unique(states.begin(), states.end(),
-                             [](const State& a, const State& b) { return a.ticks == b.ticks; }),
-                 states.end());
-    for (State& state : states) {
-        state.if_held = likelihood(seen.if_held, state.ticks);
-        state.if_moved = likelihood_moved(seen, state.ticks);
+    std::erase_if(ticks, [&](std::int64_t value) { return value < least || value > most; });
+    std::sort(ticks.begin(), ticks.end());
+    ticks.erase(std::unique(ticks.begin(), ticks.end()), ticks.end());
+    States states;
+    states.reserve(ticks.size());
+    for (const std::int64_t value : ticks) {
+        states.push_back(
+            {value, likelihood(seen.if_held, value), likelihood_moved(seen, value), 0.0, 1.0});
     }
     return states;
 }
@@ -207,18 +229,21 @@ double PathDecoder::prune_and_scale(States& states) const {
     return std::log(sum);
 }
 
-States PathDecoder::first_states(std::size_t t, double& log_norm) const {
-    States states = candidates(t, {});
+// `log_gain`: how much likelier the samples up to this one have become over nothing readable.
+States PathDecoder::first_states(double& log_gain) const {
+    const SampleNews seen = news(0);
+    States states = candidates(seen, {});
     for (State& state : states) {
         state.alpha = state.if_moved * (state.ticks > motion_.longest_ticks ? 0.01 : 1.0);
     }
-    log_norm = prune_and_scale(states);
+    log_gain = prune_and_scale(states) - std::log(seen.if_moved.unreadable);
     return states;
 }
 
-void PathDecoder::advance(std::size_t t, const States& before, States& states) {
+void PathDecoder::advance(std::size_t t, const SampleNews& seen, const States& before,
+                          States& states) {
     set_step_to(t);
-    states = candidates(t, before);
+    states = candidates(seen, before);
     std::size_t first = 0;
     for (State& state : states) {
         while (first < before.size() && before[first].ticks < state.ticks - steps_.reach()) ++first;
@@ -226,17 +251,18 @@ void PathDecoder::advance(std::size_t t, const States& before, States& states) {
         for (std::size_t i = first; i < before.size(); ++i) {
             const std::int64_t d = state.ticks - before[i].ticks;
             if (-d > steps_.reach()) break;
-            const double seen = d == 0 ? state.if_held : state.if_moved;
-            sum += before[i].alpha * steps_.probability(d) * seen;
+            const double shown = d == 0 ? state.if_held : state.if_moved;
+            sum += before[i].alpha * steps_.probability(d) * shown;
         }
         state.alpha = sum;
     }
 }
 
-States PathDecoder::next_states(std::size_t t, const States& before, double& log_norm) {
+States PathDecoder::next_states(std::size_t t, const States& before, double& log_gain) {
+    const SampleNews seen = news(t);
     States states;
-    advance(t, before, states);
-    log_norm = prune_and_scale(states);
+    advance(t, seen, before, states);
+    log_gain = prune_and_scale(states) - std::log(seen.if_moved.unreadable);
     return states;
 }
 
@@ -264,22 +290,25 @@ void PathDecoder::run_back(std::size_t t, States& states, const States& after) {
     for (State& state : states) state.beta /= most;
 }
 
-PathValue PathDecoder::best_value(std::size_t t, const States& states) const {
+PathValue PathDecoder::best_value(const States& states) const {
     double sum = 0.0;
     const State* best = &states.front();
     for (const State& state : states) {
         sum += state.alpha * state.beta;
         if (state.alpha * state.beta > best->alpha * best->beta) best = &state;
     }
-    const CellCosts& costs = evidence_[t].cost;
-    const auto nats = [](int cost) { return static_cast<float>(cost) / cost_scale; };
     PathValue value;
     value.ticks = best->ticks;
     value.probability = static_cast<float>(best->alpha * best->beta / sum);
-    value.cost = nats(cost_of_value(shape_, costs, best->ticks, most_per_cell_));
-    value.digit_cost = nats(cost_of_digits(shape_, costs, best->ticks, most_per_cell_));
-    value.least_cost = nats(cheapest_values(shape_, costs, most_per_cell_, 1).front().cost);
     return value;
+}
+
+void PathDecoder::add_costs(std::size_t t, PathValue& value) const {
+    const CellCosts& costs = evidence_[t].cost;
+    const auto nats = [](int cost) { return static_cast<float>(cost) / cost_scale; };
+    value.cost = nats(cost_of_value(shape_, costs, value.ticks, most_per_cell_));
+    value.digit_cost = nats(cost_of_digits(shape_, costs, value.ticks, most_per_cell_));
+    value.least_cost = nats(cheapest_values(shape_, costs, most_per_cell_, 1).front().cost);
 }
 
 // Nats per sample that cells which may show anything add to the score: a layout with many of them
@@ -299,21 +328,20 @@ double PathDecoder::gain_of_looking_away(const CounterPath& path) const {
     return gain / static_cast<double>(path.values.size());
 }
 
-CounterPath PathDecoder::decode() {
+CounterPath PathDecoder::likeliest() {
     const std::size_t count = evidence_.size();
     std::vector<States> block_starts;
     std::vector<States> forward;  // of the block that was gone through last
     double log_likelihood = 0.0;
-    double log_norm = 0.0;
+    double log_gain = 0.0;
     for (std::size_t t = 0; t < count; ++t) {
-        States states =
-            t == 0 ? first_states(t, log_norm) : next_states(t, forward.back(), log_norm);
+        States states = t == 0 ? first_states(log_gain) : next_states(t, forward.back(), log_gain);
         if (t % kBlock == 0) {
             block_starts.push_back(states);
             forward.clear();
         }
         forward.push_back(std::move(states));
-        log_likelihood += log_norm - std::log(news(t).if_moved.unreadable);
+        log_likelihood += log_gain;
     }
     CounterPath path;
     path.values.resize(count);
@@ -325,16 +353,28 @@ CounterPath PathDecoder::decode() {
         if (block + 1 < block_starts.size()) {
             forward = {block_starts[block]};
             for (std::size_t t = begin + 1; t < end; ++t) {
-                forward.push_back(next_states(t, forward.back(), log_norm));
+                forward.push_back(next_states(t, forward.back(), log_gain));
             }
         }
         for (std::size_t t = end; t-- > begin;) {
             States& here = forward[t - begin];
             if (t + 1 < count) run_back(t, here, after);
-            path.values[t] = best_value(t, here);
-            after = here;
+            path.values[t] = best_value(here);
+            after = std::move(here);
         }
     }
+    return path;
+}
+
+std::vector<PathValue> PathDecoder::rough_values() {
+    speeds_ = {};
+    return likeliest().values;
+}
+
+CounterPath PathDecoder::decode(std::span<const std::optional<float>> speeds) {
+    speeds_ = speeds;
+    CounterPath path = likeliest();
+    for (std::size_t t = 0; t < path.values.size(); ++t) add_costs(t, path.values[t]);
     path.score -= gain_of_looking_away(path);
     return path;
 }
@@ -344,9 +384,13 @@ CounterPath PathDecoder::decode() {
 CounterPath decode_path(const CounterShape& shape, std::span<const LineEvidence> evidence,
                         const ReelMotion& motion, const PathOptions& options) {
     if (evidence.empty() || shape.layouts.empty() || shape.cells == 0) return {};
-    const CounterPath rough = PathDecoder(shape, evidence, motion, options, {}).decode();
-    const std::vector<std::optional<float>> speeds = speeds_along(evidence, rough.values);
-    return PathDecoder(shape, evidence, motion, options, speeds).decode();
+    const Probabilities probabilities(shape.cells * most_per_cell_of(options));
+    const auto decoder = [&] {
+        return PathDecoder(shape, evidence, motion, options, probabilities);
+    };
+    const std::vector<std::optional<float>> speeds =
+        speeds_along(evidence, decoder().rough_values());
+    return decoder().decode(speeds);
 }
 
 }  // namespace sondeline
