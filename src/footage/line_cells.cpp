@@ -6,7 +6,6 @@
 #include <vector>
 
 #include "footage/glyph_map.hpp"
-#include "footage/own_glyphs.hpp"
 
 namespace sondeline {
 
@@ -110,13 +109,9 @@ void CellReader::look(const LineCrop& crop, CellGlyphs& glyphs) {
     net_.classify_with_features(glyphs.patches, glyphs.log_probs, glyphs.features);
 }
 
-CellCosts costs_of(const CellGlyphs& glyphs, const OwnGlyphs* own) {
+CellCosts costs_of(std::span<const GlyphLogProbs> seen) {
     CellCosts costs{};
-    for (int i = 0; i < glyphs.count; ++i) {
-        costs[i] =
-            class_costs(own == nullptr ? glyphs.log_probs[i]
-                                       : seen_by(*own, glyphs.features[i], glyphs.patches[i]));
-    }
+    for (std::size_t i = 0; i < seen.size(); ++i) costs[i] = class_costs(seen[i]);
     return costs;
 }
 

@@ -10,8 +10,6 @@
 
 namespace sondeline {
 
-struct OwnGlyphs;  // own_glyphs.hpp
-
 struct CellGlyphs {
     int count = 0;
     std::vector<GlyphPatch> patches;
@@ -36,7 +34,7 @@ class CellReader {
     std::optional<CellSampler> first_field_, second_field_;
 };
 
-// Costs by what the clip taught, or by the network alone when that is null.
-CellCosts costs_of(const CellGlyphs& glyphs, const OwnGlyphs* own);
+// What the cells of one crop say against each class.
+CellCosts costs_of(std::span<const GlyphLogProbs> seen);
 
 }  // namespace sondeline

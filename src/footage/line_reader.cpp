@@ -12,6 +12,7 @@
 #include "footage/counter_path.hpp"
 #include "footage/line_cells.hpp"
 #include "footage/line_kind.hpp"
+#include "footage/own_glyphs.hpp"
 #include "footage/path_trust.hpp"
 #include "footage/structure_search.hpp"
 
@@ -86,7 +87,9 @@ LineEvidence line_evidence(const LineCrop& crop, const LineStructure& structure,
     evidence.picture_motion = crop.picture_motion;
     CellGlyphs glyphs;
     CellReader(structure, net).look(crop, glyphs);
-    evidence.cost = costs_of(glyphs, structure.own_glyphs.get());
+    evidence.cost = structure.own_glyphs == nullptr
+                        ? costs_of(glyphs.log_probs)
+                        : costs_of(seen_by(*structure.own_glyphs, glyphs));
     return evidence;
 }
 

@@ -8,6 +8,7 @@
 //   3. decode_line() once per structure, at the end of the clip.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -47,6 +48,19 @@ struct LineCrop {
     float picture_motion = -1.0F;
 };
 
+// What one frame says about the cells of one structure; small, because one is kept per sample.
+struct LineEvidence {
+    double time_s = 0.0;
+    float picture_motion = -1.0F;
+    CellCosts cost{};
+};
+
+// The same of one of the crops of the search.
+struct SeenCrop {
+    std::size_t crop = 0;
+    LineEvidence evidence;
+};
+
 // How a line is laid out in cells. Several structures of one line may compete.
 struct LineStructure {
     LocatedLine line;
@@ -67,13 +81,9 @@ struct LineStructure {
     // never changed.
     std::shared_ptr<const OwnGlyphs> own_glyphs;
     std::string doubt;  // another structure that is nearly as good, in plain words; else empty
-};
-
-// What one frame says about the cells of one structure; small, because one is kept per sample.
-struct LineEvidence {
-    double time_s = 0.0;
-    float picture_motion = -1.0F;
-    CellCosts cost{};
+    // What line_evidence() would give for those crops that the search has looked at, in their
+    // order.
+    std::vector<SeenCrop> seen;
 };
 
 enum class LineKind { counter, clock, date, still_text, unreadable };

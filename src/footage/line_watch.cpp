@@ -165,10 +165,25 @@ void LineWatch::seek_structures() {
         turn();
         contenders_ = contenders_by_rank();
     }
-    for (std::size_t i = 0; i < lines_.size(); ++i) {
-        for (const LineCrop& crop : lines_[i].samples) follow(i, crop);
-        lines_[i].samples = {};
-        lines_[i].key_frames = {};
+    for (Contender& contender : contenders_) {
+        take_up(contender, lines_[contender.line].samples);
+    }
+    for (Line& line : lines_) {
+        line.samples = {};
+        line.key_frames = {};
+    }
+}
+
+// The samples so far, of which the search has looked at most.
+void LineWatch::take_up(Contender& contender, std::span<const LineCrop> samples) {
+    std::vector<SeenCrop> seen = std::move(contender.structure.seen);
+    contender.structure.seen = {};
+    auto next = seen.begin();
+    for (std::size_t i = 0; i < samples.size(); ++i) {
+        while (next != seen.end() && next->crop < i) ++next;
+        const bool known = next != seen.end() && next->crop == i;
+        contender.evidence.push_back(known ? next->evidence
+                                           : line_evidence(samples[i], contender.structure, net_));
     }
 }
 

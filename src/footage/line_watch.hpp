@@ -57,6 +57,7 @@ class LineWatch {
     void turn();
     void seek_structures();
     std::vector<Contender> contenders_by_rank();
+    void take_up(Contender& contender, std::span<const LineCrop> samples);
     void follow(std::size_t line, const LineCrop& crop);
 
     cv::Size size_;

@@ -90,15 +90,6 @@ std::array<DigitLook, 10> looks_of(std::span<const GlyphExample> examples) {
     return looks;
 }
 
-float log_likelihood(const DigitLook& look, const GlyphPatch& patch) {
-    float sum = 0.0F;
-    for (std::size_t p = 0; p < patch.size(); ++p) {
-        const float away = patch[p] - look.mean[p];
-        sum += away * away * look.inverse_variance[p];
-    }
-    return -0.5F * sum - look.log_spread;
-}
-
 // What an example that was not used says: the network's and the pixels' log-probabilities.
 struct Trial {
     std::size_t digit = 0;
@@ -120,9 +111,17 @@ float stranger_level(const std::vector<Trial>& trials) {
 }
 
 std::array<float, 10> likelihoods(const std::array<DigitLook, 10>& looks, const GlyphPatch& patch) {
+    // Ten sums side by side: the steps of one wait for each other.
+    std::array<float, 10> sums{};
+    for (std::size_t p = 0; p < patch.size(); ++p) {
+        for (std::size_t digit = 0; digit < looks.size(); ++digit) {
+            const float away = patch[p] - looks[digit].mean[p];
+            sums[digit] += away * away * looks[digit].inverse_variance[p];
+        }
+    }
     std::array<float, 10> all;
     for (std::size_t digit = 0; digit < looks.size(); ++digit) {
-        all[digit] = looks[digit].examples > 0 ? log_likelihood(looks[digit], patch)
+        all[digit] = looks[digit].examples > 0 ? -0.5F * sums[digit] - looks[digit].log_spread
                                                : std::numeric_limits<float>::lowest();
     }
     return all;
@@ -217,8 +216,17 @@ GlyphLogProbs seen_by(const OwnGlyphs& own, const GlyphFeatures& features,
     return weighed(by_layer, likelihoods(own.looks, patch), own);
 }
 
-bool is_sound(const OwnGlyphs& own, const CounterPath& before, const CounterPath& after,
-              std::span<const CellGlyphs> glyphs) {
+std::vector<GlyphLogProbs> seen_by(const OwnGlyphs& own, const CellGlyphs& glyphs) {
+    std::vector<GlyphLogProbs> seen;
+    for (int cell = 0; cell < glyphs.count; ++cell) {
+        seen.push_back(seen_by(own, glyphs.features[cell], glyphs.patches[cell]));
+    }
+    return seen;
+}
+
+bool is_sound(const CounterPath& before, const CounterPath& after,
+              std::span<const CellGlyphs> glyphs,
+              std::span<const std::vector<GlyphLogProbs>> seen) {
     int sure = 0;
     int sure_after = 0;
     int kept = 0;
@@ -235,8 +243,7 @@ bool is_sound(const OwnGlyphs& own, const CounterPath& before, const CounterPath
             const int digit = best_digit(was);
             if (was[digit] < kSureGlyph_log) continue;
             ++sure_glyphs;
-            flipped += best_digit(seen_by(own, glyphs[i].features[cell],
-                                          glyphs[i].patches[cell])) != digit;
+            flipped += best_digit(seen[i][cell]) != digit;
         }
     }
     return sure_after >= sure && kept * 100 >= sure * 97 &&

@@ -10,6 +10,7 @@
 
 #include <array>
 #include <span>
+#include <vector>
 
 #include "footage/adaptation.hpp"
 #include "footage/line_cells.hpp"
@@ -39,9 +40,12 @@ OwnGlyphs learned(const LastLayer& base, std::span<const GlyphExample> examples)
 // Evidence of one cell.
 GlyphLogProbs seen_by(const OwnGlyphs& own, const GlyphFeatures& features, const GlyphPatch& patch);
 
+// The same of all cells of a crop.
+std::vector<GlyphLogProbs> seen_by(const OwnGlyphs& own, const CellGlyphs& glyphs);
+
 // Whether what was learned may be used: no fewer readings are sure, nearly all that were stay, and
-// hardly any glyph that the base was sure of is read as another digit.
-bool is_sound(const OwnGlyphs& own, const CounterPath& before, const CounterPath& after,
-              std::span<const CellGlyphs> glyphs);
+// hardly any glyph that the base was sure of is read as another digit. `seen` by what was learned.
+bool is_sound(const CounterPath& before, const CounterPath& after,
+              std::span<const CellGlyphs> glyphs, std::span<const std::vector<GlyphLogProbs>> seen);
 
 }  // namespace sondeline

@@ -20,13 +20,13 @@ namespace {
 
 constexpr float kSurePath = 0.98F;
 
-std::vector<LineEvidence> evidence_of(const Candidate& candidate,
-                                      std::span<const LineCrop* const> crops,
-                                      const OwnGlyphs* own) {
+std::vector<LineEvidence> first_evidence(const Candidate& candidate,
+                                         std::span<const LineCrop* const> crops) {
     std::vector<LineEvidence> evidence;
+    evidence.reserve(crops.size());
     for (std::size_t i = 0; i < crops.size(); ++i) {
         evidence.push_back(
-            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i], own)});
+            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i].log_probs)});
     }
     return evidence;
 }
@@ -144,9 +144,9 @@ Candidate tried(const NumberGrid& grid, const LocatedLine& line,
     CellReader reader(candidate.structure, net);
     candidate.glyphs.reserve(crops.size());
     for (const LineCrop* crop : crops) reader.look(*crop, candidate.glyphs.emplace_back());
-    const std::vector<LineEvidence> evidence = evidence_of(candidate, crops, nullptr);
-    candidate.path = path_by(candidate, evidence);
-    judge(candidate, evidence);
+    candidate.evidence = first_evidence(candidate, crops);
+    candidate.path = path_by(candidate, candidate.evidence);
+    judge(candidate, candidate.evidence);
     candidate.faults.first_digit = look_at_first_digit(candidate, crops);
     if (candidate.faults.first_digit == FirstDigit::foreign) candidate.rank -= 4.0;
     constexpr double kAwayFromZero = 2.0;
@@ -245,15 +245,22 @@ std::optional<NumberGrid> pushed_by_minus(const NumberGrid& grid, const LocatedL
     return shown >= kFewest ? std::optional(pushed) : std::nullopt;
 }
 
-void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net) {
+void adapt(Candidate& candidate, const GlyphNet& net) {
     constexpr int kRounds = 3;
     for (int round = 0; round < kRounds; ++round) {
         const std::vector<GlyphExample> examples =
             sure_digits(candidate.structure.shape, candidate.path, candidate.glyphs);
         OwnGlyphs own = learned(net.last_layer(), examples);
-        CounterPath path = path_by(candidate, evidence_of(candidate, crops, &own));
-        if (!is_sound(own, candidate.path, path, candidate.glyphs)) return;
+        std::vector<std::vector<GlyphLogProbs>> seen;
+        std::vector<LineEvidence> evidence = candidate.evidence;
+        for (std::size_t i = 0; i < evidence.size(); ++i) {
+            seen.push_back(seen_by(own, candidate.glyphs[i]));
+            evidence[i].cost = costs_of(seen.back());
+        }
+        CounterPath path = path_by(candidate, evidence);
+        if (!is_sound(candidate.path, path, candidate.glyphs, seen)) return;
         candidate.path = std::move(path);
+        candidate.evidence = std::move(evidence);
         candidate.structure.own_glyphs = std::make_shared<const OwnGlyphs>(own);
     }
 }
@@ -283,14 +290,21 @@ std::vector<NumberSpan> sure_spans(const Candidate& candidate,
     return chosen;
 }
 
-double counter_probability(const Candidate& candidate, std::span<const LineCrop* const> crops) {
-    const std::vector<LineEvidence> evidence =
-        evidence_of(candidate, crops, candidate.structure.own_glyphs.get());
+double counter_probability(const Candidate& candidate) {
     const LineStructure& structure = candidate.structure;
     const double tick_m = metres_to_the_tick(structure.format);
-    const TrustedPath told =
-        trusted(candidate.path, structure.shape, evidence, reel_motion(tick_m), kSurePath);
-    return kind_of(told.samples, evidence, structure.format, tick_m).counter_probability;
+    const TrustedPath told = trusted(candidate.path, structure.shape, candidate.evidence,
+                                     reel_motion(tick_m), kSurePath);
+    return kind_of(told.samples, candidate.evidence, structure.format, tick_m).counter_probability;
+}
+
+std::vector<SeenCrop> seen_crops(const Candidate& candidate, std::span<const LineCrop* const> crops,
+                                 std::span<const LineCrop> all) {
+    std::vector<SeenCrop> seen;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        seen.push_back({static_cast<std::size_t>(crops[i] - all.data()), candidate.evidence[i]});
+    }
+    return seen;
 }
 
 bool changes(const CounterPath& path) {

@@ -27,7 +27,9 @@ struct Candidate {
     NumberGrid grid;
     LineStructure structure;
     CounterPath path;
-    std::vector<CellGlyphs> glyphs;  // of the crops it was decoded on
+    // Of the crops it was decoded on: what the network sees, and what this says.
+    std::vector<CellGlyphs> glyphs;
+    std::vector<LineEvidence> evidence;
     PathFaults faults;
     double rank = 0.0;  // score of the path, what speaks for the point, less the faults
 };
@@ -51,14 +53,18 @@ std::optional<NumberGrid> pushed_by_minus(const NumberGrid& grid, const LocatedL
                                           const GlyphNet& net);
 
 // Lets the candidate's own sure glyphs teach how its digits look, as often as that is sound.
-void adapt(Candidate& candidate, std::span<const LineCrop* const> crops, const GlyphNet& net);
+void adapt(Candidate& candidate, const GlyphNet& net);
 
 // Where the number stands in crops that were read surely, for looking beside it.
 std::vector<NumberSpan> sure_spans(const Candidate& candidate,
                                    std::span<const LineCrop* const> crops);
 
 // Whether its values behave like a reel's counter, on the crops it was decoded on.
-double counter_probability(const Candidate& candidate, std::span<const LineCrop* const> crops);
+double counter_probability(const Candidate& candidate);
+
+// What it says of the crops it was decoded on, which are some of `all`.
+std::vector<SeenCrop> seen_crops(const Candidate& candidate, std::span<const LineCrop* const> crops,
+                                 std::span<const LineCrop> all);
 
 // Whether sure values change at all.
 bool changes(const CounterPath& path);

@@ -90,6 +90,7 @@ class StructureSearch {
         search.kind = LineKind::counter;
         for (Candidate& candidate : candidates) {
             if (search.structures.size() == kMostStructures) break;
+            candidate.structure.seen = seen_crops(candidate, of_decoding_, crops_);
             search.structures.push_back(std::move(candidate.structure));
         }
         return search;
@@ -182,8 +183,9 @@ class StructureSearch {
                 continue;
             }
             known.push_back(feet);
-            const Candidate cut = whole ? candidate : tried(feet, line_, of_decoding_, net_);
-            for (const NumberGrid& inches : inches_behind(cut)) {
+            const std::vector<NumberGrid> behind =
+                inches_behind(whole ? candidate : tried(feet, line_, of_decoding_, net_));
+            for (const NumberGrid& inches : behind) {
                 if (fits_cells(inches)) more.push_back(tried(inches, line_, of_decoding_, net_));
             }
         }
@@ -284,7 +286,7 @@ class StructureSearch {
         const double least_rank = candidates.front().rank - kContender;
         std::erase_if(candidates, [&](const Candidate& c) { return c.rank < least_rank; });
         for (Candidate& candidate : candidates) {
-            adapt(candidate, of_decoding_, net_);
+            adapt(candidate, net_);
             candidate.structure.doubt = doubt_of_first_digit(candidate);
             if (candidate.structure.doubt.empty() && candidate.faults.leaves_out_digit) {
                 candidate.structure.doubt = "a further digit seems to stand behind its last";
@@ -298,7 +300,7 @@ class StructureSearch {
                 }
             }
             find_unit(candidate);
-            candidate.structure.counter_probability = counter_probability(candidate, of_decoding_);
+            candidate.structure.counter_probability = counter_probability(candidate);
         }
         Candidate& best = candidates[0];
         // Whatever else is in doubt: the length hangs on the point.
@@ -349,7 +351,7 @@ class StructureSearch {
             return;
         }
         candidate = std::move(other);
-        adapt(candidate, of_decoding_, net_);
+        adapt(candidate, net_);
         candidate.structure.format.unit_probability = kMarksSeen;
     }
 

@@ -122,10 +122,11 @@ CounterPath path_with(int sure, int unsure, std::int64_t first_ticks) {
 
 TEST(OwnGlyphs, AreRefusedWhenFewerReadingsAreSureOrSureOnesChange) {
     const std::vector<CellGlyphs> glyphs(100);
+    const std::vector<std::vector<GlyphLogProbs>> seen(100);
     const CounterPath before = path_with(80, 20, 500);
-    EXPECT_TRUE(is_sound(OwnGlyphs{}, before, path_with(90, 10, 500), glyphs));
-    EXPECT_FALSE(is_sound(OwnGlyphs{}, before, path_with(70, 30, 500), glyphs));
-    EXPECT_FALSE(is_sound(OwnGlyphs{}, before, path_with(90, 10, 510), glyphs));
+    EXPECT_TRUE(is_sound(before, path_with(90, 10, 500), glyphs, seen));
+    EXPECT_FALSE(is_sound(before, path_with(70, 30, 500), glyphs, seen));
+    EXPECT_FALSE(is_sound(before, path_with(90, 10, 510), glyphs, seen));
 }
 
 }  // namespace

@@ -65,6 +65,22 @@ TEST(StructureSearch, ReadsOutlinedStrokesThatSeemDarkTheOtherWayRound) {
     }
 }
 
+TEST(StructureSearch, KeepsOfTheCropsItLookedAtWhatIsReadInThemAfterwards) {
+    const GlyphNet net;
+    const DrawnLine drawn = drawn_line(tenths(40, 126, 0));
+    const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+    ASSERT_FALSE(search.structures.empty());
+    for (const LineStructure& structure : search.structures) {
+        ASSERT_FALSE(structure.seen.empty());
+        for (const SeenCrop& seen : structure.seen) {
+            const LineEvidence later = line_evidence(drawn.crops[seen.crop], structure, net);
+            EXPECT_EQ(seen.evidence.cost, later.cost);
+            EXPECT_EQ(seen.evidence.time_s, later.time_s);
+            EXPECT_EQ(seen.evidence.picture_motion, later.picture_motion);
+        }
+    }
+}
+
 // Blanks of DejaVu Sans are half as wide as its digits.
 TEST(StructureSearch, FollowsANumberThatMovesByPartOfADigitAsItGrows) {
     const GlyphNet net;
