@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
+#include <numeric>
+#include <optional>
 
 #include <opencv2/imgproc.hpp>
 
@@ -100,14 +103,30 @@ struct RatedBand {
     double score = 0.0;
 };
 
-RatedBand rated(const TextBand& band, const LocatedLine& line,
-                std::span<const LineCrop* const> crops, const GlyphNet& net) {
+GlyphMap map_for_rating(const TextBand& band, const LocatedLine& line,
+                        std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    constexpr int kStepsPerPitch = 6;
     const double from = std::max(0.0, line.text.x - 0.5 * band.pitch_px);
     const double to = line.text.x + line.text.width + 0.5 * band.pitch_px;
-    const GlyphMap map(crops, net, strokes_of(line), band, from, to, 6);
+    return {crops, net, strokes_of(line), band, from, to, kStepsPerPitch};
+}
+
+// No chain of digits in the map has more.
+double most_of_chain(const GlyphMap& map) {
+    const int digits = (map.places() + map.steps_per_pitch() - 1) / map.steps_per_pitch();
+    return static_cast<double>(most_logit) * digits;
+}
+
+RatedBand rated(const TextBand& band, const LocatedLine& line,
+                std::span<const LineCrop* const> crops, const GlyphNet& net) {
+    const GlyphMap map = map_for_rating(band, line, crops, net);
     double sum = 0.0;
     for (int crop = 0; crop < map.crops(); ++crop) sum += best_chain(map, crop);
     return {band, sum / std::max(1, map.crops())};
+}
+
+std::vector<const LineCrop*> crops_of_rating(std::span<const LineCrop> crops) {
+    return spread_crops(crops, 8);
 }
 
 // Row bands cut more or less tightly, and pitches from narrow to wide type. A band cut by nearly
@@ -138,39 +157,88 @@ void keep_best(std::vector<RatedBand>& bands, std::size_t most) {
     if (bands.size() > most) bands.resize(most);
 }
 
+// The `most` best of the bands, rated on two crops. The second crop is looked at only for bands
+// that may still be among the best when it shows as many digits as they have room for.
+std::vector<RatedBand> best_on_two(const std::vector<TextBand>& bands, const LocatedLine& line,
+                                   std::span<const LineCrop* const> crops, const GlyphNet& net,
+                                   std::size_t most) {
+    struct Entry {
+        double on_first = 0.0;
+        double bound = 0.0;
+        std::optional<RatedBand> rated;
+    };
+    std::vector<Entry> entries(bands.size());
+    std::vector<std::size_t> order(bands.size());
+    std::iota(order.begin(), order.end(), 0);
+    for (const std::size_t i : order) {
+        const GlyphMap map = map_for_rating(bands[i], line, crops.first(1), net);
+        entries[i].on_first = best_chain(map, 0);
+        entries[i].bound = 0.5 * (entries[i].on_first + most_of_chain(map));
+    }
+    std::ranges::stable_sort(order, std::greater<>(),
+                             [&](std::size_t i) { return entries[i].on_first; });
+    std::vector<double> best;  // scores, highest first
+    for (const std::size_t i : order) {
+        constexpr double kRounding = 1e-3;
+        if (best.size() == most && entries[i].bound < best.back() - kRounding) continue;
+        const RatedBand second = rated(bands[i], line, crops.subspan(1), net);
+        const double score = (entries[i].on_first + second.score) / 2.0;
+        entries[i].rated = RatedBand{bands[i], score};
+        best.insert(std::ranges::upper_bound(best, score, std::greater<>()), score);
+        if (best.size() > most) best.pop_back();
+    }
+    std::vector<RatedBand> kept;
+    for (const Entry& entry : entries) {
+        if (entry.rated) kept.push_back(*entry.rated);
+    }
+    keep_best(kept, most);
+    return kept;
+}
+
 bool alike(const TextBand& a, const TextBand& b) {
     return std::abs(a.pitch_px - b.pitch_px) < 0.12 * a.pitch_px &&
            std::abs(a.top_px - b.top_px) < 0.15 * a.height_px &&
            std::abs(a.height_px - b.height_px) < 0.2 * a.height_px;
 }
 
-}  // namespace
-
-std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
-                                   const GlyphNet& net, int most) {
+// Bands that differ, best first, as rated on `crops_of_rating(crops)`.
+std::vector<RatedBand> likely_rated(const LocatedLine& line, std::span<const LineCrop> crops,
+                                    const GlyphNet& net, int most) {
     if (crops.empty() || line.text.width < 4 || line.text.height < 4) return {};
     const cv::Range rows = digit_rows(line, spread_crops(crops, 60));
     // All on a few crops, then those that did well on more.
-    std::vector<RatedBand> all;
+    constexpr std::size_t kFew = 8;
     const std::vector<const LineCrop*> few = spread_crops(crops.subspan(crops.size() / 4), 2);
-    for (const TextBand& band : bands_to_try(rows)) all.push_back(rated(band, line, few, net));
-    keep_best(all, 8);
-    const std::vector<const LineCrop*> more = spread_crops(crops, 8);
+    std::vector<RatedBand> all = best_on_two(bands_to_try(rows), line, few, net, kFew);
+    const std::vector<const LineCrop*> more = crops_of_rating(crops);
     for (RatedBand& candidate : all) candidate = rated(candidate.band, line, more, net);
-    keep_best(all, 8);
-    std::vector<TextBand> chosen;
+    keep_best(all, kFew);
+    std::vector<RatedBand> chosen;
     for (const RatedBand& candidate : all) {
         constexpr double kWorthTrying = 0.75;  // of the best
         if (static_cast<int>(chosen.size()) == most ||
             candidate.score < kWorthTrying * all.front().score) {
             break;
         }
-        const bool known = std::any_of(chosen.begin(), chosen.end(), [&](const TextBand& band) {
-            return alike(band, candidate.band);
-        });
-        if (!known) chosen.push_back(candidate.band);
+        const bool known = std::ranges::any_of(
+            chosen, [&](const RatedBand& other) { return alike(other.band, candidate.band); });
+        if (!known) chosen.push_back(candidate);
     }
     return chosen;
+}
+
+std::vector<TextBand> without_scores(const std::vector<RatedBand>& rated) {
+    std::vector<TextBand> bands;
+    bands.reserve(rated.size());
+    for (const RatedBand& band : rated) bands.push_back(band.band);
+    return bands;
+}
+
+}  // namespace
+
+std::vector<TextBand> likely_bands(const LocatedLine& line, std::span<const LineCrop> crops,
+                                   const GlyphNet& net, int most) {
+    return without_scores(likely_rated(line, crops, net, most));
 }
 
 std::vector<BandsOfLine> bands_either_way(const LocatedLine& line, std::span<const LineCrop> crops,
@@ -180,19 +248,20 @@ std::vector<BandsOfLine> bands_either_way(const LocatedLine& line, std::span<con
     constexpr double kPoor = 5.0;  // as much as one clear digit
     LocatedLine inverted = line;
     inverted.light_on_dark = !line.light_on_dark;
-    BandsOfLine found{line.light_on_dark, likely_bands(line, crops, net, most)};
-    if (found.bands.empty()) return {};
-    const std::vector<const LineCrop*> some = spread_crops(crops, 8);
-    const double score = rated(found.bands.front(), line, some, net).score;
-    const double of_inverted = rated(found.bands.front(), inverted, some, net).score;
+    const std::vector<RatedBand> as_said = likely_rated(line, crops, net, most);
+    if (as_said.empty()) return {};
+    BandsOfLine found{line.light_on_dark, without_scores(as_said)};
+    const double score = as_said.front().score;
+    const double of_inverted =
+        rated(as_said.front().band, inverted, crops_of_rating(crops), net).score;
     // An outline or a bright wall often makes light strokes seem dark, and little the other way.
     const bool doubtful = !line.light_on_dark;
     // Taken the wrong way, the band itself may be off the digits.
     if (!doubtful && of_inverted <= score && score >= kPoor) return {found};
-    BandsOfLine other{inverted.light_on_dark, likely_bands(inverted, crops, net, most)};
-    if (other.bands.empty()) return {found};
-    const double of_other =
-        std::max(of_inverted, rated(other.bands.front(), inverted, some, net).score);
+    const std::vector<RatedBand> exchanged = likely_rated(inverted, crops, net, most);
+    if (exchanged.empty()) return {found};
+    BandsOfLine other{inverted.light_on_dark, without_scores(exchanged)};
+    const double of_other = std::max(of_inverted, exchanged.front().score);
     const bool turned = of_other > (doubtful ? 1.0 : kClearly) * score;
     const bool nearly = turned ? score * kNearly > of_other : of_other * kNearly > score;
     if (!nearly) return {turned ? other : found};
