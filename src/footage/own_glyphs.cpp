@@ -218,6 +218,7 @@ GlyphLogProbs seen_by(const OwnGlyphs& own, const GlyphFeatures& features,
 
 std::vector<GlyphLogProbs> seen_by(const OwnGlyphs& own, const CellGlyphs& glyphs) {
     std::vector<GlyphLogProbs> seen;
+    seen.reserve(static_cast<std::size_t>(glyphs.count));
     for (int cell = 0; cell < glyphs.count; ++cell) {
         seen.push_back(seen_by(own, glyphs.features[cell], glyphs.patches[cell]));
     }
