@@ -27,6 +27,7 @@ constexpr int kMostBands = 2;
 constexpr std::size_t kGridsOfBand = 3;
 constexpr int kMostStructures = 3;
 constexpr float kSurePath = 0.98F;
+constexpr double kLikelyCounter = 0.5;
 constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
 
 GlyphMap map_of(const TextBand& band, const LocatedLine& line,
@@ -50,6 +51,7 @@ class StructureSearch {
                     const GlyphNet& net)
         : line_(line),
           likely_(std::move(likely)),
+          crops_(crops),
           net_(net),
           of_map_(spread_crops(crops, kCropsOfMap)),
           of_refining_(spread_crops(crops, kCropsOfRefining)),
@@ -82,7 +84,6 @@ class StructureSearch {
         }
         keep_different(candidates);
         finish(candidates);
-        constexpr double kLikelyCounter = 0.5;
         if (is_marked && candidates.front().structure.counter_probability < kLikelyCounter) {
             return search;
         }
@@ -357,6 +358,7 @@ class StructureSearch {
 
     LocatedLine line_;
     BandsOfLine likely_;
+    std::span<const LineCrop> crops_;
     const GlyphNet& net_;
     std::vector<const LineCrop*> of_map_;
     std::vector<const LineCrop*> of_refining_;
@@ -367,7 +369,6 @@ class StructureSearch {
 
 // Of a line read with dark and light exchanged, whether that makes more of it.
 bool tells_more(const LineSearch& exchanged, const LineSearch& first) {
-    constexpr double kLikelyCounter = 0.5;
     if (exchanged.structures.empty()) return false;
     if (first.kind == LineKind::clock || first.kind == LineKind::date) return false;
     if (first.structures.empty()) return true;
