@@ -372,11 +372,11 @@ bool tells_more(const LineSearch& exchanged, const LineSearch& first) {
     if (exchanged.structures.empty()) return false;
     if (first.kind == LineKind::clock || first.kind == LineKind::date) return false;
     if (first.structures.empty()) return true;
-    const LineStructure& a = exchanged.structures.front();
-    const LineStructure& b = first.structures.front();
-    const bool likely = a.counter_probability >= kLikelyCounter;
-    if (likely != (b.counter_probability >= kLikelyCounter)) return likely;
-    return a.score > b.score;
+    const auto judged = [](const LineSearch& search) {
+        const LineStructure& best = search.structures.front();
+        return std::pair(best.counter_probability >= kLikelyCounter, best.score);
+    };
+    return judged(exchanged) > judged(first);
 }
 
 }  // namespace
