@@ -43,10 +43,11 @@ struct Belly {
     std::string words;  // what each witness says, plain
 };
 
-// The smallest sag these data could have shown: 90 % power, 5 % false alarms per run.
+// The smallest sag these data would show 9 times in 10, wherever it lies, with false alarms in 1
+// straight run of 20 at most.
 struct DetectionLimit {
     double width_m = 0.0;
-    std::optional<double> sag_m;      // empty: cannot be seen, or only where no pipe sags so far
+    std::optional<double> sag_m;      // empty: may go unseen as deep as any pipe sags
     std::optional<double> ponding_m;  // that it makes on the fitted grade
 };
 

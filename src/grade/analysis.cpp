@@ -81,20 +81,24 @@ Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
     const std::vector<Row>& used = analysis.screening.used;
     analysis.evidence = weigh_evidence(all, used, analysis.screening.scatter);
     analysis.samples = sample(all, *analysis.evidence, run.run.id);
-    const auto of = [&](auto wanted) {
-        std::vector<Row> wanted_rows;
-        std::ranges::copy_if(used, std::back_inserter(wanted_rows), wanted);
-        return weigh_evidence(all, wanted_rows, analysis.screening.scatter);
+    analysis.sags = search_sags(all, used, *analysis.evidence, analysis.screening.scatter);
+    const auto rows_that = [&](auto wanted) {
+        std::vector<Row> some;
+        std::ranges::copy_if(used, std::back_inserter(some), wanted);
+        return some;
     };
     const bool water = std::ranges::any_of(used, is_water);
     const bool level = std::ranges::any_of(used, is_level_log);
     if (water || level) {
-        analysis.evidence_of_depths = of(says_height);
-        analysis.samples_of_depths = sample(all, *analysis.evidence_of_depths, run.run.id);
+        const std::vector<Row> depths = rows_that(says_height);
+        const Evidence evidence = weigh_evidence(all, depths, analysis.screening.scatter);
+        analysis.samples_of_depths = sample(all, evidence, run.run.id);
+        analysis.sags_of_depths = search_sags(all, depths, evidence, analysis.screening.scatter);
     }
     if (water && level) {
+        const std::vector<Row> dry = rows_that([](const Row& row) { return !is_water(row); });
         analysis.samples_without_water =
-            sample(all, of([](const Row& row) { return !is_water(row); }), run.run.id);
+            sample(all, weigh_evidence(all, dry, analysis.screening.scatter), run.run.id);
     }
     return analysis;
 }

@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "grade/flow.hpp"
+#include "grade/sag_search.hpp"
 #include "grade/sampling.hpp"
 
 namespace sondeline::grade {
@@ -15,9 +16,10 @@ struct Analysis {
     // Empty when fewer than two inverts a metre apart are known, or tape and depths contradict.
     std::optional<Evidence> evidence;
     std::optional<Samples> samples;
+    std::optional<SagSearch> sags;
     // As those above, of depths and tapes alone; only where other rows were used as well.
-    std::optional<Evidence> evidence_of_depths;
     std::optional<Samples> samples_of_depths;
+    std::optional<SagSearch> sags_of_depths;
     // Without the rows that still water gives; only where a level's were used beside them.
     std::optional<Samples> samples_without_water;
     Withheld why_no_profile;  // read when samples is empty

@@ -217,7 +217,7 @@ std::string why_not_told(const Analysis& analysis, const GradedRun& graded) {
     if (!is_height(graded.z_reference)) return "No ground elevations are known along this run.";
     for (const DetectionLimit& limit : graded.limits) {
         if (limit.sag_m) {
-            return fmt::format("The depths of this run would show no sag under {} over {}.",
+            return fmt::format("The depths of this run need not show a sag under {} over {}.",
                                height_words(*limit.sag_m, analysis.rows.unit),
                                station_words(limit.width_m, analysis.rows.unit));
         }
@@ -310,6 +310,14 @@ Belly joint_belly(const AlignedRun& run, const Analysis& analysis, const PondsBy
     return belly;
 }
 
+// A sag that one depth alone carries, where the pond lies.
+const ShownSag* carried_by_one(const Analysis& analysis, const Pond& pond) {
+    const auto sag = std::ranges::find_if(analysis.sags->shown, [&](const ShownSag& shown) {
+        return shown.carried_by && shown.from_m() <= pond.to_m && shown.to_m() >= pond.from_m;
+    });
+    return sag == analysis.sags->shown.end() ? nullptr : &*sag;
+}
+
 }  // namespace
 
 std::vector<Pond> find_ponds(const Analysis& analysis, const Samples& samples,
@@ -333,7 +341,8 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
     std::vector<bool> told(analysis.rows.waters.size(), false);
     std::vector<Pond> reported;
     for (const Pond& pond : ponds.all) {
-        const bool row = pond.probability >= kRowFrom && pond.supported && !assumed;
+        const bool row = pond.probability >= kRowFrom && pond.supported && !assumed &&
+                         !carried_by_one(analysis, pond);
         std::vector<const Water*> waters;
         for (std::size_t w = 0; row && w < told.size(); ++w) {
             if (told[w] || !overlaps(pond, analysis.rows.waters[w])) continue;
@@ -345,7 +354,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
         const bool seen = std::ranges::any_of(
             analysis.rows.waters, [&](const Water& water) { return overlaps(pond, water); });
         if (!row && !seen && pond.probability >= kSuspectedFrom)
-            find_suspected(run, analysis, pond, findings);
+            find_suspected(run, analysis, pond, carried_by_one(analysis, pond), findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }
     for (std::size_t w = 0; w < told.size(); ++w) {
@@ -355,7 +364,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
     }
     std::ranges::stable_sort(graded.bellies, {}, &Belly::from_m);
     for (const Belly& belly : graded.bellies) find_belly(run, belly, analysis.rows.unit, findings);
-    find_dip(run, analysis, reported, findings);
+    find_dips(run, analysis, reported, findings);
 }
 
 }  // namespace sondeline::grade

@@ -31,12 +31,16 @@ void find_rejected(const AlignedRun& run, const GradedRun& graded, const Analysi
         if (!row.fix) continue;
         const auto residual =
             std::ranges::find(graded.depth_residuals_m, *row.fix, &std::pair<int, double>::first);
+        const bool deeper = residual->second > 0.0;
         Finding finding = run_finding(
             run.run.id, Severity::caution,
             fmt::format("The depth of {} is {} {} than its neighbours allow; it was not used.",
                         row.source, height_words(std::abs(residual->second), analysis.rows.unit),
-                        residual->second > 0.0 ? "deeper" : "shallower"),
-            "Take this depth again; look for metal, a cable or a slip of the unit.");
+                        deeper ? "deeper" : "shallower"),
+            deeper ? "Take this depth again, and one within a metre on either side: if they read "
+                     "as deep, the pipe sags there. Else look for metal, a cable or a slip of the "
+                     "unit."
+                   : "Take this depth again; look for metal, a cable or a slip of the unit.");
         finding.where.station_m = row.station_m;
         findings.push_back(std::move(finding));
     }

@@ -11,8 +11,6 @@ namespace sondeline::grade {
 
 namespace {
 
-constexpr std::array kSagWidths_m = {1.0, 1.5, 2.0, 3.0, 4.0, 6.0};
-constexpr double kWidestSag = 0.8;  // of the run's length
 constexpr double kBreaksPerMetre = 0.02;
 constexpr double kSagsPerMetre = 0.015;
 constexpr double kDeepSags = 0.5;  // of all sags (common practice, no source)
@@ -35,26 +33,13 @@ bool supported(const SagPlace& sag, const std::vector<Row>& rows) {
     return seen >= 2;
 }
 
-SagPlace sag_place(double centre_m, double width_m, const std::vector<Row>& rows) {
-    SagPlace place;
-    place.centre_m = centre_m;
-    place.width_m = width_m;
-    const Trend dip{TrendKind::sag, centre_m, width_m, kSagSd_m};
-    for (std::size_t i = 0; i < rows.size(); ++i) {
-        const double phi = -trend_in_row(dip, rows[i]);
-        if (phi != 0.0) place.in_rows.push_back({static_cast<Eigen::Index>(i), phi});
-    }
-    place.supported = supported(place, rows);
-    return place;
-}
-
 std::vector<SagPlace> sag_places(double length_m, const std::vector<Row>& rows) {
     std::vector<SagPlace> places;
     for (const double width_m : kSagWidths_m) {
         if (width_m > kWidestSag * length_m) break;
         const double step_m = std::max({width_m / 4.0, 0.25, length_m / kMostPlacesPerWidth});
         for (double c = width_m / 2.0; c <= length_m - width_m / 2.0 + 1e-9; c += step_m) {
-            places.push_back(sag_place(c, width_m, rows));
+            places.push_back(sag_place({c, width_m}, rows));
             places.push_back(places.back());
             places.back().prior_sd_m = kDeepSagSd_m;
         }
@@ -234,6 +219,19 @@ std::vector<Trend> likeliest(const Evidence& evidence) {
 
 }  // namespace
 
+SagPlace sag_place(const SagAt& at, const std::vector<Row>& rows) {
+    SagPlace place;
+    place.centre_m = at.centre_m;
+    place.width_m = at.width_m;
+    const Trend dip{TrendKind::sag, at.centre_m, at.width_m, kSagSd_m};
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        const double phi = -trend_in_row(dip, rows[i]);
+        if (phi != 0.0) place.in_rows.push_back({static_cast<Eigen::Index>(i), phi});
+    }
+    place.supported = supported(place, rows);
+    return place;
+}
+
 SagProducts sag_products(const Evidence& evidence, const Pair& pair) {
     const SagPlace& place = evidence.sags[pair.sag];
     if (!place.supported) return {0.0, 0.0, place.prior_sd_m};
@@ -261,7 +259,6 @@ double log_sag_factor(const SagProducts& products) {
 Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double scatter) {
     std::vector<Trend> certain;
     Evidence evidence = weigh_with(run, used, scatter, certain);
-    std::vector<SagPlace> plain_sags = evidence.sags;
     const double log_evidence_of_all = evidence.log_evidence_of_all;
     for (int round = 0; round < kMostCertain; ++round) {
         const std::vector<Trend> next = likeliest(evidence);
@@ -271,7 +268,6 @@ Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double
         if (likeliest(further).empty()) break;
         evidence = std::move(further);
     }
-    evidence.plain_sags = std::move(plain_sags);
     evidence.log_evidence_of_all = log_evidence_of_all;
     return evidence;
 }

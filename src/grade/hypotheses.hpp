@@ -1,9 +1,14 @@
 // Where a run's grade may break and where it may sag, and how far the data speak for each.
 #pragma once
 
+#include <array>
+
 #include "grade/screening.hpp"
 
 namespace sondeline::grade {
+
+inline constexpr std::array kSagWidths_m = {1.0, 1.5, 2.0, 3.0, 4.0, 6.0};
+inline constexpr double kWidestSag = 0.8;  // of the run's length
 
 // A sag that could be there: a cosine dip `width_m` wide about `centre_m`, its depth half-normal
 // with `prior_sd_m` before the data. Each place stands once with kSagSd_m, that of pipes that
@@ -21,10 +26,17 @@ struct SagPlace {
     // Seen by two depth, tape or level rows, or by still water; else the data say nothing of it and
     // it keeps what was thought before.
     bool supported = false;
-    // Products with the model that holds no break: a = φᵀQφ, m = −φᵀQy.
+    // Products with the model of the evidence: a = φᵀQφ, m = −φᵀQy.
     double a = 0.0;
     double m = 0.0;
 };
+
+// Which rows a sag there touches, without a and m.
+struct SagAt {
+    double centre_m = 0.0;
+    double width_m = 0.0;
+};
+SagPlace sag_place(const SagAt& at, const std::vector<Row>& rows);
 
 // A break of grade that could be there. q_b = Q·b, divisor = 1/κ² + bᵀQb.
 struct BreakPlace {
@@ -47,7 +59,6 @@ struct Evidence {
     std::vector<Trend> certain;  // the breaks and sags among the model's trends
     std::vector<BreakPlace> breaks;
     std::vector<SagPlace> sags;
-    std::vector<SagPlace> plain_sags;  // with a and m while nothing was certain
     // Probability of each pair: row 0 is no break, column 0 is no sag. Sums to 1.
     Eigen::MatrixXd probability;
     // ln of the evidence of all pairs together, while nothing was certain.

@@ -11,7 +11,6 @@ namespace {
 
 constexpr double kDropAbove = 3.7;
 constexpr double kReadmitBelow = 3.33;
-constexpr double kPriorFreedom = 8.0;
 constexpr int kScatterRounds = 4;
 constexpr int kPasses = 2;
 // How far depths scatter is sought under less wander, as that would take the scatter for the
@@ -107,10 +106,6 @@ Dropped find_outliers(const std::vector<Row>& rows, const VerticalModel& model) 
     return out;
 }
 
-bool scatters(const Row& row) {
-    return is_locator(row) || row.kind == VerticalKind::probe_depth;
-}
-
 double find_scatter(const std::vector<Row>& rows, ModelInput input,
                     const std::vector<Trend>& trends) {
     input.rows = &rows;
@@ -128,7 +123,7 @@ double find_scatter(const std::vector<Row>& rows, ModelInput input,
             squares += residual_m * residual_m / stated;
             freedom += stated * input.scatter * model.q(k, k);
         }
-        input.scatter = (kPriorFreedom + squares) / (kPriorFreedom + freedom);
+        input.scatter = (kScatterFreedom + squares) / (kScatterFreedom + freedom);
     }
     return input.scatter;
 }

@@ -333,6 +333,10 @@ bool is_tape(const Row& row) {
            row.kind == VerticalKind::taped_end;
 }
 
+bool scatters(const Row& row) {
+    return is_locator(row) || row.kind == VerticalKind::probe_depth;
+}
+
 bool may_be_outlier(const Row& row) {
     return is_level_log(row) || (says_height(row) && row.fix.has_value());
 }

@@ -33,6 +33,8 @@ bool is_tape(const Row& row);     // invert measured with tape or rod
 bool is_water(const Row& row);
 bool is_level_log(const Row& row);
 bool says_height(const Row& row);  // else the difference of two
+// Depths whose errors may be larger or smaller than stated, all of a run by one factor.
+bool scatters(const Row& row);
 // Rows from fixes and from the camera's level; a tape is questioned, never dropped.
 bool may_be_outlier(const Row& row);
 

@@ -10,6 +10,9 @@ namespace sondeline::grade {
 // A sag that gave way must not look like bad depths.
 inline constexpr double kOutlierWander_m = 0.10;
 
+// Scatter is 1 before the data, as surely as so many depths would say it.
+inline constexpr double kScatterFreedom = 8.0;
+
 struct Screening {
     std::vector<Row> used;
     // Contradict their neighbours; at most a third of the fixes, and of the pieces of a level.

@@ -4,10 +4,20 @@
 
 #include <fmt/format.h>
 
-#include "grade/detection_limit.hpp"
 #include "grade/phrases.hpp"
 
 namespace sondeline::grade {
+
+namespace {
+
+std::string dip_remedy(const ShownSag* sag) {
+    return sag != nullptr && sag->carried_by
+               ? "Take that depth again, and one within a metre on either side; look for standing "
+                 "water there in the footage."
+               : "Look for standing water there in the footage, or tape the invert there.";
+}
+
+}  // namespace
 
 std::string pond_words(const Pond& pond, LengthUnit unit) {
     return fmt::format("ponds at least 1 cm with probability {:.2f}, deepest {} ({} to {})",
@@ -17,16 +27,17 @@ std::string pond_words(const Pond& pond, LengthUnit unit) {
 }
 
 void find_suspected(const AlignedRun& run, const Analysis& analysis, const Pond& pond,
-                    Findings& findings) {
+                    const ShownSag* carried, Findings& findings) {
     const LengthUnit unit = analysis.rows.unit;
     const bool assumed = analysis.rows.z_reference == ZReference::assumed_level_ground;
-    Finding finding = run_finding(
-        run.run.id, Severity::caution,
-        fmt::format("A belly is suspected from {} to {}: the profile {}.{}",
-                    station_words(pond.from_m, unit), station_words(pond.to_m, unit),
-                    pond_words(pond, unit),
-                    assumed ? " That rests on ground that was only assumed level." : ""),
-        "Look for standing water there in the footage, or tape the invert there.");
+    Finding finding =
+        run_finding(run.run.id, Severity::caution,
+                    fmt::format("A belly is suspected from {} to {}: the profile {}.{}{}",
+                                station_words(pond.from_m, unit), station_words(pond.to_m, unit),
+                                pond_words(pond, unit),
+                                assumed ? " That rests on ground that was only assumed level." : "",
+                                carried != nullptr ? carried_words(analysis, *carried) : ""),
+                    dip_remedy(carried));
     finding.where.station_m = pond.from_m;
     findings.push_back(std::move(finding));
 }
@@ -48,25 +59,46 @@ void find_belly(const AlignedRun& run, const Belly& belly, LengthUnit unit, Find
     findings.push_back(std::move(finding));
 }
 
-void find_dip(const AlignedRun& run, const Analysis& analysis, const std::vector<Pond>& reported,
-              Findings& findings) {
-    const auto sag = shown_sag(analysis);
-    if (!sag) return;
+namespace {
+
+std::string dip_words(const Analysis& analysis, const ShownSag& sag) {
     const LengthUnit unit = analysis.rows.unit;
-    const double from_m = sag->centre_m - sag->width_m / 2.0;
-    const double to_m = sag->centre_m + sag->width_m / 2.0;
-    const bool told = std::ranges::any_of(
-        reported, [&](const Pond& p) { return p.from_m <= to_m && p.to_m >= from_m; });
-    if (told) return;
-    Finding finding = run_finding(
-        run.run.id, Severity::info,
-        fmt::format("Between {} and {} the invert dips about {} (sd {}) below an even grade, more "
-                    "than these depths scatter by chance in 19 runs of 20. It need not hold water.",
-                    station_words(from_m, unit), station_words(to_m, unit),
-                    height_words(sag->depth_m.value, unit), height_words(sag->depth_m.sd, unit)),
-        "Look for standing water there in the footage, or tape the invert there.");
-    finding.where.station_m = sag->centre_m;
-    findings.push_back(std::move(finding));
+    return fmt::format(
+        "Between {} and {} the invert dips about {} (sd {}) below an even grade, more than these "
+        "depths scatter by chance in 19 runs of 20. It need not hold water.",
+        station_words(sag.from_m(), unit), station_words(sag.to_m(), unit),
+        height_words(sag.depth_m.value, unit), height_words(sag.depth_m.sd, unit));
+}
+
+}  // namespace
+
+std::string carried_words(const Analysis& analysis, const ShownSag& sag) {
+    if (!sag.carried_by) return "";
+    return fmt::format(
+        " Without the depth of {} the others would not show it: that depth may be bad.",
+        analysis.screening.used[*sag.carried_by].source);
+}
+
+void find_dips(const AlignedRun& run, const Analysis& analysis, const std::vector<Pond>& reported,
+               Findings& findings) {
+    if (!analysis.sags || !is_height(analysis.rows.z_reference)) return;
+    std::vector<const ShownSag*> told;
+    for (const ShownSag& sag : analysis.sags->shown) {
+        const bool ponds = std::ranges::any_of(reported, [&](const Pond& pond) {
+            return pond.from_m <= sag.to_m() && pond.to_m >= sag.from_m();
+        });
+        // What is left of a sag of another shape is no sag more.
+        const bool twice = std::ranges::any_of(told, [&](const ShownSag* other) {
+            return other->from_m() < sag.to_m() && other->to_m() > sag.from_m();
+        });
+        if (ponds || twice) continue;
+        told.push_back(&sag);
+        Finding finding =
+            run_finding(run.run.id, Severity::info,
+                        dip_words(analysis, sag) + carried_words(analysis, sag), dip_remedy(&sag));
+        finding.where.station_m = sag.centre_m;
+        findings.push_back(std::move(finding));
+    }
 }
 
 }  // namespace sondeline::grade

@@ -45,10 +45,6 @@ double shared(const Row& a, const Row& b, const ModelInput& input) {
     return covariance;
 }
 
-bool scatters(const Row& row) {
-    return is_locator(row) || row.kind == VerticalKind::probe_depth;
-}
-
 double mean_height_m(const std::vector<Row>& rows) {
     double sum = 0.0;
     int heights = 0;

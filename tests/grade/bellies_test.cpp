@@ -89,7 +89,7 @@ TEST(Bellies, FromANoteCarryTheNoteAndNoProbabilityWhereDepthsCannotTell) {
     const Belly& belly = profiles.runs.front().bellies.front();
     EXPECT_THAT(belly.evidence, ElementsAre(Witness::note));
     EXPECT_FALSE(belly.probability);
-    EXPECT_THAT(belly.probability.withheld.reason, HasSubstr("would show no sag under"));
+    EXPECT_THAT(belly.probability.withheld.reason, HasSubstr("need not show a sag under"));
     EXPECT_FALSE(belly.probability.withheld.what_to_do.empty());
     EXPECT_FALSE(belly.depth_m.has_value());
     EXPECT_THAT(belly.words, HasSubstr("water standing"));

@@ -16,12 +16,6 @@ Analysis analysis_of(const made::Run& run) {
     return analyse_run(aligned, {true, true, false}, make_rows(aligned, ZReference::benchmark, {}));
 }
 
-// Bonferroni: normal quantile of 1 − 0.05/m; 1.6449 for one test, 2.5758 for ten (tables).
-TEST(AlarmThreshold, SharesFalseAlarmsAmongTheTests) {
-    EXPECT_NEAR(alarm_threshold(1.0), 1.6449, 5e-5);
-    EXPECT_NEAR(alarm_threshold(10.0), 2.5758, 5e-5);
-}
-
 TEST(DetectionLimit, IsFarAboveWhatMattersForLocatorDepths) {
     const GradedRun run =
         grade_lines(made::make_run({}, made::locator_and_tapes(1.5), 1).lines, made::levelled())
@@ -33,7 +27,7 @@ TEST(DetectionLimit, IsFarAboveWhatMattersForLocatorDepths) {
     EXPECT_GT(*run.limits[1].sag_m, *run.limits[2].sag_m);
     EXPECT_GT(*run.limits[2].sag_m, *run.limits[2].ponding_m);
     EXPECT_THAT(run.limit_words, HasSubstr("smallest sag"));
-    EXPECT_THAT(run.limit_words, HasSubstr("cannot be seen"));
+    EXPECT_THAT(run.limit_words, HasSubstr("may go unseen at any depth"));
 }
 
 TEST(DetectionLimit, FallsWithMoreAndBetterDepths) {
@@ -47,24 +41,102 @@ TEST(DetectionLimit, FallsWithMoreAndBetterDepths) {
     EXPECT_LT(limit(fine), 0.5 * many);
 }
 
-// The promise itself: in simulated runs a sag of the stated depth is shown 9 times in 10 and a
-// straight run cries wolf 1 time in 20 (here with the spread of 60 and 100 runs).
-TEST(DetectionLimit, IsWhatSimulatedRunsShow) {
-    const made::Survey survey = made::locator_and_tapes(1.0);
-    int shown = 0;
-    int alarms = 0;
-    for (int seed = 0; seed < 100; ++seed) {
-        const Analysis straight = analysis_of(made::make_run({}, survey, seed));
-        if (shown_sag(straight)) ++alarms;
-        if (seed >= 60) continue;
-        made::Pipe sagging;
-        const double limit_m = *detection_limits(straight, {})[1].sag_m;
-        sagging.sags = {{limit_m, 10.0 + 0.05 * seed, 4.0}};
-        const auto sag = shown_sag(analysis_of(made::make_run(sagging, survey, 1000 + seed)));
-        if (sag && std::abs(sag->centre_m - sagging.sags[0].centre_m) < 3.0) ++shown;
+struct Shown {
+    bool there = false;
+    bool anywhere = false;
+};
+
+// As a dip, or as a depth too deep to be believed.
+Shown shown(const made::Run& run) {
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    Shown out;
+    const auto found = [&](double from_m, double to_m) {
+        out.anywhere = true;
+        for (const made::Sag& sag : run.pipe.sags) {
+            const double reach_m = sag.width_m / 2.0;
+            out.there =
+                out.there || (from_m <= sag.centre_m + reach_m && to_m >= sag.centre_m - reach_m);
+        }
+    };
+    for (const Finding& finding : profiles.findings) {
+        const bool tells = finding.what.find("dips about") != std::string::npos ||
+                           finding.what.find("is suspected") != std::string::npos ||
+                           finding.what.find("deeper than its neighbours") != std::string::npos;
+        if (tells) found(*finding.where.station_m - 1.0, *finding.where.station_m + 1.0);
     }
-    EXPECT_GE(shown, 46);
-    EXPECT_LE(alarms, 10);
+    for (const Belly& belly : profiles.runs.front().bellies) found(belly.from_m, belly.to_m);
+    return out;
+}
+
+// The promise itself, in simulated runs with other noise than that for which it was stated, where
+// depths lie so far apart that a sag is mostly seen by one or two of them.
+TEST(DetectionLimit, IsWhatSimulatedRunsShowNineTimesInTenWhereverTheSagLies) {
+    const made::Survey survey = made::locator_and_tapes(1.5);
+    int there = 0;
+    int alarms = 0;
+    constexpr int kRuns = 200;
+    for (int seed = 0; seed < kRuns; ++seed) {
+        const made::Run straight = made::make_run({}, survey, 50000 + seed);
+        if (shown(straight).anywhere) ++alarms;
+        made::Pipe sagging;
+        const auto limit_m = detection_limits(analysis_of(straight), {})[1].sag_m;
+        ASSERT_TRUE(limit_m.has_value());
+        sagging.sags = {{*limit_m, 2.0 + 20.0 * (seed + 0.5) / kRuns, 4.0}};
+        if (shown(made::make_run(sagging, survey, 60000 + seed)).there) ++there;
+    }
+    EXPECT_GE(there, kRuns * 86 / 100);  // two standard deviations of the count
+    EXPECT_LE(there, kRuns * 96 / 100);
+    EXPECT_LE(alarms, kRuns * 8 / 100);
+}
+
+// What is shown at the limit must not be lost where the sag is deeper: its depths are then thrown
+// out as bad ones, and said to be.
+TEST(DetectionLimit, HoldsForDeeperSags) {
+    const made::Survey survey = made::locator_and_tapes(1.5);
+    for (int seed = 0; seed < 60; ++seed) {
+        made::Pipe sagging;
+        sagging.sags = {{0.45, 2.0 + 20.0 * (seed + 0.5) / 60.0, 4.0}};
+        EXPECT_TRUE(shown(made::make_run(sagging, survey, 70000 + seed)).there) << seed;
+    }
+}
+
+// The remedy that the findings give: a depth that reads the same again, and one on either side.
+TEST(DetectionLimit, IsMetByTakingTheDepthAgainThatWasTooDeepToBeBelieved) {
+    made::Survey survey = made::locator_and_tapes(1.5);
+    int told = 0;
+    int rejected = 0;
+    for (int seed = 0; seed < 40; ++seed) {
+        made::Pipe sagging;
+        sagging.sags = {{0.45, 11.25, 4.0}};
+        const made::Run once = made::make_run(sagging, survey, 80000 + seed);
+        if (!made::any_finding(grade_lines(once.lines, made::levelled()), "deeper than its neigh"))
+            continue;
+        ++rejected;
+        made::Run again = once;
+        survey.spacing_m = 0.75;
+        const made::Run close = made::make_run(sagging, survey, 90000 + seed);
+        survey.spacing_m = 1.5;
+        for (const StationedVertical& seen : close.lines.runs.front().vertical) {
+            if (std::abs(seen.station_m - 11.25) > 1.0) continue;
+            made::run_of(again.lines).vertical.push_back(seen);
+        }
+        const Profiles profiles = grade_lines(again.lines, made::levelled());
+        if (made::any_finding(profiles, "is suspected") ||
+            made::any_finding(profiles, "dips about") || !profiles.runs.front().bellies.empty()) {
+            ++told;
+        }
+    }
+    EXPECT_GE(rejected, 5);
+    EXPECT_GE(told, rejected * 9 / 10);
+}
+
+TEST(DetectionLimit, CallsADipThatOneDepthCarriesOneOrTheOther) {
+    made::Run run = made::make_run({}, made::locator_and_tapes(), 1);
+    made::run_of(run.lines).vertical[8].row.depth_m.value += 0.28;
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    EXPECT_TRUE(made::any_finding(
+        profiles, "Without the depth of " + made::run_of(run.lines).vertical[8].row.source));
+    EXPECT_THAT(profiles.runs.front().bellies, IsEmpty());
 }
 
 TEST(DetectionLimit, IsNotGivenWhereOnlyASagThatNoPipeHasWouldShow) {

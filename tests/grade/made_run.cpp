@@ -87,8 +87,11 @@ void add_level(const Pipe& pipe, const Survey& survey, const std::vector<double>
     }
 }
 
-void add_depths(const Pipe& pipe, const Survey& survey, const std::vector<double>& uneven,
-                grade::Draws& draws, AlignedRun& run) {
+// Returns the sources of those that are off besides.
+std::vector<std::string> add_depths(const Pipe& pipe, const Survey& survey,
+                                    const std::vector<double>& uneven, grade::Draws& draws,
+                                    AlignedRun& run) {
+    std::vector<std::string> gross;
     const std::vector<double> stations = fix_stations(pipe, survey);
     const double constant_m = survey.constant_sd_m * draws.normal();
     const double proportion = survey.proportion_sd * draws.normal();
@@ -100,15 +103,18 @@ void add_depths(const Pipe& pipe, const Survey& survey, const std::vector<double
                                 survey.error_factor * survey.depth_sd_m * draws.normal() +
                                 survey.ground_sd_m * draws.normal(),
                             survey.depth_sd_m};
-        if (survey.gross_share > 0.0 && draws.uniform() < survey.gross_share) {
+        const bool off = survey.gross_share > 0.0 && draws.uniform() < survey.gross_share;
+        if (off) {
             const double sign = draws.uniform() < 0.5 ? -1.0 : 1.0;
             seen.row.depth_m.value += sign * (0.2 + 0.3 * draws.uniform());
         }
         seen.row.fix = static_cast<int>(i);
         seen.row.source = "fix F" + std::to_string(i + 1);
+        if (off) gross.push_back(seen.row.source);
         run.vertical.push_back(seen);
         run.run.vertical.push_back(seen.row);
     }
+    return gross;
 }
 
 void add_tape(const Pipe& pipe, const Survey& survey, VerticalKind kind, double uneven_m,
@@ -180,13 +186,13 @@ Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     if (survey.taped_start) {
         add_tape(pipe, survey, VerticalKind::taped_start, uneven[0], draws, run);
     }
-    add_depths(pipe, survey, {uneven.begin() + 2, first_piece}, draws, run);
+    Run made;
+    made.gross = add_depths(pipe, survey, {uneven.begin() + 2, first_piece}, draws, run);
     if (survey.taped_end) {
         add_tape(pipe, survey, VerticalKind::taped_end, uneven[1], draws, run);
     }
     add_level(pipe, survey, {first_piece, uneven.end()}, draws, run);
 
-    Run made;
     made.pipe = pipe;
     made.lines.runs.push_back(std::move(run));
     AlignedStructure house;

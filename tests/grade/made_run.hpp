@@ -52,6 +52,7 @@ Survey locator_and_tapes(double spacing_m = 1.5);
 struct Run {
     sondeline::Lines lines;
     Pipe pipe;
+    std::vector<std::string> gross;  // sources of the depths that are off besides
 };
 Run make_run(const Pipe& pipe, const Survey& survey, int seed);
 

@@ -71,7 +71,7 @@ TEST(Evidence, OfASagIsTheRatioOfMarginalDensities) {
     const ModelInput input{&run.rows, &run.ground, 1.0, false};
     const Eigen::MatrixXd s = marginal(input, plain_trends(run));
     const VerticalModel model = solve_model(input, plain_trends(run));
-    for (const SagPlace& place : evidence.plain_sags) {
+    for (const SagPlace& place : evidence.sags) {
         if (place.width_m != 4.0 || std::abs(place.centre_m - 12.0) > 0.3) continue;
         // Integral over a half-normal depth by a fine sum.
         const Eigen::VectorXd phi =
