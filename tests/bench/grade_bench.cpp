@@ -1,10 +1,11 @@
 // How grading does on invented runs: cover of its bounds, false bellies, the promise of the
 // smallest sag shown, ponds found with and without still water, and CPU time.
 //
-//   grade_bench [runs per case, default 300]
+//   grade_bench [runs per case, default 300] [first seed, default 0; to tune 1000000]
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <cstdlib>
 #include <ctime>
 
@@ -14,10 +15,15 @@
 #include "grade/normal.hpp"
 #include "grade/ponding.hpp"
 #include "grade/sampling.hpp"
+#include "grade_power.hpp"
 
 using namespace sondeline;
+using bench::random_pipe;
+using bench::Seeds;
 
 namespace {
+
+constexpr double kMostFalseAlarms = 0.05;
 
 struct Case {
     const char* name;
@@ -56,15 +62,6 @@ std::vector<Case> cases() {
         {"the same, its sign not said", level}};
 }
 
-made::Pipe random_pipe(int seed) {
-    grade::Draws draws("pipe " + std::to_string(seed));
-    made::Pipe pipe;
-    pipe.length_m = 10.0 + 30.0 * draws.uniform();
-    pipe.slope = 0.005 + 0.025 * draws.uniform();
-    pipe.bedding_sd_m = 0.005;
-    return pipe;
-}
-
 double deepest_pond_m(const made::Pipe& pipe) {
     Eigen::VectorXd z(2001);
     for (Eigen::Index i = 0; i < z.size(); ++i) {
@@ -83,6 +80,7 @@ struct Tally {
     int suspected = 0;
     int dips = 0;
     int cut = 0;
+    int false_alarms = 0;
     std::vector<double> cpu_ms;
 };
 
@@ -99,9 +97,9 @@ int count(const Profiles& profiles, const char* words) {
     }));
 }
 
-Tally straight_runs(const Case& each, int runs) {
+Tally straight_runs(const Case& each, const Seeds& seeds) {
     Tally tally;
-    for (int seed = 0; seed < runs; ++seed) {
+    for (int seed = seeds.first; seed < seeds.first + seeds.runs; ++seed) {
         const made::Run run = made::make_run(random_pipe(seed), each.survey, seed);
         const Profiles profiles = timed(run, each.options(), tally);
         const GradedRun& graded = profiles.runs.front();
@@ -109,6 +107,7 @@ Tally straight_runs(const Case& each, int runs) {
         tally.belly_rows += static_cast<int>(graded.bellies.size());
         tally.suspected += count(profiles, "is suspected");
         tally.dips += std::min(1, count(profiles, "dips about"));
+        tally.false_alarms += bench::false_alarm(profiles, run) ? 1 : 0;
         tally.cut += graded.stretches.size() > 1 ? 1 : 0;
         if (graded.slope) {
             ++tally.slopes;
@@ -124,59 +123,14 @@ Tally straight_runs(const Case& each, int runs) {
     return tally;
 }
 
-// Whether anything in the answer points at the sag.
-bool points_at(const Profiles& profiles, const made::Sag& sag) {
-    for (const Belly& belly : profiles.runs.front().bellies) {
-        if (belly.from_m <= sag.centre_m + sag.width_m &&
-            belly.to_m >= sag.centre_m - sag.width_m) {
-            return true;
-        }
-    }
-    return std::ranges::any_of(profiles.findings, [&](const Finding& finding) {
-        const bool tells = finding.what.find("dips about") != std::string::npos ||
-                           finding.what.find("is suspected") != std::string::npos;
-        return tells && std::abs(*finding.where.station_m - sag.centre_m) <= sag.width_m;
-    });
-}
-
-void print_power(const Case& each, int runs) {
-    for (const double share : {0.5, 0.75, 1.0, 1.5, 2.0}) {
-        int tried = 0;
-        int told = 0;
-        int rows = 0;
-        double mean_limit_m = 0.0;
-        for (int seed = 0; seed < runs; ++seed) {
-            made::Pipe pipe = random_pipe(seed);
-            const Profiles before =
-                grade_lines(made::make_run(pipe, each.survey, seed).lines, each.options());
-            const auto& limits = before.runs.front().limits;
-            const auto limit = std::ranges::find(limits, 4.0, &DetectionLimit::width_m);
-            if (limit == limits.end() || !limit->sag_m) continue;
-            grade::Draws place("place " + std::to_string(seed));
-            pipe.sags = {
-                {share * *limit->sag_m, 2.0 + (pipe.length_m - 4.0) * place.uniform(), 4.0}};
-            const Profiles after =
-                grade_lines(made::make_run(pipe, each.survey, 100000 + seed).lines, each.options());
-            ++tried;
-            mean_limit_m += *limit->sag_m;
-            told += points_at(after, pipe.sags.front()) ? 1 : 0;
-            rows += after.runs.front().bellies.empty() ? 0 : 1;
-        }
-        if (tried == 0) return;
-        fmt::print("    sag {:4.2f} of the stated {:4.1f} cm: told {:4.2f}, belly row {:4.2f}\n",
-                   share, 100.0 * mean_limit_m / tried, static_cast<double>(told) / tried,
-                   static_cast<double>(rows) / tried);
-    }
-}
-
 // Ponds of 3 cm and more whose shores are seen in the footage.
-void print_still_water(const Case& each, int runs) {
+void print_still_water(const Case& each, const Seeds& seeds) {
     int ponds = 0;
     int likely = 0;
     int depth_covered = 0;
     int volume_covered = 0;
     std::vector<double> volume_errors;
-    for (int seed = 0; seed < runs; ++seed) {
+    for (int seed = seeds.first; seed < seeds.first + seeds.runs; ++seed) {
         made::Pipe pipe = random_pipe(seed);
         grade::Draws place("pond " + std::to_string(seed));
         const double width_m = 2.0 + 4.0 * place.uniform();
@@ -236,6 +190,11 @@ void print_straight(Tally tally) {
         "{:.3f}\n",
         share(tally.belly_rows, tally.runs), share(tally.suspected, tally.runs),
         share(tally.dips, tally.runs), share(tally.cut, tally.runs));
+    const double alarms = share(tally.false_alarms, tally.runs);
+    fmt::print(
+        "    runs with a false alarm of any of these or of a depth too deep: {:.3f}; at most "
+        "{:.2f}: {}\n",
+        alarms, kMostFalseAlarms, bench::verdict(alarms <= kMostFalseAlarms));
     fmt::print("    CPU per run: median {:.1f} ms, p95 {:.1f} ms, worst {:.1f} ms\n",
                tally.cpu_ms[tally.cpu_ms.size() / 2], tally.cpu_ms[tally.cpu_ms.size() * 95 / 100],
                tally.cpu_ms.back());
@@ -244,12 +203,15 @@ void print_straight(Tally tally) {
 }  // namespace
 
 int main(int argc, char** argv) {
-    const int runs = argc > 1 ? std::max(1, std::atoi(argv[1])) : 300;
+    Seeds seeds;
+    if (argc > 1) seeds.runs = std::max(1, std::atoi(argv[1]));
+    if (argc > 2) seeds.first = std::max(0, std::atoi(argv[2]));
     for (const Case& each : cases()) {
         fmt::print("{}\n", each.name);
-        print_straight(straight_runs(each, runs));
-        print_power(each, runs);
-        print_still_water(each, runs);
+        print_straight(straight_runs(each, seeds));
+        bench::print_power({each.survey, each.options()}, seeds);
+        print_still_water(each, seeds);
+        std::fflush(stdout);
     }
     return 0;
 }
