@@ -265,6 +265,16 @@ void adapt(Candidate& candidate, const GlyphNet& net) {
     }
 }
 
+std::vector<const LineCrop*> crops_read(const Candidate& candidate,
+                                        std::span<const LineCrop* const> crops, bool surely) {
+    std::vector<const LineCrop*> chosen;
+    for (std::size_t i = 0; i < crops.size(); ++i) {
+        const bool sure = candidate.path.values[i].probability >= kSurePath;
+        if (sure == surely) chosen.push_back(crops[i]);
+    }
+    return chosen;
+}
+
 std::vector<NumberSpan> sure_spans(const Candidate& candidate,
                                    std::span<const LineCrop* const> crops) {
     constexpr std::size_t kEnough = 24;

@@ -55,6 +55,10 @@ std::optional<NumberGrid> pushed_by_minus(const NumberGrid& grid, const LocatedL
 // Lets the candidate's own sure glyphs teach how its digits look, as often as that is sound.
 void adapt(Candidate& candidate, const GlyphNet& net);
 
+// The crops it was decoded on that it read surely, or those that it did not.
+std::vector<const LineCrop*> crops_read(const Candidate& candidate,
+                                        std::span<const LineCrop* const> crops, bool surely);
+
 // Where the number stands in crops that were read surely, for looking beside it.
 std::vector<NumberSpan> sure_spans(const Candidate& candidate,
                                    std::span<const LineCrop* const> crops);

@@ -26,7 +26,6 @@ constexpr int kStepsPerPitch = 8;
 constexpr int kMostBands = 2;
 constexpr std::size_t kGridsOfBand = 3;
 constexpr int kMostStructures = 3;
-constexpr float kSurePath = 0.98F;
 constexpr double kLikelyCounter = 0.5;
 constexpr double kContender = 1.0;  // nats a crop below the best that are followed to the end
 
@@ -61,9 +60,10 @@ class StructureSearch {
 
     LineSearch run() {
         LineSearch search;
-        std::vector<NumberGrid> grids = likely_grids(search.kind, search.marked);
         std::vector<Candidate> candidates;
-        for (const NumberGrid& grid : grids) try_grid(candidates, grid);
+        for (const NumberGrid& grid : likely_grids(search.kind, search.marked)) {
+            try_grid(candidates, grid);
+        }
         // A sign or a letter taken for a digit raises the score of the other bands.
         if (std::ranges::all_of(candidates, has_fault)) {
             for (const NumberGrid& grid : spare_grids_) try_grid(candidates, grid);
@@ -198,16 +198,6 @@ class StructureSearch {
         return with_inches(feet.grid, sure_spans(feet, of_decoding_), net_, strokes_of(line_));
     }
 
-    // Crops of the best candidate that it read surely, or those that it did not.
-    std::vector<const LineCrop*> crops_read(const Candidate& candidate, bool read) const {
-        std::vector<const LineCrop*> chosen;
-        for (std::size_t i = 0; i < of_decoding_.size(); ++i) {
-            const bool sure = candidate.path.values[i].probability >= kSurePath;
-            if (sure == read) chosen.push_back(of_decoding_[i]);
-        }
-        return chosen;
-    }
-
     // A minus before padded digits that nothing keeps in place.
     void try_pushed_by_minus(std::vector<Candidate>& candidates) const {
         std::vector<NumberGrid> pushed;
@@ -227,10 +217,10 @@ class StructureSearch {
         constexpr double kWorthALook = 0.02;
         constexpr std::size_t kOfEach = kCropsOfRefining / 2;
         const Candidate& best = candidates.front();
-        const std::vector<const LineCrop*> unread = crops_read(best, false);
+        const std::vector<const LineCrop*> unread = crops_read(best, of_decoding_, false);
         const auto enough = kWorthALook * static_cast<double>(of_decoding_.size());
         if (static_cast<double>(unread.size()) < enough) return;
-        std::vector<const LineCrop*> crops = thinned(crops_read(best, true), kOfEach);
+        std::vector<const LineCrop*> crops = thinned(crops_read(best, of_decoding_, true), kOfEach);
         const std::vector<const LineCrop*> more = thinned(unread, kOfEach);
         crops.insert(crops.end(), more.begin(), more.end());
         // A sign that stays where it is leaves room behind it only.
