@@ -1,6 +1,8 @@
 #include "footage/counter_format.hpp"
 
 #include <algorithm>
+#include <limits>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -55,11 +57,25 @@ bool fits(const WrittenLayout& layout, bool feet_and_inches, std::int64_t magnit
     return (magnitude % 12 >= 10) == layout.two_inch_digits;
 }
 
-// All digits of one cell, added to each value found so far.
+// What none of the `count` cheapest can cost more than when a digit is added to the values: with
+// the cheapest digit there are as many that do not.
+int most_of_cheapest(const std::vector<PartialValue>& values, int cheapest_digit,
+                     std::size_t count) {
+    if (values.size() < count) return std::numeric_limits<int>::max();
+    int most = 0;
+    for (const PartialValue& value : values) most = std::max(most, value.cost);
+    return most + cheapest_digit;
+}
+
+// All digits of one cell, added to each value found so far; those that are not among the `count`
+// cheapest may be left out.
 std::vector<PartialValue> extended(const std::vector<PartialValue>& values, const CellRole& role,
                                    const std::array<std::uint8_t, cell_class_count>& costs,
-                                   int most_per_cell) {
+                                   int most_per_cell, int count) {
     const int highest = role.kind == Kind::inch_tens ? 1 : 9;
+    const int cheapest = *std::min_element(costs.begin(), costs.begin() + highest + 1);
+    const int most = most_of_cheapest(values, std::min(cheapest, most_per_cell),
+                                      static_cast<std::size_t>(count));
     const std::int64_t worth = role.kind == Kind::digit       ? role.unit
                                : role.kind == Kind::inch_tens ? 10
                                                               : 1;
@@ -67,11 +83,26 @@ std::vector<PartialValue> extended(const std::vector<PartialValue>& values, cons
     longer.reserve(values.size() * 10);
     for (const PartialValue& value : values) {
         for (int digit = 0; digit <= highest; ++digit) {
-            longer.push_back({value.magnitude + digit * worth,
-                              value.cost + std::min<int>(costs[digit], most_per_cell)});
+            const int cost = value.cost + std::min<int>(costs[digit], most_per_cell);
+            if (cost <= most) longer.push_back({value.magnitude + digit * worth, cost});
         }
     }
     return longer;
+}
+
+// No value in the layout costs less.
+int least_cost(const CounterShape& shape, const WrittenLayout& layout, const CellCosts& costs,
+               int most_per_cell) {
+    int sum = 0;
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        const CellRole& role = layout.cells[cell];
+        const bool fixed =
+            role.kind == Kind::minus || role.kind == Kind::other || role.kind == Kind::any;
+        const int least = fixed ? cost_of_class(costs[cell], class_in_cell(role, 0))
+                                : *std::min_element(costs[cell].begin(), costs[cell].begin() + 10);
+        sum += std::min(least, most_per_cell);
+    }
+    return sum;
 }
 
 void add_cheapest_of_layout(const CounterShape& shape, const WrittenLayout& layout,
@@ -86,7 +117,7 @@ void add_cheapest_of_layout(const CounterShape& shape, const WrittenLayout& layo
             for (PartialValue& value : values) value.cost += cost;
             continue;
         }
-        values = extended(values, role, costs[cell], most_per_cell);
+        values = extended(values, role, costs[cell], most_per_cell, 2 * count);
         // Values that the layout cannot hold (a leading zero, 13 inches) fall out at the end, so a
         // few more than asked for are carried.
         keep_cheapest(values, 2 * count);
@@ -323,15 +354,20 @@ int cost_of_digits(const CounterShape& shape, const CellCosts& costs, std::int64
 
 std::vector<CostedValue> cheapest_values(const CounterShape& shape, const CellCosts& costs,
                                          int most_per_cell, int count) {
-    std::vector<CostedValue> found;
+    std::vector<std::pair<int, const WrittenLayout*>> layouts;
     for (const WrittenLayout& layout : shape.layouts) {
-        add_cheapest_of_layout(shape, layout, costs, most_per_cell, count, found);
+        layouts.emplace_back(least_cost(shape, layout, costs, most_per_cell), &layout);
     }
-    std::sort(found.begin(), found.end(), [](const CostedValue& a, const CostedValue& b) {
-        return a.cost != b.cost ? a.cost < b.cost : a.ticks < b.ticks;
-    });
-    if (found.size() > static_cast<std::size_t>(count)) {
-        found.resize(static_cast<std::size_t>(count));
+    std::ranges::stable_sort(layouts, {}, [](const auto& layout) { return layout.first; });
+    std::vector<CostedValue> found;
+    const auto enough = static_cast<std::size_t>(count);
+    for (const auto& [least, layout] : layouts) {
+        if (found.size() == enough && least > found.back().cost) break;
+        add_cheapest_of_layout(shape, *layout, costs, most_per_cell, count, found);
+        std::sort(found.begin(), found.end(), [](const CostedValue& a, const CostedValue& b) {
+            return a.cost != b.cost ? a.cost < b.cost : a.ticks < b.ticks;
+        });
+        if (found.size() > enough) found.resize(enough);
     }
     return found;
 }

@@ -1,5 +1,10 @@
 #include "footage/counter_format.hpp"
 
+#include <algorithm>
+#include <random>
+#include <utility>
+#include <vector>
+
 #include <gtest/gtest.h>
 
 namespace sondeline {
@@ -88,6 +93,30 @@ TEST(CounterFormat, TheCheapestValueIsTheOneShownForEveryValueOfEveryShape) {
             ASSERT_EQ(best.front().cost, cost_of_value(shape, costs, ticks, 96));
             ASSERT_LE(best[0].cost, best[1].cost);
         }
+    }
+}
+
+// Against a look at every value that there is.
+TEST(CounterFormat, TheCheapestValuesAreThoseOfAllThatCostLeast) {
+    constexpr int kMostPerCell = 144;
+    const CounterShape shape = fixed_cells(3, 1, Padding::zeros, SignPlace::none);
+    std::mt19937 chance(11);
+    for (int round = 0; round < 20; ++round) {
+        CellCosts costs{};
+        for (auto& cell : costs) {
+            for (std::uint8_t& cost : cell) cost = static_cast<std::uint8_t>(chance() % 200);
+        }
+        std::vector<std::pair<int, std::int64_t>> all;
+        for (std::int64_t ticks = 0; ticks < 10000; ++ticks) {
+            all.emplace_back(cost_of_value(shape, costs, ticks, kMostPerCell), ticks);
+        }
+        std::sort(all.begin(), all.end());
+        std::vector<std::pair<int, std::int64_t>> found;
+        for (const CostedValue& value : cheapest_values(shape, costs, kMostPerCell, 16)) {
+            found.emplace_back(value.cost, value.ticks);
+        }
+        all.resize(16);
+        EXPECT_EQ(found, all) << round;
     }
 }
 
