@@ -17,6 +17,7 @@ cv::Mat1b noise(int rows, int columns) {
 
 std::vector<cv::Rect2d> row_of_cells(double left, double top, double width, double height) {
     std::vector<cv::Rect2d> cells;
+    cells.reserve(9);
     for (int i = 0; i < 9; ++i) cells.emplace_back(left + 0.37 * i * width, top, width, height);
     return cells;
 }

@@ -23,7 +23,8 @@ struct Picture {
 
     float at(int y, int x, int channel) const {
         if (y < 0 || y >= height || x < 0 || x >= width) return 0.0F;
-        return values[static_cast<std::size_t>((y * width + x) * channels + channel)];
+        const int place = (y * width + x) * channels + channel;
+        return values[static_cast<std::size_t>(place)];
     }
 };
 
@@ -96,8 +97,8 @@ GlyphFeatures plainly_computed(const GlyphPatch& patch) {
 
 // More patches than are worked on together.
 TEST(GlyphLayers, GiveWhatPlainSumsGiveToTheBit) {
-    std::vector<GlyphPatch> patches;
-    for (int i = 0; i < 11; ++i) patches.push_back(support::formula_patch(i));
+    std::vector<GlyphPatch> patches(11);
+    for (int i = 0; i < 11; ++i) patches[static_cast<std::size_t>(i)] = support::formula_patch(i);
     std::vector<GlyphLogProbs> answers(patches.size());
     std::vector<GlyphFeatures> features(patches.size());
     GlyphNet{}.classify_with_features(patches, answers, features);
