@@ -6,8 +6,8 @@
 namespace sondeline {
 
 // Whether the character stands between two digits, inside the number or next to it: at most two
-// pitches behind it, or `pitches_before` before it; behind a colon two. The colon of `10:42` and not
-// that of `Ft: 44.5`.
+// pitches behind it, or `pitches_before` before it; behind a colon two. The colon of `10:42` and
+// not that of `Ft: 44.5`.
 bool holds_mark(const GlyphMap& map, const NumberGrid& grid, Glyph mark,
                 double pitches_before = 2.0);
 
