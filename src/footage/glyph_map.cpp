@@ -34,6 +34,7 @@ GlyphMap::GlyphMap(std::span<const LineCrop* const> crops, const GlyphNet& net, 
     const double step_px = band.pitch_px / steps_;
     places_ = std::max(0, static_cast<int>((to_px - from_px - band.pitch_px) / step_px) + 1);
     std::vector<cv::Rect2d> cells;
+    cells.reserve(static_cast<std::size_t>(places_));
     for (int place = 0; place < places_; ++place) {
         cells.emplace_back(left_px(place), band.top_px, band.pitch_px, band.height_px);
     }
