@@ -31,6 +31,19 @@ std::vector<LineEvidence> first_evidence(const Candidate& candidate,
     return evidence;
 }
 
+// What stands in one cell of crops spread over the clip, at most about so many.
+std::vector<GlyphLogProbs> seen_in(const cv::Rect2d& cell, std::span<const LineCrop* const> crops,
+                                   std::size_t looks, const GlyphNet& net, Strokes strokes) {
+    const std::size_t stride = std::max<std::size_t>(1, crops.size() / looks);
+    std::vector<GlyphPatch> patches;
+    for (std::size_t i = 0; i < crops.size(); i += stride) {
+        patches.push_back(patch_from(crops[i]->luma, cell, strokes));
+    }
+    std::vector<GlyphLogProbs> seen(patches.size());
+    net.classify(patches, seen);
+    return seen;
+}
+
 bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> crops,
                      const GlyphNet& net, Strokes strokes) {
     // These have a place for a sign already.
@@ -40,20 +53,15 @@ bool signed_in_front(const NumberGrid& grid, std::span<const LineCrop* const> cr
     if (grid.first_px < grid.band.pitch_px) return false;
     // A minus before a number that keeps its first character is that first character.
     const bool minus_counts = grid.padding == Padding::zeros;
-    const std::size_t stride = std::max<std::size_t>(1, crops.size() / 24);
-    int looked = 0;
-    int shown = 0;
-    for (std::size_t i = 0; i < crops.size(); i += stride) {
-        const cv::Rect2d cell(grid.first_px - grid.band.pitch_px, grid.band.top_px,
-                              grid.band.pitch_px, grid.band.height_px);
-        const GlyphPatch patch = patch_from(crops[i]->luma, cell, strokes);
-        GlyphLogProbs seen;
-        net.classify({&patch, 1}, {&seen, 1});
-        ++looked;
-        shown += (minus_counts && class_logit(seen, Glyph::minus) > 0.0F) ||
-                 class_logit(seen, Glyph::plus) > 0.0F;
-    }
-    return shown * 8 > looked;
+    constexpr std::size_t kLooks = 24;
+    const cv::Rect2d cell(grid.first_px - grid.band.pitch_px, grid.band.top_px, grid.band.pitch_px,
+                          grid.band.height_px);
+    const std::vector<GlyphLogProbs> seen = seen_in(cell, crops, kLooks, net, strokes);
+    const auto shown = std::ranges::count_if(seen, [&](const GlyphLogProbs& glyph) {
+        return (minus_counts && class_logit(glyph, Glyph::minus) > 0.0F) ||
+               class_logit(glyph, Glyph::plus) > 0.0F;
+    });
+    return shown * 8 > std::ssize(seen);
 }
 
 // The last digit stays while the number without it takes at least four values.
@@ -234,14 +242,9 @@ std::optional<NumberGrid> pushed_by_minus(const NumberGrid& grid, const LocatedL
         return std::nullopt;
     }
     const cv::Rect2d cell(grid.first_px, grid.band.top_px, grid.band.pitch_px, grid.band.height_px);
-    const std::size_t stride = std::max<std::size_t>(1, crops.size() / kLooks);
-    int shown = 0;
-    for (std::size_t i = 0; i < crops.size(); i += stride) {
-        const GlyphPatch patch = patch_from(crops[i]->luma, cell, strokes_of(line));
-        GlyphLogProbs seen;
-        net.classify({&patch, 1}, {&seen, 1});
-        shown += class_logit(seen, Glyph::minus) > kMinus;
-    }
+    const auto shown = std::ranges::count_if(
+        seen_in(cell, crops, kLooks, net, strokes_of(line)),
+        [](const GlyphLogProbs& glyph) { return class_logit(glyph, Glyph::minus) > kMinus; });
     return shown >= kFewest ? std::optional(pushed) : std::nullopt;
 }
 

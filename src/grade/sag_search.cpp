@@ -53,19 +53,10 @@ std::optional<std::size_t> carrier(const SagTest& test, const SagPlace& place) {
 }
 
 std::optional<ShownSag> most_shown(const SagTest& test) {
-    std::optional<ShownSag> shown;
-    const SagPlace* at = nullptr;
-    double most = 1.0;
-    for (const SagPlace& place : test.places) {
-        const TestedSag sag = tested_sag(test, place);
-        const double over = sag.t / alarm_threshold(test, sag.freedom);
-        if (over <= most) continue;
-        most = over;
-        at = &place;
-        shown = ShownSag{place.centre_m, place.width_m, sag.depth_m, {}};
-    }
-    if (shown) shown->carried_by = carrier(test, *at);
-    return shown;
+    const auto most = stands_out_most(test);
+    if (!most) return std::nullopt;
+    const SagPlace& place = *most->place;
+    return ShownSag{place.centre_m, place.width_m, most->sag.depth_m, carrier(test, place)};
 }
 
 }  // namespace

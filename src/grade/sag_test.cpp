@@ -126,15 +126,8 @@ SagTest sag_test(const RunRows& run, const std::vector<Row>& used, const std::ve
             test.chance_each = normal_cdf(-threshold_of_largest(kFalseAlarms, correlations(test)));
         }
         // What stands out is none of the depths' scatter.
-        double next = with_prior(test.squares, test.freedom);
-        double most = 1.0;
-        for (const SagPlace& place : test.places) {
-            const TestedSag sag = tested_sag(test, place);
-            const double over = sag.t / alarm_threshold(test, sag.freedom);
-            if (over <= most) continue;
-            most = over;
-            next = sag.scatter;
-        }
+        const auto most = stands_out_most(test);
+        const double next = most ? most->sag.scatter : with_prior(test.squares, test.freedom);
         const bool settled = std::abs(next - test.scatter) < kSettled;
         test.scatter = next;
         if (settled) break;
@@ -164,6 +157,19 @@ TestedSag tested_sag(const SagTest& test, const SagPlace& place) {
 
 double alarm_threshold(const SagTest& test, double freedom) {
     return student_quantile(1.0 - test.chance_each, freedom);
+}
+
+std::optional<StandsOut> stands_out_most(const SagTest& test) {
+    std::optional<StandsOut> most;
+    double most_over = 1.0;
+    for (const SagPlace& place : test.places) {
+        const TestedSag sag = tested_sag(test, place);
+        const double over = sag.t / alarm_threshold(test, sag.freedom);
+        if (over <= most_over) continue;
+        most_over = over;
+        most = StandsOut{&place, sag};
+    }
+    return most;
 }
 
 }  // namespace sondeline::grade

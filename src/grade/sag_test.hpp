@@ -1,6 +1,8 @@
 // Whether a sag stands out of the scatter of a run's rows, and how surely one would.
 #pragma once
 
+#include <optional>
+
 #include "grade/hypotheses.hpp"
 
 namespace sondeline::grade {
@@ -40,5 +42,12 @@ TestedSag tested_sag(const SagTest& test, const SagPlace& place);
 
 // What t must exceed for a sag to be taken as shown.
 double alarm_threshold(const SagTest& test, double freedom);
+
+// The place whose sag exceeds its threshold by most; none where no sag does.
+struct StandsOut {
+    const SagPlace* place = nullptr;  // one of the test's
+    TestedSag sag;
+};
+std::optional<StandsOut> stands_out_most(const SagTest& test);
 
 }  // namespace sondeline::grade
