@@ -162,11 +162,31 @@ struct WaterLog {
     std::vector<WaterReach> reaches;      // by rising counter, none upon another
 };
 
+// What passes the lens and may be worth a look: a dark ring round the wall, as joints show; the
+// picture turning suddenly, as in a fitting; the light changing for good.
+enum class PassingKind { ring, turn, light };
+std::string_view word(PassingKind kind);
+
+// Found by the picture alone: somewhere to look, no judgement of the pipe.
+struct PassingMark {
+    PassingKind kind = PassingKind::ring;
+    double counter = 0.0;  // as in WaterStretch
+    double time_s = 0.0;   // where it shows best
+};
+
+// Dark rings at one and the same distance, as the joints of sticks of one length.
+struct JointRow {
+    Estimate spacing;  // by the counter, in its unit
+    double from = 0.0;  // counters of the first and the last of them
+    double to = 0.0;
+    int spaces = 0;  // between neighbouring rings that agree, missed ones counted in
+};
+
 // A frame that a reading rests on: small, with the counter's box drawn in and its digits enlarged.
 struct EvidencePicture {
     double time_s = 0.0;
     std::string what;  // "first reading", "furthest reach", "set to another value", "standing
-                       // water", "not read"
+                       // water", "sudden turn", "light changes", "dark ring", "not read"
     std::string png;   // the bytes of the file
 };
 
@@ -197,6 +217,8 @@ struct Track {
     std::optional<OverlayClock> clock;
     std::optional<GradeLog> grade;
     std::optional<WaterLog> water;          // empty: no counter, so that water would have no place
+    std::vector<PassingMark> marks;         // by rising counter
+    std::optional<JointRow> joint_row;      // empty: no row of rings is plain
     std::vector<EvidencePicture> evidence;  // in time order; see add_evidence
     double coverage = 0.0;                  // share of samples with a reading
     Findings findings;                      // where.file is the clip's name
@@ -208,7 +230,7 @@ using ReadProgress = std::function<void(double)>;
 struct ReadOptions {
     double samples_per_s = 10.0;
     double min_probability = 0.98;  // below it a reading is missing
-    bool water = true;              // look for standing water as well
+    bool water = true;              // look along the pipe as well: standing water, marks
 };
 
 // Reads the counter of one clip: overlay, format, value of every sampled frame. Single-threaded and
@@ -219,8 +241,9 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options = 
                 const ReadProgress& progress = {});
 
 // Sets the track's evidence: the frames of the first reading, of the furthest reach, of every time
-// the counter was set to another value, of the deepest standing water and of every stretch of a
-// second or more that could not be read, a dozen at most (the longest stretches first). Frames are
+// the counter was set to another value, of the deepest standing water, of sudden turns and changes
+// of light, of one dark ring, and of every stretch of a second or more that could not be read, a
+// dozen at most (the longest stretches first). Frames are
 // sought, not decoded one after the other; one that cannot be found at its time is left out.
 // Deterministic.
 void add_evidence(const std::filesystem::path& clip, Track& track);

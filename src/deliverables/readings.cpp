@@ -191,6 +191,27 @@ nlohmann::json water_json(const Track& track) {
             {"looked_along", std::move(reaches)}};
 }
 
+// What passes the lens and may be worth a look.
+nlohmann::json marks_json(const Track& track) {
+    using nlohmann::json;
+    json marks = json::array();
+    for (const PassingMark& mark : track.marks) {
+        marks.push_back(
+            {{"what", word(mark.kind)}, {"counter", mark.counter}, {"time_s", mark.time_s}});
+    }
+    return marks;
+}
+
+nlohmann::json joint_row_json(const Track& track) {
+    if (!track.joint_row) return nullptr;
+    const JointRow& row = *track.joint_row;
+    return {{"spacing", row.spacing.value},
+            {"spacing_sd", row.spacing.sd},
+            {"from", row.from},
+            {"to", row.to},
+            {"spaces", row.spaces}};
+}
+
 nlohmann::json track_json(const Track& track) {
     using nlohmann::json;
     json clip{{"file", track.clip.name},
@@ -199,7 +220,9 @@ nlohmann::json track_json(const Track& track) {
               {"counter", track.format ? format_json(*track.format) : json()},
               {"events", events_json(track)},
               {"overlay", company_json(track)},
-              {"water", water_json(track)}};
+              {"water", water_json(track)},
+              {"marks", marks_json(track)},
+              {"row_of_rings", joint_row_json(track)}};
     json samples = json::array();
     for (const CounterSample& sample : track.samples) {
         samples.push_back({{"time_s", sample.time_s},

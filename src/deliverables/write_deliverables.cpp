@@ -61,10 +61,11 @@ std::vector<ReadingsFile> readings_files(const AsBuilt& as_built) {
 void write_readings(const AsBuilt& as_built, const fs::path& folder) {
     const std::vector<ReadingsFile> files = readings_files(as_built);
     std::vector<std::string> ids;
-    ids.reserve(3 * files.size());
+    ids.reserve(4 * files.size());
     for (const ReadingsFile& file : files) ids.push_back(file.id);
     for (const ReadingsFile& file : files) ids.push_back(file.id + "_grade");
     for (const ReadingsFile& file : files) ids.push_back(file.id + "_water");
+    for (const ReadingsFile& file : files) ids.push_back(file.id + "_marks");
     const std::vector<std::string> stems = file_stems(ids);
     fs::create_directory(folder);
     for (std::size_t i = 0; i < files.size(); ++i) {
@@ -73,6 +74,8 @@ void write_readings(const AsBuilt& as_built, const fs::path& folder) {
         if (!grade.empty()) write_text(folder / (stems[files.size() + i] + ".csv"), grade);
         const std::string water = water_csv(files[i].tracks);
         if (!water.empty()) write_text(folder / (stems[2 * files.size() + i] + ".csv"), water);
+        const std::string marks = marks_csv(files[i].tracks);
+        if (!marks.empty()) write_text(folder / (stems[3 * files.size() + i] + ".csv"), marks);
     }
 }
 

@@ -15,6 +15,7 @@ namespace {
 
 constexpr int kMostZeroings = 5;
 constexpr int kMostWaters = 3;
+constexpr int kMostTurns = 2;  // and changes of light
 constexpr double kDoubtful_s = 1.0;
 constexpr int kWidest_px = 360;
 
@@ -67,6 +68,21 @@ JoinedTrack joined(const Track& track) {
 std::string clock(double time_s) {
     const auto tenths = static_cast<long>(std::lround(time_s * 10.0));
     return fmt::format("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10);
+}
+
+// Turns and changes of light, the first of each, and one of the rings.
+void add_marks(const Track& track, std::vector<EvidenceMoment>& moments) {
+    for (const auto& [kind, most] : {std::pair{PassingKind::turn, kMostTurns},
+                                     {PassingKind::light, kMostTurns},
+                                     {PassingKind::ring, 1}}) {
+        int told = 0;
+        for (const PassingMark& mark : track.marks) {
+            if (mark.kind != kind) continue;
+            if (moments.size() == most_evidence || told++ == most) break;
+            moments.push_back({mark.time_s, std::string(word(kind)),
+                               fmt::format("near {:.{}f}", mark.counter, track.format->decimals)});
+        }
+    }
 }
 
 // The built-in lettering has no signs beyond ASCII.
@@ -123,6 +139,7 @@ std::vector<EvidenceMoment> evidence_moments(const Track& track) {
                              track.format->decimals, stretch.to, track.format->decimals)});
         }
     }
+    add_marks(track, moments);
     for (const Stretch& stretch : doubtful_stretches(track.samples)) {
         if (moments.size() == most_evidence) break;
         const CounterSample& middle = track.samples[(stretch.first + stretch.last) / 2];

@@ -18,9 +18,9 @@ struct EvidenceMoment {
 
 inline constexpr int most_evidence = 12;
 
-// First reading, furthest reach, zeroings, the deepest places of standing water, stretches of a
-// second or more without a reading (the middle of each, the longest ones first); in time order, at
-// most `most_evidence`. Empty without a format.
+// First reading, furthest reach, zeroings, the deepest places of standing water, sudden turns,
+// changes of light, one dark ring, stretches of a second or more without a reading (the middle of
+// each, the longest ones first); in time order, at most `most_evidence`. Empty without a format.
 std::vector<EvidenceMoment> evidence_moments(const Track& track);
 
 // The frame no wider than 360 pixels with `box` drawn in, below it the box enlarged and what it

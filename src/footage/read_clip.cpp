@@ -8,6 +8,7 @@
 #include "footage/counter_choice.hpp"
 #include "footage/holds.hpp"
 #include "footage/overlay_company.hpp"
+#include "footage/passing/passing_log.hpp"
 #include "footage/reel_and_picture.hpp"
 #include "footage/track_findings.hpp"
 #include "footage/unit_change.hpp"
@@ -192,6 +193,7 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options,
         look_again(clip, options, track);
         judge_samples(track);
         keep_water(reading.water, track);
+        keep_marks(reading.water, track);
         tell_of_disagreements(disagreements(track, reading.times_s, reading.motion), track);
     }
     keep_company(reading, counter, track);

@@ -38,6 +38,15 @@ std::string_view word(WaterState state) {
     return "";
 }
 
+std::string_view word(PassingKind kind) {
+    switch (kind) {
+        case PassingKind::ring: return "dark ring";
+        case PassingKind::turn: return "sudden turn";
+        case PassingKind::light: return "light changes";
+    }
+    return "";
+}
+
 std::string_view word(InclinationUnit unit) {
     switch (unit) {
         case InclinationUnit::unknown: return "not shown";

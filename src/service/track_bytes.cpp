@@ -2,6 +2,7 @@
 
 #include <map>
 
+#include "service/mark_bytes.hpp"
 #include "service/plain_bytes.hpp"
 #include "service/water_bytes.hpp"
 
@@ -291,7 +292,7 @@ Finding take_finding(ByteReader& in) {
 
 std::string bytes_from_track(const Track& track) {
     const auto& [clip, format, samples, holds, zeroings, pull_backs, other_fields, clock, grade,
-                 water, evidence, coverage, findings] = track;
+                 water, marks, joint_row, evidence, coverage, findings] = track;
     ByteWriter out;
     put(out, clip);
     out.flag(format.has_value());
@@ -304,6 +305,7 @@ std::string bytes_from_track(const Track& track) {
     put(out, clock);
     put(out, grade);
     put(out, water);
+    put(out, marks, joint_row);
     put_all(out, evidence);
     out.real(coverage);
     put_all(out, findings);
@@ -321,6 +323,7 @@ std::optional<Track> track_from_bytes(std::string_view bytes) {
     track.clock = take_clock(in);
     track.grade = take_grade(in);
     track.water = take_water(in);
+    take_marks(in, track.marks, track.joint_row);
     track.evidence = take_evidence(in);
     track.coverage = in.real();
     for (std::uint64_t left = in.count(least_finding_bytes); left > 0 && in.good; --left) {

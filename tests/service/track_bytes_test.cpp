@@ -37,6 +37,12 @@ TEST(TrackBytes, GiveBackEveryFieldToTheLastBit) {
     EXPECT_EQ(back->water->reaches[1].to, 12.0);
     EXPECT_FALSE(back->water->reaches[1].sure_share.has_value());
     EXPECT_TRUE(back->water->reaches[1].left_open);
+    ASSERT_EQ(back->marks.size(), 2U);
+    EXPECT_EQ(back->marks[1].kind, PassingKind::turn);
+    EXPECT_EQ(back->marks[1].counter, 4.25);
+    ASSERT_TRUE(back->joint_row.has_value());
+    EXPECT_EQ(back->joint_row->spacing.value, 1.52);
+    EXPECT_EQ(back->joint_row->spaces, 9);
     EXPECT_EQ(back->evidence[0].png, track.evidence[0].png);
     EXPECT_EQ(back->findings[0].where.structure, "box");
     EXPECT_EQ(back->findings[0].consequence, Consequence::input_rejected);

@@ -37,7 +37,15 @@ std::optional<double> down_at(std::span<const WaterLook> looks, double time_s) {
     return down_rad;
 }
 
-// Linear between samples; empty where the counter was not read.
+}  // namespace
+
+JoinedTrack continuous(const Track& track) {
+    Track bare = track;
+    bare.evidence.clear();
+    bare.water.reset();
+    return join_clips(std::span(&bare, 1));
+}
+
 std::optional<double> counter_at(const JoinedTrack& joined, double time_s) {
     const auto after = std::ranges::lower_bound(joined.samples, time_s, {},
                                                 [](const auto& one) { return one.sample.time_s; });
@@ -49,6 +57,8 @@ std::optional<double> counter_at(const JoinedTrack& joined, double time_s) {
     const double share = span_s > 0.0 ? (time_s - before->sample.time_s) / span_s : 1.0;
     return std::lerp(*before->pushed, *after->pushed, share);
 }
+
+namespace {
 
 // From one look to a later one: how far the wall passed in the picture, and the counter went.
 struct Passing {
@@ -111,25 +121,32 @@ Estimate share_of(double half_rad, const Estimate& lens_height) {
     return {std::clamp(share, 0.0, kMostShare), std::hypot(by_height, by_angle)};
 }
 
-Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& joined,
-                       double metres_per_count) {
-    constexpr Estimate kUsual{0.08, 0.06};
+std::optional<double> count_by_passing(std::span<const WaterLook> looks,
+                                       const JoinedTrack& joined) {
     constexpr int kFewest = 8;
-    constexpr double kSpread = 0.2;  // shores lie nearer and further than where they are taken to
-    constexpr double kLeast_m = 0.03;
-    constexpr double kMost_m = 0.4;
     double passed = 0.0;
-    double moved_m = 0.0;
+    double counted = 0.0;
     int count = 0;
     for (const Passing& passing : passings(looks, joined)) {
         // Both signed: what does not belong together takes itself away.
         const double sign = passing.moved < 0.0 ? -1.0 : 1.0;
         passed += std::abs(passing.moved);
-        moved_m += sign * passing.counted * metres_per_count;
+        counted += sign * passing.counted;
         ++count;
     }
-    if (count < kFewest) return kUsual;
-    const double ahead_m = std::abs(moved_m) / passed / water_shore_radius;
+    if (count < kFewest) return std::nullopt;
+    return std::abs(counted) / passed;
+}
+
+Estimate ahead_of_lens(std::span<const WaterLook> looks, const JoinedTrack& joined,
+                       double metres_per_count) {
+    constexpr Estimate kUsual{0.08, 0.06};
+    constexpr double kSpread = 0.2;  // shores lie nearer and further than where they are taken to
+    constexpr double kLeast_m = 0.03;
+    constexpr double kMost_m = 0.4;
+    const auto by_passing = count_by_passing(looks, joined);
+    if (!by_passing) return kUsual;
+    const double ahead_m = *by_passing * metres_per_count / water_shore_radius;
     if (ahead_m < kLeast_m || ahead_m > kMost_m) return kUsual;
     return {ahead_m, std::hypot(0.02, kSpread * ahead_m)};
 }

@@ -25,6 +25,16 @@ struct PlacedLook {
 // and below; 0.5 with a wide spread when too few looks show it.
 Estimate lens_height_of(std::span<const WaterLook> looks);
 
+// The clip as a run of its own: its counter made continuous across zeroings.
+JoinedTrack continuous(const Track& track);
+
+// Counter made continuous at a moment, linear between samples; empty where it was not read.
+std::optional<double> counter_at(const JoinedTrack& joined, double time_s);
+
+// How far the counter goes on while the wall comes nearer by one, see FlowLook::moved; empty when
+// too few looks show it.
+std::optional<double> count_by_passing(std::span<const WaterLook> looks, const JoinedTrack& joined);
+
 // How far ahead of the lens the shores are measured, from how far the wall passes while the counter
 // moves on. A wide-angle lens (90° to 120° across its diagonal, common practice, no source) sees
 // the wall there from 1 to 2 radii ahead; taken as 0.08 ± 0.06 m when too few looks show it.

@@ -170,13 +170,6 @@ class Judge {
     Estimate lens_;
 };
 
-JoinedTrack continuous(const Track& track) {
-    Track bare = track;
-    bare.evidence.clear();
-    bare.water.reset();
-    return join_clips(std::span(&bare, 1));
-}
-
 }  // namespace
 
 void keep_water(std::span<const WaterLook> looks, Track& track) {

@@ -28,6 +28,10 @@ bool is_veiled(const cv::Mat1b& small) {
     return spread[0] < kVeiled && mean[0] > kDark;
 }
 
+void append(const std::vector<WallRing>& more, std::vector<WallRing>& rings) {
+    rings.insert(rings.end(), more.begin(), more.end());
+}
+
 // Whether a sector looks at the wall, at what lies between the shores, or at neither for sure.
 enum class Looks { at_wall, between, at_shore };
 
@@ -107,8 +111,11 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
     std::vector<WaterLook> looks;
     looks.reserve(sights.size());
     for (std::size_t i = 0; i < sights.size(); ++i) {
-        WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled};
+        WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled,
+                       sights[i].light};
         if (sights[i].profile) look.marks = sights[i].profile->usual_step;
+        look.vanishing = sights[i].vanishing;
+        look.rings = sights[i].rings;
         if (track[i]) look.shores = shores_at(*profiles[i], *track[i]);
         for (const PassedWall& flow : sights[i].flows) {
             look.flows.push_back(flow_look(flow, look.shores));
@@ -123,10 +130,12 @@ WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_
     : unseen_(unseen) {
     sight_.time_s = time_s;
     sight_.veiled = is_veiled(small);
+    sight_.light = static_cast<float>(cv::mean(small, unseen == 0)[0]);
     if (const auto view = find_pipe_view(small, unseen)) found_ = view->vanishing;
     if (!found_ && (!before || sight_.veiled)) return;
     vanishing_ = found_ ? *found_ : *before;
     const double height = small.rows;
+    if (found_) sight_.vanishing = *found_ / height;
     sight_.profile =
         profile_of(unroll(small, unseen, vanishing_,
                           radii_by_ratio(kInner * height, kOuter * height, kRatioColumns)));
@@ -140,11 +149,18 @@ bool WaterEye::wants_more() const {
 
 void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     if (!sight_.profile || small.size() != unseen_.size()) return;
-    const WallFlow flow =
-        wall_flow(detail_, detail_of(unroll(small, unseen_, vanishing_, detail_.radius)));
+    const Unrolled later = detail_of(unroll(small, unseen_, vanishing_, detail_.radius));
+    const WallFlow flow = wall_flow(detail_, later);
     if (std::abs(flow.common) < kEnoughShift) return;
     constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
+    const bool first = sight_.flows.empty();
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
+    std::array<bool, flow_sectors> all{};
+    all.fill(true);
+    if (const auto distance = distance_of_wall(sight_.flows.back().sectors, all)) {
+        if (first) append(rings_in(detail_, *distance, small.rows, sight_.time_s), sight_.rings);
+        append(rings_in(later, *distance, small.rows, time_s), sight_.rings);
+    }
     sight_.profile->passes = passing_round(sight_.flows);
 }
 

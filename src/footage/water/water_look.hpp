@@ -6,6 +6,7 @@
 #include <span>
 #include <vector>
 
+#include "footage/passing/wall_rings.hpp"
 #include "footage/water/pipe_view.hpp"
 #include "footage/water/shores.hpp"
 #include "footage/water/wall_flow.hpp"
@@ -29,9 +30,12 @@ struct WaterLook {
     double time_s = 0.0;
     bool pipe = false;    // a round pipe is seen along its axis
     bool veiled = false;  // hardly any light and dark in the whole picture, as under water
+    float light = 0.0F;   // usual grey level of the picture
     std::optional<Shores> shores;
     std::vector<FlowLook> flows;  // against later pictures, as far as the head has moved
     float marks = 0.0F;           // see WallProfile::usual_step; where a pipe is seen
+    std::optional<cv::Point2d> vanishing;  // over the picture's height, where it was found
+    std::vector<WallRing> rings;           // in this picture and those it was compared with
 };
 
 struct PassedWall {
@@ -44,8 +48,11 @@ struct PassedWall {
 struct WaterSight {
     double time_s = 0.0;
     bool veiled = false;
+    float light = 0.0F;
     std::optional<WallProfile> profile;  // empty: no pipe was seen
     std::vector<PassedWall> flows;
+    std::optional<cv::Point2d> vanishing;  // see WaterLook
+    std::vector<WallRing> rings;
 };
 
 // The shores are followed through all sights, in time order, before any look is judged.

@@ -1,0 +1,31 @@
+#include <fmt/format.h>
+
+#include "sondeline/deliverables.hpp"
+
+#include "deliverables/csv_text.hpp"
+
+namespace sondeline {
+
+std::string marks_csv(std::span<const Track> tracks) {
+    std::string comments;
+    std::string rows;
+    for (const Track& track : tracks) {
+        for (const PassingMark& mark : track.marks) {
+            rows += fmt::format("{},{:.3f},{:.2f},{}\n", csv_field(track.clip.name), mark.time_s,
+                                mark.counter, word(mark.kind));
+        }
+        if (!track.joint_row) continue;
+        const JointRow& row = *track.joint_row;
+        comments += fmt::format(
+            "# {}: dark rings every {:.3f} by the counter (one standard deviation {:.3f}), {} "
+            "spaces between {:.2f} and {:.2f}\n",
+            csv_field(track.clip.name), row.spacing.value, row.spacing.sd, row.spaces, row.from,
+            row.to);
+    }
+    if (rows.empty()) return {};
+    return "# Places to look at that the picture shows by itself; no judgement of the pipe, and "
+           "many are missed.\n" +
+           comments + "clip,time_s,counter,what\n" + rows;
+}
+
+}  // namespace sondeline

@@ -1,0 +1,122 @@
+#include "footage/passing/wall_rings.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "terms/quantile.hpp"
+
+namespace sondeline {
+namespace {
+
+constexpr std::size_t kSectors = 24;
+constexpr int kRows = unrolled_directions / static_cast<int>(kSectors);
+constexpr int kFewestSectors = 14;
+constexpr double kAllBut = 0.65;  // of the sectors are at least as dark: the others may be under
+                                  // water, behind dirt or in the shade
+constexpr int kSteps = 48;        // of depth
+constexpr std::size_t kMost = 4;  // rings in one picture
+constexpr double kOutstanding = 3.0;
+// Columns to either side: the centre and the lens's place are known no better.
+constexpr std::array kAbout{-1.0, -0.5, 0.0, 0.5, 1.0};
+constexpr double kLeastDark = 0.012;
+constexpr double kSameRing = 0.8;      // of its darkest step
+constexpr std::ptrdiff_t kBeside = 2;  // steps that belong to a ring as well
+
+// Detail by sector and column, seen in half of its directions at least; else of no weight.
+struct Sectors {
+    std::array<std::vector<float>, kSectors> level;
+    std::array<std::vector<bool>, kSectors> seen;
+};
+
+Sectors sectors_of(const Unrolled& detail) {
+    Sectors sectors;
+    const auto columns = static_cast<std::size_t>(detail.level.cols);
+    for (std::size_t sector = 0; sector < kSectors; ++sector) {
+        sectors.level[sector].resize(columns);
+        sectors.seen[sector].resize(columns);
+        for (int col = 0; col < detail.level.cols; ++col) {
+            float sum = 0.0F;
+            int seen = 0;
+            for (int k = 0; k < kRows; ++k) {
+                const int row = static_cast<int>(sector) * kRows + k;
+                if (detail.known(row, col) == 0) continue;
+                sum += detail.level(row, col);
+                ++seen;
+            }
+            if (2 * seen < kRows) continue;
+            sectors.level[sector][static_cast<std::size_t>(col)] = sum / static_cast<float>(seen);
+            sectors.seen[sector][static_cast<std::size_t>(col)] = true;
+        }
+    }
+    return sectors;
+}
+
+// The darkest light of each sector about one depth; sectors that do not see it are left out.
+std::vector<double> round_at(const Sectors& sectors, const cv::Vec3d& distance, double first,
+                             double step, double depth) {
+    std::vector<double> round;
+    for (std::size_t sector = 0; sector < kSectors; ++sector) {
+        const double angle = 2.0 * CV_PI * (static_cast<double>(sector) + 0.375) / kSectors;
+        const double away =
+            distance[0] + distance[1] * std::cos(angle) + distance[2] * std::sin(angle);
+        if (away <= 0.1) continue;
+        const auto& level = sectors.level[sector];
+        const auto& seen = sectors.seen[sector];
+        const double at = (depth / away - first) / step;
+        std::optional<double> darkest;
+        for (const double off : kAbout) {
+            const int below = cvFloor(at + off);
+            const auto i = static_cast<std::size_t>(below);
+            if (below < 0 || i + 1 >= level.size() || !seen[i] || !seen[i + 1]) continue;
+            const double light =
+                std::lerp(level[i], level[i + 1], static_cast<float>(at + off - below));
+            if (!darkest || light < *darkest) darkest = light;
+        }
+        if (darkest) round.push_back(*darkest);
+    }
+    return round;
+}
+
+}  // namespace
+
+std::vector<WallRing> rings_in(const Unrolled& detail, const cv::Vec3d& distance, double height_px,
+                               double time_s) {
+    const double first = height_px / detail.radius.front();
+    const double last = height_px / detail.radius.back();
+    const double step = (last - first) / (detail.level.cols - 1);
+    const Sectors sectors = sectors_of(detail);
+    std::array<double, kSteps> dark{};
+    std::vector<double> all;
+    for (int i = 0; i < kSteps; ++i) {
+        const double depth = std::lerp(last, first, i / (kSteps - 1.0));
+        const auto round = round_at(sectors, distance, first, step, depth);
+        if (round.size() < kFewestSectors) continue;
+        dark[static_cast<std::size_t>(i)] = -quantile(round, kAllBut);
+        all.push_back(dark[static_cast<std::size_t>(i)]);
+    }
+    std::vector<WallRing> rings;
+    if (all.size() < kSteps / 3) return rings;
+    const double middle = quantile(all, 0.5);
+    for (double& value : all) value = std::abs(value - middle);
+    const double spread = 1.4826 * quantile(all, 0.5);
+    const double least = std::max(kLeastDark, middle + kOutstanding * spread);
+    for (std::size_t k = 0; k < kMost; ++k) {
+        const auto darkest = std::ranges::max_element(dark);
+        if (*darkest < least) break;
+        // A ring is seen in several steps; its place is their middle.
+        const double edge = kSameRing * *darkest;
+        auto from = darkest;
+        auto to = darkest;
+        while (from != dark.begin() && *(from - 1) >= edge) --from;
+        while (to + 1 != dark.end() && *(to + 1) >= edge) ++to;
+        const double at = 0.5 * static_cast<double>((from - dark.begin()) + (to - dark.begin()));
+        rings.push_back(
+            {time_s, std::lerp(last, first, at / (kSteps - 1.0)), static_cast<float>(*darkest)});
+        std::fill(from - std::min<std::ptrdiff_t>(kBeside, from - dark.begin()),
+                  to + std::min<std::ptrdiff_t>(kBeside + 1, dark.end() - to), 0.0);
+    }
+    return rings;
+}
+
+}  // namespace sondeline
