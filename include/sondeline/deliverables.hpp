@@ -64,8 +64,8 @@ std::string grade_csv(std::span<const Track> tracks);
 // shows, with the header clip,counter,share_of_diameter,sd; empty when no clip shows any.
 std::string water_csv(std::span<const Track> tracks);
 
-// The text of readings/<run>_marks.csv: places to look at that the picture shows by itself, with the
-// header clip,time_s,counter,what; empty when there are none.
+// The text of readings/<run>_marks.csv: places to look at that the picture shows by itself, with
+// the header clip,time_s,counter,what; empty when there are none.
 std::string marks_csv(std::span<const Track> tracks);
 
 // A file of its own for each evidence picture of a clip: "012.3s-first-reading.png".

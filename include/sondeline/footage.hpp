@@ -170,13 +170,14 @@ std::string_view word(PassingKind kind);
 // Found by the picture alone: somewhere to look, no judgement of the pipe.
 struct PassingMark {
     PassingKind kind = PassingKind::ring;
-    double counter = 0.0;  // as in WaterStretch
-    double time_s = 0.0;   // where it shows best
+    double counter = 0.0;         // of its place, as in WaterStretch
+    double time_s = 0.0;          // when it shows best
+    std::optional<double> shown;  // the counter in that picture; empty where it was not read
 };
 
 // Dark rings at one and the same distance, as the joints of sticks of one length.
 struct JointRow {
-    Estimate spacing;  // by the counter, in its unit
+    Estimate spacing;   // by the counter, in its unit
     double from = 0.0;  // counters of the first and the last of them
     double to = 0.0;
     int spaces = 0;  // between neighbouring rings that agree, missed ones counted in
@@ -241,11 +242,10 @@ Track read_clip(const std::filesystem::path& clip, const ReadOptions& options = 
                 const ReadProgress& progress = {});
 
 // Sets the track's evidence: the frames of the first reading, of the furthest reach, of every time
-// the counter was set to another value, of the deepest standing water, of sudden turns and changes
-// of light, of one dark ring, and of every stretch of a second or more that could not be read, a
-// dozen at most (the longest stretches first). Frames are
-// sought, not decoded one after the other; one that cannot be found at its time is left out.
-// Deterministic.
+// the counter was set to another value, of the deepest standing water and of every stretch of a
+// second or more that could not be read, a dozen at most (the longest stretches first); besides
+// these at most five marks along the pipe. Frames are sought, not decoded one after the other; one
+// that cannot be found at its time is left out. Deterministic.
 void add_evidence(const std::filesystem::path& clip, Track& track);
 
 // Headers and hash only; no frame is decoded, so frames and duration are the container's claims.

@@ -11,8 +11,9 @@ std::string marks_csv(std::span<const Track> tracks) {
     std::string rows;
     for (const Track& track : tracks) {
         for (const PassingMark& mark : track.marks) {
-            rows += fmt::format("{},{:.3f},{:.2f},{}\n", csv_field(track.clip.name), mark.time_s,
-                                mark.counter, word(mark.kind));
+            rows += fmt::format("{},{:.3f},{},{:.2f},{}\n", csv_field(track.clip.name), mark.time_s,
+                                mark.shown ? fmt::format("{:.2f}", *mark.shown) : "", mark.counter,
+                                word(mark.kind));
         }
         if (!track.joint_row) continue;
         const JointRow& row = *track.joint_row;
@@ -24,8 +25,10 @@ std::string marks_csv(std::span<const Track> tracks) {
     }
     if (rows.empty()) return {};
     return "# Places to look at that the picture shows by itself; no judgement of the pipe, and "
-           "many are missed.\n" +
-           comments + "clip,time_s,counter,what\n" + rows;
+           "many are missed.\n"
+           "# counter: as the picture shows it; place: of the mark, the counter made "
+           "continuous.\n" +
+           comments + "clip,time_s,counter,place,what\n" + rows;
 }
 
 }  // namespace sondeline

@@ -196,8 +196,10 @@ nlohmann::json marks_json(const Track& track) {
     using nlohmann::json;
     json marks = json::array();
     for (const PassingMark& mark : track.marks) {
-        marks.push_back(
-            {{"what", word(mark.kind)}, {"counter", mark.counter}, {"time_s", mark.time_s}});
+        marks.push_back({{"what", word(mark.kind)},
+                         {"place", mark.counter},
+                         {"counter", mark.shown ? json(*mark.shown) : json()},
+                         {"time_s", mark.time_s}});
     }
     return marks;
 }

@@ -70,7 +70,7 @@ std::string clock(double time_s) {
     return fmt::format("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10);
 }
 
-// Turns and changes of light, the first of each, and one of the rings.
+// Turns and changes of light, the first of each, and one of the rings: five at most.
 void add_marks(const Track& track, std::vector<EvidenceMoment>& moments) {
     for (const auto& [kind, most] : {std::pair{PassingKind::turn, kMostTurns},
                                      {PassingKind::light, kMostTurns},
@@ -78,9 +78,9 @@ void add_marks(const Track& track, std::vector<EvidenceMoment>& moments) {
         int told = 0;
         for (const PassingMark& mark : track.marks) {
             if (mark.kind != kind) continue;
-            if (moments.size() == most_evidence || told++ == most) break;
+            if (told++ == most) break;
             moments.push_back({mark.time_s, std::string(word(kind)),
-                               fmt::format("near {:.{}f}", mark.counter, track.format->decimals)});
+                               kind == PassingKind::ring ? "ahead of the lens" : "look here"});
         }
     }
 }
@@ -139,13 +139,13 @@ std::vector<EvidenceMoment> evidence_moments(const Track& track) {
                              track.format->decimals, stretch.to, track.format->decimals)});
         }
     }
-    add_marks(track, moments);
     for (const Stretch& stretch : doubtful_stretches(track.samples)) {
         if (moments.size() == most_evidence) break;
         const CounterSample& middle = track.samples[(stretch.first + stretch.last) / 2];
         moments.push_back({middle.time_s, "not read",
                            fmt::format("{} ({:.1f} s)", middle.reason, stretch.length_s)});
     }
+    add_marks(track, moments);
     std::stable_sort(
         moments.begin(), moments.end(),
         [](const EvidenceMoment& a, const EvidenceMoment& b) { return a.time_s < b.time_s; });

@@ -16,11 +16,12 @@ struct EvidenceMoment {
     std::string reading;  // "12.4 ft", or why there is none
 };
 
-inline constexpr int most_evidence = 12;
+inline constexpr int most_evidence = 12;  // besides marks along the pipe
 
-// First reading, furthest reach, zeroings, the deepest places of standing water, sudden turns,
-// changes of light, one dark ring, stretches of a second or more without a reading (the middle of
-// each, the longest ones first); in time order, at most `most_evidence`. Empty without a format.
+// First reading, furthest reach, zeroings, the deepest places of standing water, stretches of a
+// second or more without a reading (the middle of each, the longest ones first), at most
+// `most_evidence`; besides these two sudden turns, two changes of light and a dark ring. In time
+// order. Empty without a format.
 std::vector<EvidenceMoment> evidence_moments(const Track& track);
 
 // The frame no wider than 360 pixels with `box` drawn in, below it the box enlarged and what it

@@ -5,10 +5,11 @@ namespace sondeline {
 void put(ByteWriter& out, const std::vector<PassingMark>& marks,
          const std::optional<JointRow>& row) {
     out.whole(marks.size());
-    for (const auto& [kind, counter, time_s] : marks) {
+    for (const auto& [kind, counter, time_s, shown] : marks) {
         out.word_of(kind);
         out.real(counter);
         out.real(time_s);
+        out.maybe(shown);
     }
     out.flag(row.has_value());
     if (!row) return;
@@ -18,12 +19,13 @@ void put(ByteWriter& out, const std::vector<PassingMark>& marks,
 }
 
 void take_marks(ByteReader& in, std::vector<PassingMark>& marks, std::optional<JointRow>& row) {
-    constexpr std::size_t least_mark_bytes = 17;
+    constexpr std::size_t least_mark_bytes = 18;
     for (std::uint64_t left = in.count(least_mark_bytes); left > 0 && in.good; --left) {
         PassingMark mark;
         mark.kind = in.word_of(PassingKind::light);
         mark.counter = in.real();
         mark.time_s = in.real();
+        mark.shown = in.maybe();
         marks.push_back(mark);
     }
     if (!in.flag()) return;

@@ -13,7 +13,7 @@ using ::testing::Not;
 Track with_marks() {
     Track track;
     track.clip.name = "house, side.mp4";
-    track.marks = {{PassingKind::ring, 2.5, 8.0}, {PassingKind::turn, 4.25, 15.5}};
+    track.marks = {{PassingKind::ring, 2.5, 8.0, 2.1}, {PassingKind::turn, 4.25, 15.5, {}}};
     return track;
 }
 
@@ -22,9 +22,9 @@ std::string csv_of(const Track& track) {
 }
 
 TEST(MarksFile, HasARowForEachPlaceToLookAt) {
-    EXPECT_THAT(csv_of(with_marks()), EndsWith("clip,time_s,counter,what\n"
-                                               "\"house, side.mp4\",8.000,2.50,dark ring\n"
-                                               "\"house, side.mp4\",15.500,4.25,sudden turn\n"));
+    EXPECT_THAT(csv_of(with_marks()), EndsWith("clip,time_s,counter,place,what\n"
+                                               "\"house, side.mp4\",8.000,2.10,2.50,dark ring\n"
+                                               "\"house, side.mp4\",15.500,,4.25,sudden turn\n"));
 }
 
 TEST(MarksFile, SaysHowFarTheRingsAreApartOnlyWhereThatIsKnown) {

@@ -1,5 +1,6 @@
 #include "footage/evidence.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <gmock/gmock.h>
@@ -60,6 +61,19 @@ TEST(Evidence, IsBoundedHoweverOftenTheCounterWasLost) {
         if (i % 400 == 19) track.zeroings.push_back({sample.time_s, 8.0, 8.0, true});
     }
     EXPECT_EQ(evidence_moments(track).size(), static_cast<std::size_t>(most_evidence));
+}
+
+TEST(Evidence, ShowsTwoTurnsTwoChangesOfLightAndOneRing) {
+    Track track = pushed_and_zeroed();
+    const std::size_t without = evidence_moments(track).size();
+    for (const PassingKind kind : {PassingKind::ring, PassingKind::turn, PassingKind::light}) {
+        for (int i = 0; i < 4; ++i) track.marks.push_back({kind, 1.0 + i, 3.0 + i, {}});
+    }
+    const auto told = whats(evidence_moments(track));
+    EXPECT_EQ(told.size(), without + 5);
+    EXPECT_EQ(std::ranges::count(told, "sudden turn"), 2);
+    EXPECT_EQ(std::ranges::count(told, "light changes"), 2);
+    EXPECT_EQ(std::ranges::count(told, "dark ring"), 1);
 }
 
 TEST(Evidence, IsNoneWithoutACounter) {

@@ -25,7 +25,7 @@ inline Track made_track(const std::string& sha256) {
                  Estimate{0.48, 0.03},
                  {{3.0, 7.5, 0.3, 0.4, true, false, {{5.0, {0.12, 0.03}}}, true, true, false, 0.5}},
                  {{0.5, 9.0, 0.12, false}, {9.0, 12.0, {}, true}}};
-    track.marks = {{PassingKind::ring, 2.5, 8.0}, {PassingKind::turn, 4.25, 15.5}};
+    track.marks = {{PassingKind::ring, 2.5, 8.0, 2.1}, {PassingKind::turn, 4.25, 15.5, {}}};
     track.joint_row = JointRow{{1.52, 0.01}, 2.5, 17.7, 9};
     track.evidence = {{0.0, "first reading", std::string("\x89PNG\0x", 6)}};
     track.coverage = 2.0 / 3.0;

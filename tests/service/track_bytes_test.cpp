@@ -39,7 +39,9 @@ TEST(TrackBytes, GiveBackEveryFieldToTheLastBit) {
     EXPECT_TRUE(back->water->reaches[1].left_open);
     ASSERT_EQ(back->marks.size(), 2U);
     EXPECT_EQ(back->marks[1].kind, PassingKind::turn);
+    EXPECT_EQ(back->marks[0].shown, 2.1);
     EXPECT_EQ(back->marks[1].counter, 4.25);
+    EXPECT_FALSE(back->marks[1].shown.has_value());
     ASSERT_TRUE(back->joint_row.has_value());
     EXPECT_EQ(back->joint_row->spacing.value, 1.52);
     EXPECT_EQ(back->joint_row->spaces, 9);

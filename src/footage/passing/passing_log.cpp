@@ -97,8 +97,14 @@ class Marker {
         });
     }
 
+    std::optional<double> shown_at(double time_s) const {
+        const auto at =
+            std::ranges::lower_bound(track_.samples, time_s - 1e-6, {}, &CounterSample::time_s);
+        return at == track_.samples.end() ? std::nullopt : at->counter;
+    }
+
     void add(PassingKind kind, double x_m, double time_s) {
-        track_.marks.push_back({kind, x_m / metres_, time_s});
+        track_.marks.push_back({kind, x_m / metres_, time_s, shown_at(time_s)});
     }
 
     void tell_places(PassingKind kind, std::string_view what, std::string_view why,
@@ -108,7 +114,8 @@ class Marker {
         for (const PassingMark& mark : track_.marks) {
             if (mark.kind != kind) continue;
             if (!first_s) first_s = mark.time_s;
-            places.push_back(fmt::format("{:.{}f}", mark.counter, track_.format->decimals));
+            places.push_back(
+                fmt::format("{:.{}f}", mark.shown.value_or(mark.counter), track_.format->decimals));
         }
         if (places.empty()) return;
         const std::size_t more = places.size() - std::min(places.size(), kMostTold);
