@@ -7,6 +7,7 @@
 
 #include "footage/track_findings.hpp"
 #include "footage/water/placed_looks.hpp"
+#include "footage/water/water_odds.hpp"
 #include "footage/water/water_reaches.hpp"
 #include "footage/water/water_runs.hpp"
 
@@ -66,6 +67,9 @@ WaterEndSeen surer(const WaterEndSeen& a, const WaterEndSeen& b) {
     return a.bound_m <= b.bound_m ? a : b;
 }
 
+constexpr double kOddsToTell = 1.0;   // of water of even depth, which is not claimed
+constexpr double kMostOfOther = 3.0;  // no way speaks louder for the other
+
 class Judge {
   public:
     Judge(Track& track, double metres_per_count, const Estimate& lens)
@@ -74,26 +78,29 @@ class Judge {
     void settle(const std::vector<WaterRun>& runs, const std::vector<PlacedLook>& others,
                 std::vector<WaterRun> seen_too, bool retrieving) {
         for (const WaterRun& run : runs) {
-            if (run.verdict == WaterVerdict::wall || run.verdict == WaterVerdict::faint) continue;
-            if (run.verdict == WaterVerdict::even_depth) {
-                tell_even(run);
+            if (!odds_to_claim(run.shape)) {
+                if (run.odds >= kOddsToTell) tell_even(run);
                 continue;
             }
-            const bool wall_there = std::ranges::any_of(runs, [&](const WaterRun& other) {
-                return overlap(run, other) && other.verdict == WaterVerdict::wall;
-            });
-            if (wall_there) continue;
-            const auto too = std::ranges::find_if(seen_too, [&](const WaterRun& other) {
-                return overlap(run, other) && other.verdict == WaterVerdict::stands;
-            });
-            const bool other_story = std::ranges::any_of(seen_too, [&](const WaterRun& other) {
+            double odds = run.odds;
+            const WaterRun* too = nullptr;
+            bool even_there = false;
+            bool seen_there = false;
+            for (const WaterRun& other : seen_too) {
+                if (!overlap(run, other)) continue;
+                seen_there = true;
+                odds += std::clamp(other.odds, -kMostOfOther, kMostOfOther);
                 // A few looks may all have fallen on one depth.
                 constexpr std::size_t kFewestEven = 6;
-                return overlap(run, other) && (other.verdict == WaterVerdict::wall ||
-                                               (other.verdict == WaterVerdict::even_depth &&
-                                                other.looks.size() >= kFewestEven));
-            });
-            if (too == seen_too.end() && (other_story || denied(run, others))) {
+                const bool shaped = odds_to_claim(other.shape).has_value();
+                even_there = even_there || (!shaped && other.looks.size() >= kFewestEven);
+                if (shaped && other.odds > 0.0 && too == nullptr) too = &other;
+            }
+            if (odds < *odds_to_claim(run.shape)) {
+                if (run.odds >= *odds_to_claim(run.shape)) tell_disagreement(run, retrieving);
+                continue;
+            }
+            if (too == nullptr && (even_there || (!seen_there && denied(run, others)))) {
                 tell_disagreement(run, retrieving);
                 continue;
             }
@@ -102,7 +109,7 @@ class Judge {
                 })) {
                 continue;  // told from the other direction
             }
-            add(run, too == seen_too.end() ? nullptr : &*too, retrieving);
+            add(run, too, retrieving);
         }
     }
 

@@ -5,6 +5,8 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "footage/water/placed_looks.hpp"
+
 namespace sondeline {
 namespace {
 
@@ -18,7 +20,8 @@ constexpr double kEnoughShift = 4.0;   // columns
 constexpr double kLeastDetail = 2e-4;  // shared by wall and passed wall, natural logarithm squared
 constexpr std::size_t kMostFlows = 2;
 constexpr double kVeiled = 14.0;  // standard deviation of the light, grey levels
-constexpr double kBesideShore_rad = 0.3;
+// Of 1 / radius in heights of the picture, by which the wall moves between two columns.
+constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
 
 bool is_veiled(const cv::Mat1b& small) {
     cv::Scalar mean;
@@ -28,49 +31,32 @@ bool is_veiled(const cv::Mat1b& small) {
     return spread[0] < kVeiled && mean[0] > kDark;
 }
 
-// Whether a sector looks at the wall, at what lies between the shores, or at neither for sure.
-enum class Looks { at_wall, between, at_shore };
-
-Looks where_looks(int sector, const std::optional<Shores>& shores) {
-    if (!shores) return Looks::at_wall;
-    const double off =
-        std::abs(std::remainder(direction_of_sector(sector) - shores->down_rad, 2.0 * CV_PI));
-    if (off > shores->half_rad + kBesideShore_rad) return Looks::at_wall;
-    return off < std::max(shores->half_rad - kBesideShore_rad, 0.5 * shores->half_rad)
-               ? Looks::between
-               : Looks::at_shore;
-}
-
 FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores) {
-    const WallPassing& passing = passed.sectors;
     FlowLook look;
     look.later_s = passed.later_s;
     look.moved = passed.moved;
     std::array<bool, flow_sectors> at_wall{};
-    double wall = 0.0;
-    double between = 0.0;
-    int walls = 0;
-    int betweens = 0;
     for (int i = 0; i < flow_sectors; ++i) {
-        const auto at = static_cast<std::size_t>(i);
-        const Looks where = where_looks(i, shores);
-        at_wall[at] = where == Looks::at_wall;
-        if (where == Looks::at_wall) {
-            wall += passing[at].passes;
-            ++walls;
-        } else if (where == Looks::between) {
-            between += passing[at].passes;
-            ++betweens;
-        }
+        at_wall[static_cast<std::size_t>(i)] =
+            !shores || beside_shores(direction_of_sector(i), *shores) == Beside::wall;
     }
-    if (const auto distance = distance_of_wall(passing, at_wall)) {
+    if (const auto distance = distance_of_wall(passed.sectors, at_wall)) {
         look.lean = cv::Point2d((*distance)[1], (*distance)[2]) / (*distance)[0];
     }
-    if (walls == 0 || betweens == 0) return look;
-    wall /= walls;
-    between /= betweens;
-    if (wall > kLeastDetail) look.passes = between / wall;
     return look;
+}
+
+// Once the lens's height is known from all of them.
+void take_votes(std::span<const WaterSight> sights, std::vector<WaterLook>& looks) {
+    const double height = lens_height_of(looks).value;
+    for (std::size_t i = 0; i < looks.size(); ++i) {
+        if (!looks[i].shores) continue;
+        for (std::size_t k = 0; k < looks[i].flows.size(); ++k) {
+            const PassedWall& passed = sights[i].flows[k];
+            looks[i].flows[k].vote =
+                passing_vote(passed.sectors, passed.moved / kColumn, *looks[i].shores, height);
+        }
+    }
 }
 
 // How much of the detail of each direction passes as the wall does, over the wall's own.
@@ -115,6 +101,7 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
         }
         looks.push_back(std::move(look));
     }
+    take_votes(sights, looks);
     return looks;
 }
 
@@ -143,7 +130,6 @@ void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     const WallFlow flow =
         wall_flow(detail_, detail_of(unroll(small, unseen_, vanishing_, detail_.radius)));
     if (std::abs(flow.common) < kEnoughShift) return;
-    constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
     sight_.profile->passes = passing_round(sight_.flows);
 }

@@ -6,6 +6,7 @@
 #include <span>
 #include <vector>
 
+#include "footage/water/passing_vote.hpp"
 #include "footage/water/pipe_view.hpp"
 #include "footage/water/shores.hpp"
 #include "footage/water/wall_flow.hpp"
@@ -14,10 +15,7 @@ namespace sondeline {
 
 // What two pictures a moment apart show of the wall's passing.
 struct FlowLook {
-    // How much of the detail between the shores passes as the wall does, over how much of the
-    // wall's own: about 1 for a stained wall, about 0 for water, which shows other things at
-    // another pace.
-    std::optional<double> passes;
+    PassingVote vote;                 // no directions where no shores are seen
     std::optional<cv::Point2d> lean;  // as PipeView::lean, from how fast the wall passes where
     double later_s = 0.0;             // time of the later picture
     // How far the wall came nearer: by so much the picture's height over the radius at which a

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "footage/water/water_odds.hpp"
 #include "terms/quantile.hpp"
 
 namespace sondeline {
@@ -12,19 +13,12 @@ constexpr double kWidestGap_m = 0.7;  // between two looks of one water
 constexpr int kMostGapLooks = 3;
 constexpr double kRolled_rad = 0.6;  // a head turns no faster from look to look
 constexpr std::size_t kFewestLooks = 3;
-constexpr double kShallow = 0.045;  // below it a level may be a running film
 constexpr double kLeastDeepest = 0.08;
+constexpr double kShallow = 0.045;  // below it a level may be a running film
 constexpr double kLeastLength_m = 0.2;
 
-constexpr double kMostFar = 0.83;       // see Shores::far_over_near
-constexpr double kMostPasses = 0.4;     // see FlowLook::passes, lower quartile
-constexpr double kMostBustle = 2.3;     // see Shores::even
-constexpr double kLeastTaper = 0.40;    // of the deepest, that the level changes along the pipe
-constexpr double kLeastWeight = 1.2;    // median, see ShorePair::weight …
-constexpr double kMoreWeight = 0.8;     // … and so much more for each end without a shore …
-constexpr double kUnmovedWeight = 1.4;  // … and where the wall was not seen to pass
-constexpr double kFaintTail = 0.5;      // of the upper quartile of edges: fainter ends are no water
-constexpr double kAbrupt = 0.11;        // share: no water ends so deep, its surface is level
+constexpr double kFaintTail = 0.5;  // of the upper quartile of edges: fainter ends are no water
+constexpr double kAbrupt = 0.11;    // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
 constexpr double kEndBound_m = 0.4;      // 95 % of ends that were seen, rendered footage
 constexpr double kUnseenBound_m = 0.8;   // of where water was last seen, not of its end
@@ -108,44 +102,6 @@ std::vector<std::vector<std::size_t>> across_unseen(std::span<const PlacedLook> 
         }
     }
     return joined;
-}
-
-std::vector<PlacedLook> deep_looks(const std::vector<PlacedLook>& looks, double deepest) {
-    std::vector<PlacedLook> deep;
-    for (const PlacedLook& look : looks) {
-        if (look.share >= std::max(kShallow, 0.5 * deepest)) deep.push_back(look);
-    }
-    return deep;
-}
-
-WaterVerdict verdict_on(const WaterRun& run) {
-    const std::vector<PlacedLook> deep = deep_looks(run.looks, run.deepest);
-    std::vector<double> far;
-    std::vector<double> passes;
-    std::vector<double> bustle;
-    std::vector<double> weights;
-    for (const PlacedLook& one : deep) {
-        if (one.look.shores->far_over_near) far.push_back(*one.look.shores->far_over_near);
-        for (const FlowLook& flow : one.look.flows) {
-            if (flow.passes) passes.push_back(*flow.passes);
-        }
-        bustle.push_back(one.look.shores->even);
-        weights.push_back(one.look.shores->weight);
-    }
-    if (far.empty() || quantile(far, 0.5) > kMostFar) return WaterVerdict::wall;
-    constexpr std::size_t kFewestFlows = 3;
-    if (passes.size() >= kFewestFlows && quantile(passes, 0.25) > kMostPasses) {
-        return WaterVerdict::wall;
-    }
-    if (quantile(bustle, 0.5) > kMostBustle) return WaterVerdict::wall;
-    const int unseen = (run.from.seen ? 0 : 1) + (run.to.seen ? 0 : 1);
-    const double least_weight =
-        kLeastWeight + kMoreWeight * unseen + (passes.empty() ? kUnmovedWeight : 0.0);
-    if (quantile(weights, 0.5) < least_weight) return WaterVerdict::faint;
-    double least = run.deepest;
-    for (const PlacedLook& one : run.looks) least = std::min(least, one.share);
-    return run.deepest - least < kLeastTaper * run.deepest ? WaterVerdict::even_depth
-                                                           : WaterVerdict::stands;
 }
 
 // Where the level, followed over the looks next to one end, comes down to the invert. `sign` is 1
@@ -336,9 +292,8 @@ std::vector<WaterRun> water_runs(std::span<const PlacedLook> looks) {
         if (places(run.looks) < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m)
             continue;
         if (!only_film && run.deepest < kLeastDeepest) continue;
-        run.verdict = verdict_on(run);
-        if (only_film && run.verdict == WaterVerdict::stands)
-            run.verdict = WaterVerdict::even_depth;
+        run.shape = only_film ? WaterShape::even : shape_of(run);
+        run.odds = standing_odds(run);
         runs.push_back(std::move(run));
     }
     return runs;
