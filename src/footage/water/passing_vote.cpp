@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 namespace sondeline {
 namespace {
@@ -20,6 +19,11 @@ double off_down(int sector, const Shores& shores) {
     return std::remainder(direction_of_sector(sector) - shores.down_rad, 2.0 * CV_PI);
 }
 
+double at_direction(const cv::Vec3d& distance, int sector) {
+    const double direction = direction_of_sector(sector);
+    return distance[0] + distance[1] * std::cos(direction) + distance[2] * std::sin(direction);
+}
+
 // Distance of the wall from the lens by direction over the usual one, as the other directions show
 // it; even where they show nothing.
 class DistanceByPassing {
@@ -33,11 +37,7 @@ class DistanceByPassing {
         fit_ = distance_of_wall(passing, at_wall);
     }
 
-    double operator()(int sector) const {
-        if (!fit_) return 1.0;
-        const double direction = direction_of_sector(sector);
-        return (*fit_)[0] + (*fit_)[1] * std::cos(direction) + (*fit_)[2] * std::sin(direction);
-    }
+    double operator()(int sector) const { return fit_ ? at_direction(*fit_, sector) : 1.0; }
 
   private:
     std::optional<cv::Vec3d> fit_;
@@ -47,6 +47,15 @@ class DistanceByPassing {
 double distance_from(double low, double off_rad) {
     const double aside = low * std::sin(off_rad);
     return -low * std::cos(off_rad) + std::sqrt(std::max(0.0, 1.0 - aside * aside));
+}
+
+Pace pace_of(const SectorPassing& sector, double shift, double distance) {
+    constexpr double kLeastShift = 0.05;
+    if (sector.alike < kLeastAlike) return Pace::unknown;
+    const double due = 1.0 / std::max(distance, kNearest);
+    if (due * std::abs(shift) > kMostShift) return Pace::unknown;
+    const double pace = std::max(kLeastShift, static_cast<double>(sector.shift));
+    return std::abs(std::log(pace / due)) < kSamePace ? Pace::of_wall : Pace::other;
 }
 
 struct Count {
@@ -62,13 +71,10 @@ double votes(const WallPassing& passing, double shift, const Shores& shores,
     for (int i = 0; i < flow_sectors; ++i) {
         const Beside where = beside_shores(direction_of_sector(i), shores);
         const SectorPassing& sector = passing[static_cast<std::size_t>(i)];
-        if (where == Beside::shore || sector.alike < kLeastAlike) continue;
-        const double due = 1.0 / std::max(distance(i), kNearest);
-        if (due * std::abs(shift) > kMostShift) continue;
-        constexpr double kLeastShift = 0.05;
-        const double pace = std::max(kLeastShift, static_cast<double>(sector.shift));
+        const Pace pace = pace_of(sector, shift, distance(i));
+        if (where == Beside::shore || pace == Pace::unknown) continue;
         Count& count = where == Beside::wall ? wall : between;
-        count.same += std::abs(std::log(pace / due)) < kSamePace ? 1 : 0;
+        count.same += pace == Pace::of_wall ? 1 : 0;
         ++count.of;
     }
     directions = between.of;
@@ -79,6 +85,27 @@ double votes(const WallPassing& passing, double shift, const Shores& shores,
 }
 
 }  // namespace
+
+std::optional<std::array<Pace, flow_sectors>> paces_of(const WallPassing& passing, double shift) {
+    std::array<bool, flow_sectors> used{};
+    used.fill(true);
+    auto distance = distance_of_wall(passing, used);
+    if (!distance) return std::nullopt;
+    // What does not lie on the wall is left out of the second fit.
+    for (int i = 0; i < flow_sectors; ++i) {
+        constexpr double kOff = 0.3;
+        const auto at = static_cast<std::size_t>(i);
+        const double inverse = 1.0 / std::max(0.1F, passing[at].shift);
+        used[at] = std::abs(inverse - at_direction(*distance, i)) < kOff;
+    }
+    if (const auto again = distance_of_wall(passing, used)) distance = again;
+    std::array<Pace, flow_sectors> paces{};
+    for (int i = 0; i < flow_sectors; ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        paces[at] = pace_of(passing[at], shift, at_direction(*distance, i));
+    }
+    return paces;
+}
 
 PassingVote& PassingVote::operator+=(const PassingVote& more) {
     for (std::size_t i = 0; i < for_surface.size(); ++i) for_surface[i] += more.for_surface[i];

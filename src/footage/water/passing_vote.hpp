@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 
 #include "footage/water/shores.hpp"
 #include "footage/water/wall_flow.hpp"
@@ -19,6 +20,16 @@ struct PassingVote {
 
     PassingVote& operator+=(const PassingVote& more);
 };
+
+enum class Pace {
+    unknown,
+    of_wall,  // as the wall in that direction has to
+    other,
+};
+
+// Each direction's, where the wall's distance is told by all of them that agree. Empty when too few
+// do. `shift` as below.
+std::optional<std::array<Pace, flow_sectors>> paces_of(const WallPassing& passing, double shift);
 
 // Where a direction lies to the shores; near them it may show either side.
 enum class Beside { wall, surface, shore };

@@ -67,8 +67,7 @@ WaterEndSeen surer(const WaterEndSeen& a, const WaterEndSeen& b) {
     return a.bound_m <= b.bound_m ? a : b;
 }
 
-constexpr double kOddsToTell = 1.0;   // of water of even depth, which is not claimed
-constexpr double kMostOfOther = 3.0;  // no way speaks louder for the other
+constexpr double kOddsToTell = 1.0;  // of water of even depth, which is not claimed
 
 class Judge {
   public:
@@ -82,25 +81,26 @@ class Judge {
                 if (run.odds >= kOddsToTell) tell_even(run);
                 continue;
             }
-            double odds = run.odds;
             const WaterRun* too = nullptr;
+            double odds = run.odds * static_cast<double>(run.looks.size());
+            auto looks = static_cast<double>(run.looks.size());
             bool even_there = false;
-            bool seen_there = false;
             for (const WaterRun& other : seen_too) {
                 if (!overlap(run, other)) continue;
-                seen_there = true;
-                odds += std::clamp(other.odds, -kMostOfOther, kMostOfOther);
+                odds += other.odds * static_cast<double>(other.looks.size());
+                looks += static_cast<double>(other.looks.size());
                 // A few looks may all have fallen on one depth.
                 constexpr std::size_t kFewestEven = 6;
                 const bool shaped = odds_to_claim(other.shape).has_value();
                 even_there = even_there || (!shaped && other.looks.size() >= kFewestEven);
                 if (shaped && other.odds > 0.0 && too == nullptr) too = &other;
             }
+            odds /= looks;
             if (odds < *odds_to_claim(run.shape)) {
                 if (run.odds >= *odds_to_claim(run.shape)) tell_disagreement(run, retrieving);
                 continue;
             }
-            if (too == nullptr && (even_there || (!seen_there && denied(run, others)))) {
+            if (too == nullptr && (even_there || denied(run, others))) {
                 tell_disagreement(run, retrieving);
                 continue;
             }

@@ -17,10 +17,12 @@ constexpr double kLeastTaper = 0.40;   // of the deepest
 
 // Logistic regression over the runs of the tuning clips whose shape is a sag, penalised by 0.3
 // times the sum of squares (docs/standing-water.md). Each figure is scaled to about −1 … 1 first.
-constexpr double kBias = 0.04;
-constexpr double kFarOff = 1.01;
-constexpr double kPassing = 3.75;
-constexpr double kStandsOut = 1.31;
+constexpr double kBias = -0.48;
+constexpr double kFarOff = 1.93;
+constexpr double kPassing = 3.95;
+constexpr double kStandsOut = 1.94;
+constexpr double kWentUnder = 2.0;  // too few to fit: common practice, no source
+constexpr int kFewestUnder = 2;
 
 std::vector<PlacedLook> deep_looks(const WaterRun& run) {
     std::vector<PlacedLook> deep;
@@ -43,7 +45,9 @@ double far_off(const std::vector<PlacedLook>& deep) {
     }
     if (far.empty()) return 0.0;
     const double plain = std::clamp(quantile(edges, 0.5) / 0.4, 0.3, 1.5);
-    return plain * std::clamp((kNeither - quantile(far, 0.5)) / kScale, -4.0, 1.5);
+    const auto looks = static_cast<double>(far.size());
+    return plain * std::clamp((kNeither - quantile(far, 0.5)) / kScale, -4.0, 1.5) * looks /
+           (looks + 2.0);
 }
 
 double passing(const std::vector<PlacedLook>& deep) {
@@ -66,6 +70,7 @@ double stands_out(const std::vector<PlacedLook>& deep) {
 }  // namespace
 
 WaterShape shape_of(const WaterRun& run) {
+    if (run.under >= kFewestUnder) return WaterShape::sag;
     if (run.deepest < kLeastDeepest) return WaterShape::even;
     const double from_m = run.looks.front().x_m;
     const double long_m = std::max(1e-6, run.looks.back().x_m - from_m);
@@ -95,14 +100,15 @@ WaterShape shape_of(const WaterRun& run) {
 double standing_odds(const WaterRun& run) {
     const auto deep = deep_looks(run);
     if (deep.empty()) return kBias;
-    return kBias + kFarOff * far_off(deep) + kPassing * passing(deep) +
+    const double under = run.under >= kFewestUnder ? kWentUnder : 0.0;
+    return kBias + under + kFarOff * far_off(deep) + kPassing * passing(deep) +
            kStandsOut * stands_out(deep);
 }
 
 std::optional<double> odds_to_claim(WaterShape shape) {
     switch (shape) {
         case WaterShape::sag: return 1.0;
-        case WaterShape::slope: return 2.4;
+        case WaterShape::slope: return 2.5;
         default: return std::nullopt;
     }
 }

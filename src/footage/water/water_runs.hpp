@@ -24,6 +24,7 @@ struct WaterRun {
     WaterEndSeen from;
     WaterEndSeen to;
     std::vector<PlacedLook> looks;  // those that show its level, by rising place
+    int under = 0;                  // looks from under its surface
     bool deepest_unseen = false;    // its deepest part was not seen
     WaterShape shape = WaterShape::even;
     double odds = 0.0;     // see standing_odds
