@@ -67,8 +67,6 @@ WaterEndSeen surer(const WaterEndSeen& a, const WaterEndSeen& b) {
     return a.bound_m <= b.bound_m ? a : b;
 }
 
-constexpr double kOddsToTell = 1.0;  // of water of even depth, which is not claimed
-
 class Judge {
   public:
     Judge(Track& track, double metres_per_count, const Estimate& lens)
@@ -77,8 +75,8 @@ class Judge {
     void settle(const std::vector<WaterRun>& runs, const std::vector<PlacedLook>& others,
                 std::vector<WaterRun> seen_too, bool retrieving) {
         for (const WaterRun& run : runs) {
-            if (!odds_to_claim(run.shape)) {
-                if (run.odds >= kOddsToTell) tell_even(run);
+            if (!may_stand(run.shape)) {
+                if (run.odds >= odds_to_claim) tell_even(run);
                 continue;
             }
             const WaterRun* too = nullptr;
@@ -91,13 +89,13 @@ class Judge {
                 looks += static_cast<double>(other.looks.size());
                 // A few looks may all have fallen on one depth.
                 constexpr std::size_t kFewestEven = 6;
-                const bool shaped = odds_to_claim(other.shape).has_value();
+                const bool shaped = may_stand(other.shape);
                 even_there = even_there || (!shaped && other.looks.size() >= kFewestEven);
                 if (shaped && other.odds > 0.0 && too == nullptr) too = &other;
             }
             odds /= looks;
-            if (odds < *odds_to_claim(run.shape)) {
-                if (run.odds >= *odds_to_claim(run.shape)) tell_disagreement(run, retrieving);
+            if (odds < odds_to_claim) {
+                if (run.odds >= odds_to_claim) tell_disagreement(run, retrieving);
                 continue;
             }
             if (too == nullptr && (even_there || denied(run, others))) {

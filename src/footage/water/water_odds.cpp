@@ -15,12 +15,16 @@ constexpr double kLeastSag = 0.02;     // share, middle third over the outermost
 constexpr double kLeastSlope = 0.055;  // share
 constexpr double kLeastTaper = 0.40;   // of the deepest
 
-// Logistic regression over the runs of the tuning clips whose shape is a sag, penalised by 0.3
-// times the sum of squares (docs/standing-water.md). Each figure is scaled to about −1 … 1 first.
-constexpr double kBias = -0.48;
-constexpr double kFarOff = 1.93;
-constexpr double kPassing = 3.95;
-constexpr double kStandsOut = 1.94;
+// Logistic regression over the runs of the tuning clips that are shaped like standing water,
+// penalised by 0.3 times the sum of squares (docs/standing-water.md). Each figure is scaled to
+// about −1 … 1 first.
+constexpr double kBias = 0.94;
+constexpr double kSlope = -1.75;  // a slope is what roots and dirt make as well
+constexpr double kFarOff = 1.72;
+constexpr double kPassing = 3.37;
+constexpr double kStandsOut = 1.10;
+constexpr int kManyDirections = 60;
+constexpr double kIsWall = -0.35;   // see passing()
 constexpr double kWentUnder = 2.0;  // too few to fit: common practice, no source
 constexpr int kFewestUnder = 2;
 
@@ -50,14 +54,18 @@ double far_off(const std::vector<PlacedLook>& deep) {
            (looks + 2.0);
 }
 
-double passing(const std::vector<PlacedLook>& deep) {
-    constexpr double kFew = 15.0;  // directions: so many count half
+PassingVote vote_of(const std::vector<PlacedLook>& deep) {
     PassingVote vote;
     for (const PlacedLook& one : deep) {
         for (const FlowLook& flow : one.look.flows) vote += flow.vote;
     }
+    return vote;
+}
+
+double passing(const PassingVote& vote) {
+    constexpr double kFew = 15.0;  // directions: so many count half
     const double surface = std::min(vote.for_surface[0], vote.for_surface[1]);
-    return std::clamp(2.0 * surface / (kFew + vote.directions), -1.0, 0.7);
+    return std::clamp(2.0 * surface / (kFew + vote.directions), -2.0, 0.7);
 }
 
 double stands_out(const std::vector<PlacedLook>& deep) {
@@ -98,19 +106,16 @@ WaterShape shape_of(const WaterRun& run) {
 }
 
 double standing_odds(const WaterRun& run) {
+    const double shaped = kBias + (run.shape == WaterShape::slope ? kSlope : 0.0) +
+                          (run.under >= kFewestUnder ? kWentUnder : 0.0);
     const auto deep = deep_looks(run);
-    if (deep.empty()) return kBias;
-    const double under = run.under >= kFewestUnder ? kWentUnder : 0.0;
-    return kBias + under + kFarOff * far_off(deep) + kPassing * passing(deep) +
-           kStandsOut * stands_out(deep);
-}
-
-std::optional<double> odds_to_claim(WaterShape shape) {
-    switch (shape) {
-        case WaterShape::sag: return 1.0;
-        case WaterShape::slope: return 2.5;
-        default: return std::nullopt;
-    }
+    if (deep.empty()) return shaped;
+    const PassingVote vote = vote_of(deep);
+    const double odds =
+        shaped + kFarOff * far_off(deep) + kPassing * passing(vote) + kStandsOut * stands_out(deep);
+    // What passes as the wall does in direction after direction is wall, whatever else it is like.
+    const bool wall = vote.directions >= kManyDirections && passing(vote) <= kIsWall;
+    return wall ? std::min(odds, 0.0) : odds;
 }
 
 }  // namespace sondeline

@@ -154,18 +154,19 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
     const std::size_t count = run.looks.size();
     const double last = std::min(run.looks[sign > 0.0 ? count - 1 : 0].share,
                                  run.looks[sign > 0.0 ? count - 2 : 1].share);
+    // Looks pass over what is shallow: the first that shows none is not the end.
     constexpr double kPast_m = 0.15;
     if (last >= kAbrupt && (!shore || sign * (*shore - last_m) > reach_m + kPast_m)) {
         end.seen = false;
     }
     if (shore) {
-        end.x_m = sign > 0.0 ? std::clamp(*shore, last_m, last_m + reach_m)
-                             : std::clamp(*shore, last_m - reach_m, last_m);
+        const double on_m = end.seen ? reach_m + kPast_m : kFurthest_m;
+        end.x_m = last_m + sign * std::clamp(sign * (*shore - last_m), 0.0, on_m);
     }
     end.bound_m =
         std::hypot(std::max(kEndBound_m, 0.6 * reach_m), 2.0 * run.looks.front().ahead_sd_m);
     if (!end.seen) {
-        end.x_m = last_m;
+        if (!shore || beyond == nullptr) end.x_m = last_m;
         end.bound_m = std::max(end.bound_m, kUnseenBound_m);
     }
     return end;
