@@ -73,7 +73,7 @@ class Judge {
         : track_(track), metres_per_count_(metres_per_count), lens_(lens) {}
 
     void settle(const std::vector<WaterRun>& runs, const std::vector<PlacedLook>& others,
-                std::vector<WaterRun> seen_too, bool retrieving) {
+                const std::vector<WaterRun>& seen_too, bool retrieving) {
         for (const WaterRun& run : runs) {
             if (!may_stand(run.shape)) {
                 if (run.odds >= odds_to_claim) tell_even(run);

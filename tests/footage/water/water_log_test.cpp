@@ -93,6 +93,9 @@ TEST(WaterLog, DoesNotTakeAPoolShapedStainThatPassesAsTheWallDoesForWater) {
     Push push;
     push.travel(0.0, 6.0, pool);
     set_votes(push, -4.0, 0, push.looks.size());
+    for (WaterLook& look : push.looks) {
+        if (look.shores) look.shores->far_over_near.reset();
+    }
     keep_water(push.looks, push.track);
     EXPECT_TRUE(push.track.water->stretches.empty());
 }
@@ -102,7 +105,9 @@ TEST(WaterLog, LetsThePlainerOfTwoWaysMakeUpForTheOther) {
     push.travel(0.0, 6.0, pool);
     const std::size_t pushed = push.looks.size();
     for (WaterLook& look : push.looks) {
-        if (look.shores) look.shores->weight = 0.5;
+        if (!look.shores) continue;
+        look.shores->weight = 0.5;
+        look.shores->far_over_near.reset();
     }
     set_votes(push, -1.0, 0, pushed);
     Push alone = push;
