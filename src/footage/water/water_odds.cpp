@@ -25,7 +25,7 @@ constexpr double kPassing = 3.37;
 constexpr double kStandsOut = 1.10;
 constexpr int kManyDirections = 60;
 constexpr double kIsWall = -0.35;   // see passing()
-constexpr double kWentUnder = 2.0;  // too few to fit: common practice, no source
+constexpr double kWentUnder = 2.0;  // set by hand: too few clips show it to be fitted
 constexpr int kFewestUnder = 2;
 
 std::vector<PlacedLook> deep_looks(const WaterRun& run) {

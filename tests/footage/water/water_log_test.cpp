@@ -153,6 +153,27 @@ TEST(WaterLog, ClaimsWaterThatTheLensGoesUnder) {
     EXPECT_NEAR(stretch.to, 3.08, 0.15);
 }
 
+TEST(WaterLog, DoesNotTakeAShallowPoolForAFilm) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) {
+        return std::max(0.0, 0.1 * (1.0 - std::abs(counter - 3.0) / 0.6));
+    });
+    keep_water(push.looks, push.track);
+    EXPECT_EQ(push.track.water->stretches.size(), 1U);
+}
+
+// Nothing shallower than 0.05 of the diameter is seen: 0.25 m at either end.
+TEST(WaterLog, PutsAnEndWhereTheLevelComesDownToTheInvert) {
+    Push push;
+    push.travel(0.0, 6.0,
+                [](double counter) { return pool(counter) < 0.05 ? 0.0 : pool(counter); });
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    const WaterStretch& stretch = push.track.water->stretches.front();
+    EXPECT_NEAR(stretch.from, 2.0, 0.1);
+    EXPECT_NEAR(stretch.to, 4.0, 0.1);
+}
+
 TEST(WaterLog, SaysNothingOfATrickleOfEvenDepth) {
     Push push;
     push.travel(0.0, 6.0, [](double counter) { return 0.05 + 0.01 * std::sin(3.0 * counter); });
