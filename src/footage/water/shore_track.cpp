@@ -10,7 +10,7 @@ namespace sondeline {
 namespace {
 
 constexpr int kNarrowest = 7;  // directions between the shores
-constexpr int kWidest = 62;
+constexpr int kWidest = 50;    // a surface above the lens is not seen from above
 constexpr int kWidths = kWidest - kNarrowest + 1;
 constexpr int kApart = 4;  // so far beside an edge its slope is taken
 constexpr int kPairs = unrolled_directions * kWidths;
