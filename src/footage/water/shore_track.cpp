@@ -10,7 +10,7 @@ namespace sondeline {
 namespace {
 
 constexpr int kNarrowest = 7;  // directions between the shores
-constexpr int kWidest = 62;
+constexpr int kWidest = 50;    // a surface above the lens is not seen from above
 constexpr int kWidths = kWidest - kNarrowest + 1;
 constexpr int kApart = 4;  // so far beside an edge its slope is taken
 constexpr int kPairs = unrolled_directions * kWidths;
@@ -25,9 +25,9 @@ constexpr float kBlurred = 0.45F;
 constexpr float kSharp = 0.8F;
 constexpr float kLeastUsual = 0.03F;
 constexpr float kMostUsual = 0.12F;
-constexpr float kEvenness = 1.5F;     // weight of an even surface among a lively wall
-constexpr float kPassing = 3.0F;      // weight of what passes other than the wall does …
-constexpr float kPassesAlike = 0.4F;  // … where this share would speak neither way
+constexpr float kEvenness = 2.0F;      // weight of an even surface among a lively wall
+constexpr float kPassing = 2.5F;       // weight of what passes other than the wall does …
+constexpr float kPassesAlike = 0.45F;  // … where this share would speak neither way
 constexpr float kLeastEven = -0.4F;
 constexpr float kMove = 0.25F;    // cost of a shore's moving by one direction between looks
 constexpr float kAppear = 2.4F;   // cost of water's beginning or ending

@@ -7,6 +7,7 @@
 
 #include "footage/track_findings.hpp"
 #include "footage/water/placed_looks.hpp"
+#include "footage/water/water_odds.hpp"
 #include "footage/water/water_reaches.hpp"
 #include "footage/water/water_runs.hpp"
 
@@ -72,28 +73,32 @@ class Judge {
         : track_(track), metres_per_count_(metres_per_count), lens_(lens) {}
 
     void settle(const std::vector<WaterRun>& runs, const std::vector<PlacedLook>& others,
-                std::vector<WaterRun> seen_too, bool retrieving) {
+                const std::vector<WaterRun>& seen_too, bool retrieving) {
         for (const WaterRun& run : runs) {
-            if (run.verdict == WaterVerdict::wall || run.verdict == WaterVerdict::faint) continue;
-            if (run.verdict == WaterVerdict::even_depth) {
-                tell_even(run);
+            if (!may_stand(run.shape)) {
+                if (run.odds >= odds_to_claim) tell_even(run);
                 continue;
             }
-            const bool wall_there = std::ranges::any_of(runs, [&](const WaterRun& other) {
-                return overlap(run, other) && other.verdict == WaterVerdict::wall;
-            });
-            if (wall_there) continue;
-            const auto too = std::ranges::find_if(seen_too, [&](const WaterRun& other) {
-                return overlap(run, other) && other.verdict == WaterVerdict::stands;
-            });
-            const bool other_story = std::ranges::any_of(seen_too, [&](const WaterRun& other) {
+            const WaterRun* too = nullptr;
+            double odds = run.odds * static_cast<double>(run.looks.size());
+            auto looks = static_cast<double>(run.looks.size());
+            bool even_there = false;
+            for (const WaterRun& other : seen_too) {
+                if (!overlap(run, other)) continue;
+                odds += other.odds * static_cast<double>(other.looks.size());
+                looks += static_cast<double>(other.looks.size());
                 // A few looks may all have fallen on one depth.
                 constexpr std::size_t kFewestEven = 6;
-                return overlap(run, other) && (other.verdict == WaterVerdict::wall ||
-                                               (other.verdict == WaterVerdict::even_depth &&
-                                                other.looks.size() >= kFewestEven));
-            });
-            if (too == seen_too.end() && (other_story || denied(run, others))) {
+                const bool shaped = may_stand(other.shape);
+                even_there = even_there || (!shaped && other.looks.size() >= kFewestEven);
+                if (shaped && other.odds > 0.0 && too == nullptr) too = &other;
+            }
+            odds /= looks;
+            if (odds < odds_to_claim) {
+                if (run.odds >= odds_to_claim) tell_disagreement(run, retrieving);
+                continue;
+            }
+            if (too == nullptr && (even_there || denied(run, others))) {
                 tell_disagreement(run, retrieving);
                 continue;
             }
@@ -102,7 +107,7 @@ class Judge {
                 })) {
                 continue;  // told from the other direction
             }
-            add(run, too == seen_too.end() ? nullptr : &*too, retrieving);
+            add(run, too, retrieving);
         }
     }
 

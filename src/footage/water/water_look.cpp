@@ -5,6 +5,8 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "footage/water/placed_looks.hpp"
+
 namespace sondeline {
 namespace {
 
@@ -16,85 +18,120 @@ constexpr int kDepthColumns = 40;
 
 constexpr double kEnoughShift = 4.0;   // columns
 constexpr double kLeastDetail = 2e-4;  // shared by wall and passed wall, natural logarithm squared
+constexpr double kNeither = 0.4;       // that passes, where it speaks neither for wall nor surface
 constexpr std::size_t kMostFlows = 2;
-constexpr double kVeiled = 14.0;  // standard deviation of the light, grey levels
-constexpr double kBesideShore_rad = 0.3;
+constexpr double kVeiled = 14.0;        // standard deviation of the light, grey levels
+constexpr double kVeiledDarkest = 0.6;  // of the mean light
+// Of 1 / radius in heights of the picture, by which the wall moves between two columns.
+constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
 
+// Lit, but with nothing dark in it, as the pipe's far end is: murk throws the light back before the
+// lens. Lamps and what they glint on may be as bright as ever.
 bool is_veiled(const cv::Mat1b& small) {
     cv::Scalar mean;
     cv::Scalar spread;
     cv::meanStdDev(small, mean, spread);
     constexpr double kDark = 25.0;
-    return spread[0] < kVeiled && mean[0] > kDark;
+    if (mean[0] <= kDark) return false;
+    if (spread[0] < kVeiled) return true;
+    cv::Mat1b smooth;
+    cv::GaussianBlur(small, smooth, {}, small.rows / 60.0);
+    double darkest = 0.0;
+    cv::minMaxLoc(smooth, &darkest, nullptr);
+    return darkest > kVeiledDarkest * mean[0];
 }
 
 void append(const std::vector<WallRing>& more, std::vector<WallRing>& rings) {
     rings.insert(rings.end(), more.begin(), more.end());
 }
 
-// Whether a sector looks at the wall, at what lies between the shores, or at neither for sure.
-enum class Looks { at_wall, between, at_shore };
-
-Looks where_looks(int sector, const std::optional<Shores>& shores) {
-    if (!shores) return Looks::at_wall;
-    const double off =
-        std::abs(std::remainder(direction_of_sector(sector) - shores->down_rad, 2.0 * CV_PI));
-    if (off > shores->half_rad + kBesideShore_rad) return Looks::at_wall;
-    return off < std::max(shores->half_rad - kBesideShore_rad, 0.5 * shores->half_rad)
-               ? Looks::between
-               : Looks::at_shore;
-}
-
 FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores) {
-    const WallPassing& passing = passed.sectors;
     FlowLook look;
     look.later_s = passed.later_s;
     look.moved = passed.moved;
     std::array<bool, flow_sectors> at_wall{};
-    double wall = 0.0;
-    double between = 0.0;
-    int walls = 0;
-    int betweens = 0;
     for (int i = 0; i < flow_sectors; ++i) {
-        const auto at = static_cast<std::size_t>(i);
-        const Looks where = where_looks(i, shores);
-        at_wall[at] = where == Looks::at_wall;
-        if (where == Looks::at_wall) {
-            wall += passing[at].passes;
-            ++walls;
-        } else if (where == Looks::between) {
-            between += passing[at].passes;
-            ++betweens;
-        }
+        at_wall[static_cast<std::size_t>(i)] =
+            !shores || beside_shores(direction_of_sector(i), *shores) == Beside::wall;
     }
-    if (const auto distance = distance_of_wall(passing, at_wall)) {
+    if (const auto distance = distance_of_wall(passed.sectors, at_wall)) {
         look.lean = cv::Point2d((*distance)[1], (*distance)[2]) / (*distance)[0];
     }
-    if (walls == 0 || betweens == 0) return look;
-    wall /= walls;
-    between /= betweens;
-    if (wall > kLeastDetail) look.passes = between / wall;
     return look;
 }
 
-// How much of the detail of each direction passes as the wall does, over the wall's own.
-std::optional<Round> passing_round(const std::vector<PassedWall>& flows) {
+// Once the lens's height is known from all of them.
+void take_votes(std::span<const WaterSight> sights, std::vector<WaterLook>& looks) {
+    const double height = lens_height_of(looks).value;
+    for (std::size_t i = 0; i < looks.size(); ++i) {
+        if (!looks[i].shores) continue;
+        for (std::size_t k = 0; k < looks[i].flows.size(); ++k) {
+            const PassedWall& passed = sights[i].flows[k];
+            looks[i].flows[k].vote =
+                passing_vote(passed.sectors, passed.moved / kColumn, *looks[i].shores, height);
+        }
+    }
+}
+
+// How much of the wall's detail in each direction passes as the wall does, over what does so all
+// round; empty on a wall without marks.
+std::optional<std::array<double, flow_sectors>> shared_round(const std::vector<PassedWall>& flows) {
     constexpr std::size_t kWall = flow_sectors * 3 / 4;  // deep water takes half of the sectors
-    std::array<float, flow_sectors> sum{};
+    std::array<double, flow_sectors> sum{};
     for (const PassedWall& flow : flows) {
         for (std::size_t i = 0; i < flow_sectors; ++i) sum[i] += flow.sectors[i].passes;
     }
-    std::array<float, flow_sectors> sorted = sum;
+    std::array<double, flow_sectors> sorted = sum;
     std::nth_element(sorted.begin(), sorted.begin() + kWall, sorted.end());
-    const float wall = sorted[kWall];
+    const double wall = sorted[kWall];
     if (flows.empty() || wall < kLeastDetail * static_cast<double>(flows.size())) {
         return std::nullopt;
     }
+    for (double& share : sum) share = std::clamp(share / wall, 0.0, 1.0);
+    return sum;
+}
+
+// Share of the pictures in which each direction passes at the wall's pace; empty where none tells.
+std::optional<std::array<double, flow_sectors>> pace_round(const std::vector<PassedWall>& flows) {
+    constexpr double kUnsure = 0.35;  // share of the directions that agree …
+    constexpr double kSure = 0.65;    // … from none of which to all their weight
+    std::array<double, flow_sectors> round{};
+    round.fill(kNeither);
+    bool any = false;
+    for (const PassedWall& flow : flows) {
+        const auto paces = paces_of(flow.sectors, flow.moved / kColumn);
+        if (!paces) continue;
+        const auto agree = static_cast<double>(std::ranges::count(*paces, Pace::of_wall));
+        const auto known = flow_sectors - std::ranges::count(*paces, Pace::unknown);
+        const double share = known > 0 ? agree / static_cast<double>(known) : 0.0;
+        const double trust = std::clamp((share - kUnsure) / (kSure - kUnsure), 0.0, 1.0);
+        for (std::size_t i = 0; i < flow_sectors; ++i) {
+            if ((*paces)[i] == Pace::unknown) continue;
+            round[i] += trust * (((*paces)[i] == Pace::of_wall ? 1.0 : 0.0) - kNeither) /
+                        static_cast<double>(flows.size());
+        }
+        any = true;
+    }
+    return any ? std::optional(round) : std::nullopt;
+}
+
+// Mostly by pace; but where hardly any of the wall's detail is seen, a pace does not speak for
+// wall.
+std::optional<Round> passing_round(const std::vector<PassedWall>& flows) {
+    constexpr double kHardlyAny = 0.1;
+    constexpr double kOfDetail = 0.15;  // weight of how much of it there is
+    const auto shared = shared_round(flows);
+    const auto pace = pace_round(flows);
+    if (!shared && !pace) return std::nullopt;
     Round round{};
     constexpr int kEach = unrolled_directions / flow_sectors;
     for (int row = 0; row < unrolled_directions; ++row) {
         const auto sector = static_cast<std::size_t>((row + kEach / 2) / kEach % flow_sectors);
-        round[static_cast<std::size_t>(row)] = std::clamp(sum[sector] / wall, 0.0F, 1.0F);
+        const double detail = shared ? (*shared)[sector] : kNeither;
+        double by_pace = pace ? (*pace)[sector] : kNeither;
+        if (detail < kHardlyAny) by_pace = std::min(by_pace, kNeither);
+        round[static_cast<std::size_t>(row)] =
+            static_cast<float>(std::lerp(by_pace, detail, kOfDetail));
     }
     return round;
 }
@@ -122,6 +159,7 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
         }
         looks.push_back(std::move(look));
     }
+    take_votes(sights, looks);
     return looks;
 }
 
@@ -152,7 +190,6 @@ void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     const Unrolled later = detail_of(unroll(small, unseen_, vanishing_, detail_.radius));
     const WallFlow flow = wall_flow(detail_, later);
     if (std::abs(flow.common) < kEnoughShift) return;
-    constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
     const bool first = sight_.flows.empty();
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
     std::array<bool, flow_sectors> all{};

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "footage/passing/wall_rings.hpp"
+#include "footage/water/passing_vote.hpp"
 #include "footage/water/pipe_view.hpp"
 #include "footage/water/shores.hpp"
 #include "footage/water/wall_flow.hpp"
@@ -15,10 +16,7 @@ namespace sondeline {
 
 // What two pictures a moment apart show of the wall's passing.
 struct FlowLook {
-    // How much of the detail between the shores passes as the wall does, over how much of the
-    // wall's own: about 1 for a stained wall, about 0 for water, which shows other things at
-    // another pace.
-    std::optional<double> passes;
+    PassingVote vote;                 // no directions where no shores are seen
     std::optional<cv::Point2d> lean;  // as PipeView::lean, from how fast the wall passes where
     double later_s = 0.0;             // time of the later picture
     // How far the wall came nearer: by so much the picture's height over the radius at which a
@@ -32,8 +30,8 @@ struct WaterLook {
     bool veiled = false;  // hardly any light and dark in the whole picture, as under water
     float light = 0.0F;   // usual grey level of the picture
     std::optional<Shores> shores;
-    std::vector<FlowLook> flows;  // against later pictures, as far as the head has moved
-    float marks = 0.0F;           // see WallProfile::usual_step; where a pipe is seen
+    std::vector<FlowLook> flows;           // against later pictures, as far as the head has moved
+    float marks = 0.0F;                    // see WallProfile::usual_step; where a pipe is seen
     std::optional<cv::Point2d> vanishing;  // over the picture's height, where it was found
     std::vector<WallRing> rings;           // in this picture and those it was compared with
 };

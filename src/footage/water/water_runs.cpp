@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "footage/water/water_odds.hpp"
 #include "terms/quantile.hpp"
 
 namespace sondeline {
@@ -12,22 +13,19 @@ constexpr double kWidestGap_m = 0.7;  // between two looks of one water
 constexpr int kMostGapLooks = 3;
 constexpr double kRolled_rad = 0.6;  // a head turns no faster from look to look
 constexpr std::size_t kFewestLooks = 3;
-constexpr double kShallow = 0.045;  // below it a level may be a running film
+constexpr std::size_t kFewestOfUnder = 2;  // of those that show water, where the lens goes under
 constexpr double kLeastDeepest = 0.08;
+constexpr double kShallow = 0.045;  // below it a level may be a running film
 constexpr double kLeastLength_m = 0.2;
 
-constexpr double kMostFar = 0.83;       // see Shores::far_over_near
-constexpr double kMostPasses = 0.4;     // see FlowLook::passes, lower quartile
-constexpr double kMostBustle = 2.3;     // see Shores::even
-constexpr double kLeastTaper = 0.40;    // of the deepest, that the level changes along the pipe
-constexpr double kLeastWeight = 1.2;    // median, see ShorePair::weight …
-constexpr double kMoreWeight = 0.8;     // … and so much more for each end without a shore …
-constexpr double kUnmovedWeight = 1.4;  // … and where the wall was not seen to pass
-constexpr double kFaintTail = 0.5;      // of the upper quartile of edges: fainter ends are no water
-constexpr double kAbrupt = 0.11;        // share: no water ends so deep, its surface is level
+constexpr double kFaintTail = 0.5;  // of the upper quartile of edges: fainter ends are no water
+constexpr double kAbrupt = 0.11;    // share: no water ends so deep, its surface is level
 constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
-constexpr double kEndBound_m = 0.4;      // 95 % of ends that were seen, rendered footage
-constexpr double kUnseenBound_m = 0.8;   // of where water was last seen, not of its end
+constexpr double kWidestUnder_m = 2.0;   // in which the lens goes under
+constexpr double kBeforeUnder_m = 1.0;   // from where shores were last seen until it does
+constexpr int kFewestUnder = 2;
+constexpr double kEndBound_m = 0.4;     // 95 % of ends that were seen, rendered footage
+constexpr double kUnseenBound_m = 0.8;  // of where water was last seen, not of its end
 constexpr double kSamePlace_m = 0.02;
 constexpr double kMostFilm = 0.085;   // share: a film that runs along the invert
 constexpr double kAboveFilm = 0.035;  // of the deepest of standing water
@@ -52,8 +50,10 @@ std::vector<std::vector<std::size_t>> wet_chains(std::span<const PlacedLook> loo
         }
         const bool joins = !chains.empty() && [&] {
             const PlacedLook& last = looks[chains.back().back()];
-            const bool near = looks[i].x_m - last.x_m <= kWidestGap_m;
-            return (under || (near && between <= kMostGapLooks)) && dry <= 1 &&
+            const double gap_m = looks[i].x_m - last.x_m;
+            const bool near = gap_m <= kWidestGap_m && between <= kMostGapLooks && dry <= 1;
+            // About where the lens goes under, the surface mirrors the wall.
+            return (near || (under && gap_m <= kWidestUnder_m)) &&
                    turned_rad(last, looks[i]) < kRolled_rad;
         }();
         if (joins) {
@@ -110,52 +110,24 @@ std::vector<std::vector<std::size_t>> across_unseen(std::span<const PlacedLook> 
     return joined;
 }
 
-std::vector<PlacedLook> deep_looks(const std::vector<PlacedLook>& looks, double deepest) {
-    std::vector<PlacedLook> deep;
-    for (const PlacedLook& look : looks) {
-        if (look.share >= std::max(kShallow, 0.5 * deepest)) deep.push_back(look);
-    }
-    return deep;
-}
-
-WaterVerdict verdict_on(const WaterRun& run) {
-    const std::vector<PlacedLook> deep = deep_looks(run.looks, run.deepest);
-    std::vector<double> far;
-    std::vector<double> passes;
-    std::vector<double> bustle;
-    std::vector<double> weights;
-    for (const PlacedLook& one : deep) {
-        if (one.look.shores->far_over_near) far.push_back(*one.look.shores->far_over_near);
-        for (const FlowLook& flow : one.look.flows) {
-            if (flow.passes) passes.push_back(*flow.passes);
-        }
-        bustle.push_back(one.look.shores->even);
-        weights.push_back(one.look.shores->weight);
-    }
-    if (far.empty() || quantile(far, 0.5) > kMostFar) return WaterVerdict::wall;
-    constexpr std::size_t kFewestFlows = 3;
-    if (passes.size() >= kFewestFlows && quantile(passes, 0.25) > kMostPasses) {
-        return WaterVerdict::wall;
-    }
-    if (quantile(bustle, 0.5) > kMostBustle) return WaterVerdict::wall;
-    const int unseen = (run.from.seen ? 0 : 1) + (run.to.seen ? 0 : 1);
-    const double least_weight =
-        kLeastWeight + kMoreWeight * unseen + (passes.empty() ? kUnmovedWeight : 0.0);
-    if (quantile(weights, 0.5) < least_weight) return WaterVerdict::faint;
-    double least = run.deepest;
-    for (const PlacedLook& one : run.looks) least = std::min(least, one.share);
-    return run.deepest - least < kLeastTaper * run.deepest ? WaterVerdict::even_depth
-                                                           : WaterVerdict::stands;
-}
-
-// Where the level, followed over the looks next to one end, comes down to the invert. `sign` is 1
-// at the far end.
+// Where the level, followed over the looks next to one end, comes down to the invert: from the
+// deepest of them on. `sign` is 1 at the far end.
 std::optional<double> shore_m(const std::vector<PlacedLook>& looks, double sign) {
     constexpr double kReach_m = 0.5;
-    double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
     const double end_m = sign > 0.0 ? looks.back().x_m : looks.front().x_m;
+    const auto near_end = [&](const PlacedLook& look) {
+        return std::abs(look.x_m - end_m) <= kReach_m && look.share >= 0.5 * kShallow;
+    };
+    double deepest = 0.0;
+    double deepest_m = end_m;
     for (const PlacedLook& look : looks) {
-        if (std::abs(look.x_m - end_m) > kReach_m || look.share < 0.5 * kShallow) continue;
+        if (!near_end(look) || look.share <= deepest) continue;
+        deepest = look.share;
+        deepest_m = look.x_m;
+    }
+    double n = 0.0, sx = 0.0, sy = 0.0, sxx = 0.0, sxy = 0.0;
+    for (const PlacedLook& look : looks) {
+        if (!near_end(look) || sign * (look.x_m - deepest_m) < 0.0) continue;
         n += 1.0;
         sx += look.x_m;
         sy += look.share;
@@ -182,18 +154,19 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
     const std::size_t count = run.looks.size();
     const double last = std::min(run.looks[sign > 0.0 ? count - 1 : 0].share,
                                  run.looks[sign > 0.0 ? count - 2 : 1].share);
+    // Looks pass over what is shallow: the first that shows none is not the end.
     constexpr double kPast_m = 0.15;
     if (last >= kAbrupt && (!shore || sign * (*shore - last_m) > reach_m + kPast_m)) {
         end.seen = false;
     }
     if (shore) {
-        end.x_m = sign > 0.0 ? std::clamp(*shore, last_m, last_m + reach_m)
-                             : std::clamp(*shore, last_m - reach_m, last_m);
+        const double on_m = end.seen ? reach_m + kPast_m : kFurthest_m;
+        end.x_m = last_m + sign * std::clamp(sign * (*shore - last_m), 0.0, on_m);
     }
     end.bound_m =
         std::hypot(std::max(kEndBound_m, 0.6 * reach_m), 2.0 * run.looks.front().ahead_sd_m);
     if (!end.seen) {
-        end.x_m = last_m;
+        if (!shore || beyond == nullptr) end.x_m = last_m;
         end.bound_m = std::max(end.bound_m, kUnseenBound_m);
     }
     return end;
@@ -272,6 +245,38 @@ bool unseen_between(const PlacedLook& a, const PlacedLook& b) {
     return b.x_m - a.x_m > kLost_m && a.share >= kAbrupt && b.share >= kAbrupt;
 }
 
+struct Under {
+    int looks = 0;
+    double furthest_m = 0.0;
+};
+
+// Looks from under the water beyond one end of a chain that gets deeper towards it.
+Under under_beyond(std::span<const PlacedLook> looks, const std::vector<std::size_t>& chain,
+                   double sign) {
+    Under under;
+    const std::size_t end = sign > 0.0 ? chain.back() : chain.front();
+    const PlacedLook& other = looks[sign > 0.0 ? chain.front() : chain.back()];
+    if (looks[end].share < std::max(kAbrupt, other.share)) return under;
+    double last_m = looks[end].x_m;
+    for (std::size_t i = end; sign > 0.0 ? i + 1 < looks.size() : i > 0;) {
+        i = sign > 0.0 ? i + 1 : i - 1;
+        if (std::abs(looks[i].x_m - last_m) > kBeforeUnder_m ||
+            looks[i].state == WaterState::water) {
+            break;
+        }
+        if (looks[i].state != WaterState::submerged) continue;
+        ++under.looks;
+        last_m = under.furthest_m = looks[i].x_m;
+    }
+    return under.looks >= kFewestUnder ? under : Under{};
+}
+
+void reach_under(const Under& under, WaterEndSeen& end, WaterRun& run) {
+    if (under.looks == 0) return;
+    end = {under.furthest_m, std::max(end.bound_m, kUnseenBound_m), false};
+    run.under += under.looks;
+}
+
 WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t>& chain) {
     WaterRun run;
     for (const std::size_t i : chain) run.looks.push_back(looks[i]);
@@ -290,7 +295,7 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
         run.deepest_s = look.look.time_s;
     }
     for (std::size_t i = chain.front(); i < chain.back(); ++i) {
-        run.deepest_unseen = run.deepest_unseen || looks[i].state == WaterState::submerged;
+        run.under += looks[i].state == WaterState::submerged ? 1 : 0;
     }
     for (std::size_t k = 1; k < run.looks.size(); ++k) {
         run.deepest_unseen = run.deepest_unseen || unseen_between(run.looks[k - 1], run.looks[k]);
@@ -310,6 +315,9 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     }
     run.from = end_of(run, before, -1.0);
     run.to = end_of(run, after, 1.0);
+    reach_under(under_beyond(looks, chain, -1.0), run.from, run);
+    reach_under(under_beyond(looks, chain, 1.0), run.to, run);
+    run.deepest_unseen = run.deepest_unseen || run.under > 0;
     // Where the deep end was lost, the deepest may lie beyond it.
     for (const auto* end : {&run.from, &run.to}) {
         const double share = (end == &run.from ? run.looks.front() : run.looks.back()).share;
@@ -328,17 +336,18 @@ std::vector<WaterRun> water_runs(std::span<const PlacedLook> looks) {
         if (!chain.empty()) chains.push_back(std::move(chain));
     }
     for (const auto& chain : across_unseen(looks, std::move(chains))) {
-        if (chain.size() < kFewestLooks) continue;
+        if (chain.size() < kFewestOfUnder) continue;
         bool only_film = false;
         const auto standing = without_film(looks, chain, only_film);
-        if (!only_film && standing.size() < kFewestLooks) continue;
+        if (!only_film && standing.size() < kFewestOfUnder) continue;
         WaterRun run = run_of(looks, only_film ? chain : standing);
-        if (places(run.looks) < kFewestLooks || run.to.x_m - run.from.x_m < kLeastLength_m)
-            continue;
+        const std::size_t fewest = run.under >= kFewestUnder ? kFewestOfUnder : kFewestLooks;
+        if (places(run.looks) < fewest || run.to.x_m - run.from.x_m < kLeastLength_m) continue;
         if (!only_film && run.deepest < kLeastDeepest) continue;
-        run.verdict = verdict_on(run);
-        if (only_film && run.verdict == WaterVerdict::stands)
-            run.verdict = WaterVerdict::even_depth;
+        run.shape = shape_of(run);
+        // A film meanders; it does not rise in the middle.
+        if (only_film && run.shape != WaterShape::sag) run.shape = WaterShape::even;
+        run.odds = standing_odds(run);
         runs.push_back(std::move(run));
     }
     return runs;

@@ -14,19 +14,20 @@ struct WaterEndSeen {
     bool seen = false;  // dry wall was seen beyond it
 };
 
-enum class WaterVerdict {
-    stands,
-    even_depth,  // as deep at its ends as in between: it may run
-    wall,        // what lies between the edges passes or darkens like a stained wall
-    faint,       // the edges are too weak to tell
+enum class WaterShape {
+    sag,    // deeper in the middle than towards both ends
+    slope,  // much deeper in one part than in another
+    even,   // as deep at its ends as in between: if it is water, it may run
 };
 
 struct WaterRun {
     WaterEndSeen from;
     WaterEndSeen to;
     std::vector<PlacedLook> looks;  // those that show its level, by rising place
+    int under = 0;                  // looks from under its surface
     bool deepest_unseen = false;    // its deepest part was not seen
-    WaterVerdict verdict = WaterVerdict::stands;
+    WaterShape shape = WaterShape::even;
+    double odds = 0.0;     // see standing_odds
     double deepest = 0.0;  // share
     double deepest_s = 0.0;
 };

@@ -82,6 +82,101 @@ TEST(WaterLog, JoinsLooksIntoOneStretchWithItsShoresAndDepth) {
     EXPECT_NEAR(deepest, 0.2, 0.025);
 }
 
+// How far the other directions of travel speak for water, in the place of one look.
+void set_votes(Push& push, double for_surface, std::size_t from, std::size_t to) {
+    for (std::size_t i = from; i < to; ++i) {
+        for (FlowLook& flow : push.looks[i].flows) flow.vote = {{for_surface, for_surface}, 6};
+    }
+}
+
+TEST(WaterLog, DoesNotTakeAPoolShapedStainThatPassesAsTheWallDoesForWater) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    set_votes(push, -4.0, 0, push.looks.size());
+    for (WaterLook& look : push.looks) {
+        if (look.shores) look.shores->far_over_near.reset();
+    }
+    keep_water(push.looks, push.track);
+    EXPECT_TRUE(push.track.water->stretches.empty());
+}
+
+TEST(WaterLog, LetsThePlainerOfTwoWaysMakeUpForTheOther) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    const std::size_t pushed = push.looks.size();
+    for (WaterLook& look : push.looks) {
+        if (!look.shores) continue;
+        look.shores->weight = 0.5;
+        look.shores->far_over_near.reset();
+    }
+    set_votes(push, -1.0, 0, pushed);
+    Push alone = push;
+    keep_water(alone.looks, alone.track);
+    ASSERT_TRUE(alone.track.water->stretches.empty());
+    push.travel(6.0, 0.0, pool);
+    set_votes(push, 3.0, pushed, push.looks.size());
+    keep_water(push.looks, push.track);
+    EXPECT_EQ(push.track.water->stretches.size(), 1U);
+}
+
+TEST(WaterLog, ClaimsNothingWhereOneOfTwoWaysShowsAStainedWall) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    const std::size_t pushed = push.looks.size();
+    push.travel(6.0, 0.0, pool);
+    for (std::size_t i = pushed; i < push.looks.size(); ++i) {
+        if (push.looks[i].shores) push.looks[i].shores->far_over_near = 1.1;
+    }
+    keep_water(push.looks, push.track);
+    EXPECT_TRUE(push.track.water->stretches.empty());
+}
+
+// Two looks show rising water, then the lens goes under, and comes out where nothing is seen.
+TEST(WaterLog, ClaimsWaterThatTheLensGoesUnder) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) {
+        return counter > 2.0 && counter < 2.25 ? 0.9 * (counter - 1.95) : 0.0;
+    });
+    for (WaterLook& look : push.looks) {
+        const double counter = kSpeed_m_per_s * look.time_s;
+        if (counter < 2.3 || counter > 3.0) continue;
+        look.pipe = false;
+        look.veiled = true;
+        look.flows.clear();
+    }
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    const WaterStretch& stretch = push.track.water->stretches.front();
+    EXPECT_TRUE(stretch.deepest_unseen);
+    EXPECT_TRUE(stretch.from_seen);
+    EXPECT_FALSE(stretch.to_seen);
+    EXPECT_NEAR(stretch.to, 3.08, 0.15);
+}
+
+// As shallow as a film, and with no fall from one end to the other; but it rises in the middle.
+TEST(WaterLog, DoesNotTakeAShallowPoolForAFilm) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) {
+        const double off_m = std::abs(counter - 3.0);
+        return off_m < 0.5 ? 0.09 - 0.1 * off_m : 0.0;
+    });
+    keep_water(push.looks, push.track);
+    EXPECT_EQ(push.track.water->stretches.size(), 1U);
+}
+
+// Nothing shallower than 0.05 of the diameter is seen: 0.25 m at either end. The lens looks 0.08 m
+// ahead.
+TEST(WaterLog, PutsAnEndWhereTheLevelComesDownToTheInvert) {
+    Push push;
+    push.travel(0.0, 6.0,
+                [](double counter) { return pool(counter) < 0.05 ? 0.0 : pool(counter); });
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    const WaterStretch& stretch = push.track.water->stretches.front();
+    EXPECT_NEAR(stretch.from, 2.08, 0.1);
+    EXPECT_NEAR(stretch.to, 4.08, 0.1);
+}
+
 TEST(WaterLog, SaysNothingOfATrickleOfEvenDepth) {
     Push push;
     push.travel(0.0, 6.0, [](double counter) { return 0.05 + 0.01 * std::sin(3.0 * counter); });

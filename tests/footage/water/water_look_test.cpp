@@ -77,6 +77,21 @@ TEST(WaterLook, TellsAStainedWallFromWaterByItsDarknessFarOff) {
     EXPECT_LT(*water.shores->far_over_near, 0.85);
 }
 
+// Murk throws the light back before the lens: the far end of the pipe is no longer dark, however
+// the lamps glint.
+TEST(WaterLook, IsVeiledUnderMurkyWaterEvenWhereLampsGlint) {
+    support::Scenario scenario = plain_pipe();
+    scenario.camera.glare = 1.0;
+    scenario.camera.lens_height = 0.3;
+    scenario.pipe.water = {{-1.0, 0.42}, {9.0, 0.42}};
+    const WaterLook under = look_at(scenario);
+    EXPECT_TRUE(under.veiled);
+    scenario.pipe.water.clear();
+    const WaterLook dry = look_at(scenario);
+    EXPECT_FALSE(dry.veiled);
+    EXPECT_TRUE(dry.pipe);
+}
+
 // Long clips are followed in windows; no look may be lost or told twice where two of them meet.
 TEST(WaterLook, TellsEveryLookOnceHoweverLongTheClip) {
     support::Scenario scenario = plain_pipe();
