@@ -7,6 +7,7 @@
 #include "alignment/rejection.hpp"
 #include "alignment/swing_ties.hpp"
 #include "alignment/tell.hpp"
+#include "alignment/verdicts.hpp"
 
 namespace sondeline {
 namespace alignment {
@@ -45,14 +46,15 @@ void adjust(const Site& site, Adjusted& out) {
         orient_reading_errors(out.network, out.data);
         use_accuracies(out.accuracies, out.data);
     }
-    mark_rejected(out.network, out.data);
+    const std::vector<std::vector<Candidate>> pools = settle_verdicts(out.data, out.network);
+    mark_rejected_headings(out.network, out.data);
     finish_plain(out.network);
     allow_for_shared_errors(out.data, neighbours_share);
     out.at = linearise(out.network.problem, out.network.state, {.fixes = FixLoss::plain});
     out.shared_covariance = shared_covariance(out.network, out.at);
     std::vector<double> worst;
     for (std::size_t r = 0; r < out.data.runs.size(); ++r) {
-        out.runs.push_back(adjusted_run(out.network, out.at, r));
+        out.runs.push_back(adjusted_run(out.network, out.at, r, pools[r]));
         worst.push_back(out.runs.back().worst_sd_m);
     }
     out.standings = standings_of(out.data, out.network, out.at, worst);

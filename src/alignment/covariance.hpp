@@ -1,19 +1,19 @@
-// How far a run's line and length may be off: the spread of the least squares, then averaged over
-// rival models with other bends.
+// Where a run's line lies and how far it and the length may be off: the least squares, then
+// averaged over rival models with other bends.
 //
-// Of the chosen line p₀ with rivals p_i, their own covariances C_i and weights w_i =
-// e^(−score_i/2):
-//   C = Σ w_i·(C_i + (p_i − p₀)(p_i − p₀)ᵀ)/Σ w_i
+// Of models with lines p_i, their own covariances C_i and weights w_i = e^(−score_i/2), Σ w_i = 1:
+//   p = Σ w_i·p_i    C = Σ w_i·(C_i + (p_i − p)(p_i − p)ᵀ)
 // With coarse fixes most of what is not known is whether and where the pipe bends, which no single
-// model's covariance contains.
+// model's covariance contains. Of all lines p has the least square of the error to be expected.
 #pragma once
 
-#include "alignment/network.hpp"
+#include "alignment/rivals.hpp"
 
 namespace sondeline::alignment {
 
 struct Spread {
     Eigen::MatrixXd points;        // of (e0, n0, e1, n1, …), square metres
+    Eigen::VectorXd shift_m;       // of the averaged line's (e0, n0, …) from the chosen model's
     double length_variance = 0.0;  // of metres along the pipe
     double scale_variance = 0.0;   // of the logarithm of the run's whole scale
     Eigen::VectorXd bend_x_variance;
@@ -28,9 +28,9 @@ std::optional<Eigen::MatrixXd> unknowns_covariance(const LoneRun& lone, FixLoss 
 // judges them anew.
 std::optional<Spread> own_spread(const LoneRun& lone, const std::vector<double>& x_m, FixLoss loss);
 
-// Averaged over models, with what may hide beyond the outermost fixes.
+// Averaged over models, the chosen one first, with what may hide beyond the outermost fixes.
 std::optional<Spread> averaged_spread(const LoneRun& lone, const std::vector<double>& x_m,
-                                      FixLoss loss);
+                                      FixLoss loss, const std::vector<Candidate>& pool);
 
 // How many times the averaged variance is that of the chosen model, at both ends of the run; 1 or
 // more.
@@ -40,9 +40,6 @@ struct EndWidening {
 };
 EndWidening end_widening(const LoneRun& lone, FixLoss loss);
 EndWidening end_widening(const Spread& own, const Spread& averaged);
-
-// The chosen model, each bend dropped, and one bend more in each gap; converged, no two alike.
-std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss);
 
 // Metres along the pipe up to a nominal station.
 double pipe_length_m(const RunModel& model, double reel_scale, double x_m);

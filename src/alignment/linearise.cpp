@@ -19,6 +19,7 @@ Loss plain(double s, bool rejected) {
 }
 
 Loss loss_of(const PositionDatum& datum, double s, FixLoss kind) {
+    if (datum.held) return plain(s, false);
     switch (kind) {
         case FixLoss::cauchy: return cauchy(s, seeking_width_of(datum.sd_m));
         case FixLoss::mixture: return contaminated_position(s, tail_ratio_of(datum.sd_m));
@@ -205,13 +206,13 @@ RunBlock linearise_run(const RunData& data, const RunModel& model, const RunPlac
 FixState state_of(const PositionDatum& datum, const RunLine& line) {
     const double s = PositionResidual{datum}.value(line).squaredNorm();
     const Loss loss = contaminated_position(s, tail_ratio_of(datum.sd_m));
-    return {s, loss.weight, loss.outlier_probability};
+    return {s, loss.weight, loss.outlier_probability, loss.outlier_log_odds};
 }
 
 FixState state_of(const HeadingDatum& datum, const RunLine& line) {
     const double r = HeadingResidual{datum}.value(line);
     const Loss loss = contaminated_heading(r * r, datum.sd_rad);
-    return {r * r, loss.weight, loss.outlier_probability};
+    return {r * r, loss.weight, loss.outlier_probability, loss.outlier_log_odds};
 }
 
 }  // namespace sondeline::alignment

@@ -43,6 +43,7 @@ struct FixState {
     double s = 0.0;  // squared, standardised residual
     double weight = 1.0;
     double outlier_probability = 0.0;
+    double outlier_log_odds = 0.0;  // ln P/(1 − P), which does not round to certainty
 };
 FixState state_of(const PositionDatum& datum, const RunLine& line);
 FixState state_of(const HeadingDatum& datum, const RunLine& line);

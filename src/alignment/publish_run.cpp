@@ -95,7 +95,8 @@ void draw(const RunLine& line, const AdjustedRun& adjusted, double map_per_groun
     out.covariance = adjusted.spread->points;
     for (std::size_t i = 0; i < adjusted.stations.size(); ++i) {
         const DrawnStation& at = adjusted.stations[i];
-        const Eigen::Vector2d p = line.at(at.x_m);
+        const Eigen::Vector2d p =
+            line.at(at.x_m) + adjusted.spread->shift_m.segment<2>(2 * static_cast<Eigen::Index>(i));
         const auto block = out.covariance.block<2, 2>(2 * static_cast<Eigen::Index>(i),
                                                       2 * static_cast<Eigen::Index>(i));
         const double heading = directed(line.heading_rad(at.x_m + just_after_m)).rad;
@@ -163,14 +164,16 @@ bool strained_scale(double own, double reel) {
            std::abs(own + reel) > strained_sd * std::hypot(own_scale_sd, reel_scale_sd);
 }
 
-AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run) {
+AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run,
+                         const std::vector<Candidate>& pool) {
     AdjustedRun out;
     out.lone = lone_run(network, at, run);
     const RunModel& model = out.lone.state.runs[0];
     const double scale = std::exp(out.lone.state.shared(4) + model.own_scale);
     out.stations = drawn_stations(model, out.lone.problem.runs[0]->x_end_m, scale);
     const std::vector<double> x_m = nominal(out.stations);
-    out.spread = averaged_spread(out.lone, x_m, FixLoss::mixture);
+    out.spread = averaged_spread(out.lone, x_m, FixLoss::mixture,
+                                 moved_along(out.lone, FixLoss::mixture, pool));
     out.worst_sd_m =
         out.spread ? worst_sd(out.spread->points) : std::numeric_limits<double>::infinity();
     return out;

@@ -22,7 +22,9 @@ struct AdjustedRun {
     EndWidening widening;
     double worst_sd_m = 0.0;  // infinite when the spread is not known
 };
-AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run);
+// `pool` has the run's models as they were when its positions were judged.
+AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run,
+                         const std::vector<Candidate>& pool);
 
 // What reel and counter say where fixes say nothing.
 struct ReelState {

@@ -57,12 +57,9 @@ bool fits(const SiteFix& fix, const Nearest& near) {
 
 }  // namespace
 
-void mark_rejected(const Network& network, NetworkData& data) {
+void mark_rejected_headings(const Network& network, NetworkData& data) {
     for (std::size_t r = 0; r < data.runs.size(); ++r) {
         const RunLine line(network.state.runs[r], place_of(network.problem, network.state, r));
-        for (PositionDatum& datum : data.runs[r].positions) {
-            datum.rejected = state_of(datum, line).outlier_probability > 0.5;
-        }
         for (HeadingDatum& datum : data.runs[r].headings) {
             datum.rejected = state_of(datum, line).outlier_probability > 0.5;
         }

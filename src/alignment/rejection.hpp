@@ -1,12 +1,12 @@
-// Which fixes are left out of the final least squares, and what a rejected fix probably is.
+// Which headings are left out of the final least squares, and what a rejected fix probably is.
 #pragma once
 
 #include "alignment/network.hpp"
 
 namespace sondeline::alignment {
 
-// Marks positions and headings that are more probably outliers than not.
-void mark_rejected(const Network& network, NetworkData& data);
+// Marks headings that are more probably outliers than not.
+void mark_rejected_headings(const Network& network, NetworkData& data);
 
 struct Suspicion {
     std::string may_be;  // both sentences

@@ -8,7 +8,9 @@ namespace sondeline::alignment {
 namespace {
 
 constexpr double least_tail_ratio = 10.0;
-constexpr double least_tail_m = 1.5;
+// How far wrong positions lie is not known beforehand; set on invented jobs
+// (docs/adjustment-figures.md).
+constexpr double least_tail_m = 2.5;
 constexpr double seeking_reach_m = 0.5;
 
 // `log_wide` is the logarithm of the wide part at s, `wide_slope` its −2·derivative by s and
@@ -21,7 +23,8 @@ Loss two_parts(double s, double log_wide, double wide_slope, double wide_at_zero
     const double sum = narrow + wide;
     return {.rho = -2.0 * (larger + std::log(sum) - std::log(1.0 - outlier_share + wide_at_zero)),
             .weight = (narrow + wide_slope * wide) / sum,
-            .outlier_probability = wide / sum};
+            .outlier_probability = wide / sum,
+            .outlier_log_odds = log_wide - log_narrow};
 }
 
 }  // namespace

@@ -14,13 +14,14 @@ inline constexpr double outlier_share = 0.05;
 struct Loss {
     double rho = 0.0;
     double weight = 1.0;               // dρ/ds
-    double outlier_probability = 0.0;  // share of the wide part in the likelihood at s
+    double outlier_probability = 0.0;  // share P of the wide part in the likelihood at s
+    double outlier_log_odds = 0.0;     // ln P/(1 − P), where P is not told apart from 0 or 1
 };
 
 // Position fixes, two dimensions; `tail_ratio` is k > 1.
 Loss contaminated_position(double s, double tail_ratio);
 
-// Spread of the wide part of a fix with standard deviation `sd_m`, over sd_m: at least 1.5 m wide.
+// Spread of the wide part of a fix with standard deviation `sd_m`, over sd_m: at least 2.5 m wide.
 double tail_ratio_of(double sd_m);
 
 // Axial headings, one dimension, of standard deviation `sd_rad`.

@@ -25,6 +25,7 @@ struct PositionDatum {
     double station_sd_m = station_reading_sd_m;
     bool shares_offset = false;  // of the run's receiver
     bool rejected = false;       // left out of the final least squares
+    bool held = false;  // taken for good whatever it says, while a model that believes it is sought
 };
 
 // The line a fix saw the pipe lie on; h and h + π are the same.

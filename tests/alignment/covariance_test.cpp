@@ -89,7 +89,8 @@ TEST(Covariance, GrowsByModelsThatExplainCoarseFixesAsWell) {
         search_run(problem, {problem.shared.mean, {}}, {.start = true, .end = false});
     const LoneRun lone{problem, found.state};
     const auto own = own_spread(lone, drawn, FixLoss::mixture);
-    const auto averaged = averaged_spread(lone, drawn, FixLoss::mixture);
+    const auto averaged =
+        averaged_spread(lone, drawn, FixLoss::mixture, rival_models(lone, FixLoss::mixture));
     ASSERT_TRUE(own && averaged);
     EXPECT_GT(rival_models(lone, FixLoss::mixture).size(), 1U);
     EXPECT_GT(averaged->points.trace(), 1.2 * own->points.trace());
@@ -106,7 +107,8 @@ TEST(Covariance, HardlyGrowsWhereFineFixesLeaveNoDoubt) {
     const LoneRun lone{problem, found.state};
     const std::vector<double> inner{1.0, 5.0, 11.0, 15.0};
     const auto own = own_spread(lone, inner, FixLoss::mixture);
-    const auto averaged = averaged_spread(lone, inner, FixLoss::mixture);
+    const auto averaged =
+        averaged_spread(lone, inner, FixLoss::mixture, rival_models(lone, FixLoss::mixture));
     ASSERT_TRUE(own && averaged);
     EXPECT_LT(averaged->points.trace(), 1.3 * own->points.trace());
 }
@@ -116,11 +118,38 @@ TEST(Covariance, StaysSymmetricAndPositive) {
     const Problem problem = lone_problem(data, 0.02);
     const Candidate found =
         search_run(problem, {problem.shared.mean, {}}, {.start = true, .end = false});
-    const auto averaged = averaged_spread({problem, found.state}, drawn, FixLoss::mixture);
+    const LoneRun lone{problem, found.state};
+    const auto averaged =
+        averaged_spread(lone, drawn, FixLoss::mixture, rival_models(lone, FixLoss::mixture));
     ASSERT_TRUE(averaged);
     EXPECT_LT((averaged->points - averaged->points.transpose()).norm(), 1e-12);
     const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(averaged->points);
     EXPECT_GT(eigen.eigenvalues().minCoeff(), -1e-9);
+}
+
+// The mean square of the distance from several lines is least from their mean (Steiner's theorem).
+TEST(Covariance, IsAboutTheMeanOfAllModels) {
+    const RunData data = run_along(bent, every_two, 16.0, 0.5, 0.4, 3);
+    const Problem problem = lone_problem(data, 0.02);
+    const Candidate found =
+        search_run(problem, {problem.shared.mean, {}}, {.start = true, .end = false});
+    const LoneRun lone{problem, found.state};
+    const std::vector<Candidate> pool = rival_models(lone, FixLoss::mixture);
+    const std::vector<double> weights = weights_of(pool);
+    const std::vector<double> inner{4.0, 8.0, 12.0};
+    const auto averaged = averaged_spread(lone, inner, FixLoss::mixture, pool);
+    ASSERT_TRUE(averaged);
+    Eigen::VectorXd mean = Eigen::VectorXd::Zero(6);
+    const RunLine chosen(lone.state.runs[0], place_of(problem, lone.state, 0));
+    for (std::size_t m = 0; m < pool.size(); ++m) {
+        const RunLine line(pool[m].state.runs[0], place_of(problem, pool[m].state, 0));
+        for (Eigen::Index i = 0; i < 3; ++i) {
+            const double x_m = inner[static_cast<std::size_t>(i)];
+            mean.segment<2>(2 * i) += weights[m] * (line.at(x_m) - chosen.at(x_m));
+        }
+    }
+    EXPECT_GT(mean.norm(), 0.02);
+    EXPECT_LT((averaged->shift_m - mean).norm(), 0.05 * mean.norm());
 }
 
 TEST(PipeLength, LosesTheSlipOfEveryBendPassed) {

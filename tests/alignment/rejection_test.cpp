@@ -61,16 +61,5 @@ TEST(Rejection, LooksAtTheHeadingToo) {
     EXPECT_EQ(why(job, 3).find("run L2"), std::string::npos);
 }
 
-TEST(MarkRejected, MarksWhatIsMoreProbablyAnOutlierThanNot) {
-    SmallSite job = two_runs();
-    job.site.fixes[2].position->at.e_m += 2.0;
-    auto data = alignment::observed_on(job.site);
-    const auto network = alignment::adjust_network(data);
-    alignment::mark_rejected(network, data);
-    for (const auto& datum : data.runs[0].positions) {
-        EXPECT_EQ(datum.rejected, datum.fix == 2) << datum.fix;
-    }
-}
-
 }  // namespace
 }  // namespace sondeline::made

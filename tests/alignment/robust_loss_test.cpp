@@ -65,9 +65,19 @@ TEST(Losses, CostNothingAtNoResidual) {
     EXPECT_DOUBLE_EQ(cauchy(0.0).rho, 0.0);
 }
 
-TEST(TailRatio, IsTenTimesButAtLeastOneAndAHalfMetres) {
+// Both parts of the likelihood underflow here, and P is 1 to the last digit.
+TEST(ContaminatedPosition, KeepsItsLogOddsWhereTheProbabilityRoundsToOne) {
+    const Loss far = contaminated_position(2000.0, 10.0);
+    EXPECT_DOUBLE_EQ(far.outlier_probability, 1.0);
+    EXPECT_NEAR(far.outlier_log_odds, 1000.0 - 10.0 + std::log(0.05 / 100.0 / 0.95), 1e-9);
+    const Loss near = contaminated_position(9.0, 10.0);
+    EXPECT_NEAR(std::exp(near.outlier_log_odds),
+                near.outlier_probability / (1.0 - near.outlier_probability), 1e-12);
+}
+
+TEST(TailRatio, IsTenTimesButAtLeastTwoAndAHalfMetres) {
     EXPECT_DOUBLE_EQ(tail_ratio_of(0.5), 10.0);
-    EXPECT_DOUBLE_EQ(tail_ratio_of(0.02), 75.0);
+    EXPECT_DOUBLE_EQ(tail_ratio_of(0.02), 125.0);
 }
 
 TEST(Cauchy, HoldsAFixHalfAMetreOffHoweverFineItIsStated) {
