@@ -205,8 +205,14 @@ void tally_against_least(const made::RandomJob& job, const Lines& lines, Tally& 
     if (straight_sum > 0.0) tally.least_ratios.push_back(std::sqrt(least_sum / straight_sum));
 }
 
+// What is made of a job by who knows its bends.
+struct Known {
+    std::optional<double> ratio;                 // of his error to that of straight lines
+    std::vector<std::optional<double>> misfits;  // as Site::fixes
+};
+
 // At the stations that count for our own error.
-void tally_who_knows(const made::RandomJob& job, const Lines& lines, Tally& tally) {
+Known known_of(const made::RandomJob& job, const Lines& lines) {
     std::vector<std::vector<double>> x_m(lines.runs.size());
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
         if (lines.runs[r].covariance.size() == 0) continue;
@@ -224,15 +230,18 @@ void tally_who_knows(const made::RandomJob& job, const Lines& lines, Tally& tall
             errors.straight.add(square_apart(*straight, truth));
         }
     }
-    if (errors.straight.all > 0.0) {
-        tally.known_ratios.push_back(errors.ours.rms() / errors.straight.rms());
-    }
-    const auto misfits = bench::misfits_of_who_knows(job);
-    for (std::size_t i = 0; i < misfits.size(); ++i) {
-        if (!misfits[i]) continue;
+    Known out{.misfits = bench::misfits_of_who_knows(job)};
+    if (errors.straight.all > 0.0) out.ratio = errors.ours.rms() / errors.straight.rms();
+    return out;
+}
+
+void tally_known(const made::RandomJob& job, const Known& known, Tally& tally) {
+    if (known.ratio) tally.known_ratios.push_back(*known.ratio);
+    for (std::size_t i = 0; i < known.misfits.size(); ++i) {
+        if (!known.misfits[i]) continue;
         const bool astray = job.true_fixes[i].wrong == made::Wrong::astray;
-        if (!job.wrong_fix[i]) tally.misfits_of_good.push_back(*misfits[i]);
-        if (astray) tally.misfits_of_astray.push_back(*misfits[i]);
+        if (!job.wrong_fix[i]) tally.misfits_of_good.push_back(*known.misfits[i]);
+        if (astray) tally.misfits_of_astray.push_back(*known.misfits[i]);
     }
 }
 
@@ -354,9 +363,10 @@ void run_half(std::string_view title, const Asked& asked, Maker maker, bool shar
         const std::clock_t begin = std::clock();
         const Lines lines = align_site(job.site);
         seconds.push_back(static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC);
+        const Known known = known_of(job, lines);
         for (const double group : {sd, 0.0}) {
             tally_job(job, lines, tallies[group]);
-            tally_who_knows(job, lines, tallies[group]);
+            tally_known(job, known, tallies[group]);
             if (shares_model) tally_against_least(job, lines, tallies[group]);
             if (shares_model) tally_true_bends(job, tallies[group]);
         }

@@ -13,7 +13,7 @@ namespace {
 
 using namespace alignment;
 
-constexpr StepLimits to_the_end{.steps = 60, .least_gain = 1e-6};
+constexpr StepLimits to_the_end{.steps = 30, .least_gain = 1e-4};
 
 // Fills in place: the network points into `data`.
 struct Known {
