@@ -67,7 +67,8 @@ TEST_F(HostileJob, WithPathsForIdsWritesNothingOutsideItsFolder) {
         EXPECT_TRUE(entry.is_regular_file());
         ++readings;
     }
-    EXPECT_EQ(readings, 9U);
+    // Tables of readings, of inclinations, of water and of marks for each of three.
+    EXPECT_EQ(readings, 12U);
 }
 
 TEST_F(HostileJob, WithMarkupInItsTextShowsItAsText) {
@@ -143,8 +144,8 @@ TEST_F(HostileJob, WithCellsOfTenThousandCharactersIsWritten) {
     const std::string big(10000, 'x');
     table("runs.csv", "id,footage,note\n" + big + ",a.mp4," + big + "\n");
     EXPECT_NE(process().exit_code, 3);
-    // Tables of readings, of inclinations and of water for each of three.
-    EXPECT_EQ(std::distance(fs::directory_iterator(folder_ / "job/asbuilt/readings"), {}), 9);
+    // Tables of readings, of inclinations, of water and of marks for each of three.
+    EXPECT_EQ(std::distance(fs::directory_iterator(folder_ / "job/asbuilt/readings"), {}), 12);
 }
 
 // Fixes that are all good: none of them can be left out as nonsense.

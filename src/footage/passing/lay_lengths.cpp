@@ -30,6 +30,7 @@ std::vector<std::string> usual_sticks_near(double spacing_m, double share) {
     });
     std::ranges::stable_sort(near, {}, &Stick::length_m);
     std::vector<std::string> words;
+    words.reserve(near.size());
     for (Stick& stick : near) words.push_back(std::move(stick.words));
     return words;
 }

@@ -16,6 +16,7 @@ PlacedRing ring_at(double x_m, double time_s, float dark) {
 
 std::vector<Joint> joints_at(const std::vector<double>& places_m) {
     std::vector<Joint> joints;
+    joints.reserve(places_m.size());
     for (const double x_m : places_m) joints.push_back({x_m, 10.0 * x_m, 0.5F});
     return joints;
 }
@@ -36,6 +37,7 @@ TEST(Joints, CountOnePictureOnceHoweverOftenItShowsARing) {
 
 TEST(Joints, AreNotTheRibsThatAreEverywhere) {
     std::vector<PlacedRing> ribs;
+    ribs.reserve(101);
     for (int i = 0; i < 100; ++i) ribs.push_back(ring_at(0.12 * i, i, 0.3F));
     EXPECT_TRUE(joints_of(ribs, near_m).empty());
     ribs.push_back(ring_at(6.3, 200.0, 1.2F));

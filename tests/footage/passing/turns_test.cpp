@@ -10,6 +10,7 @@ namespace {
 // Looks each 0.3 s, 7 cm apart, the far dark swaying by a hundredth of the picture.
 std::vector<PlacedCentre> straight_push(int looks) {
     std::vector<PlacedCentre> centres;
+    centres.reserve(static_cast<std::size_t>(looks));
     for (int i = 0; i < looks; ++i) {
         centres.push_back({0.3 * i, 0.07 * i, 0.66 + 0.01 * std::sin(1.7 * i), 0.5});
     }
