@@ -21,6 +21,7 @@ constexpr std::array kSticks{0.70, 0.20, 0.07, 0.03};  // in a space: how often 
 constexpr double kAnything = 0.15;                     // spaces that are no sticks
 constexpr double kUneven = 0.004;                      // of sticks, over their length, sd
 constexpr double kLeastEvidence = 8.0;
+constexpr std::size_t kMostTried = 500;  // spaces whose length is tried on all: hours of footage
 constexpr int kFewestSpaces = 3;
 constexpr int kFewestSingle = 2;
 
@@ -139,7 +140,8 @@ std::optional<JointRow> joint_row_of(std::span<const Joint> joints, double place
     const std::vector<double> spaces = spaces_between(joints);
     double most = kLeastEvidence;
     double spacing_m = 0.0;
-    for (const double space : spaces) {
+    for (std::size_t i = 0; i < std::min(spaces.size(), kMostTried); ++i) {
+        const double space = spaces[i];
         for (const double sticks : {1.0, 2.0}) {
             if (space / sticks < kLeastSpacing_m) continue;
             const double evidence = evidence_for(space / sticks, spaces, place_sd_m);
