@@ -92,7 +92,8 @@ std::vector<Joint> outstanding(std::vector<Joint> joints, double near_m) {
     const double places = (last->x_m - first->x_m) / (2.0 * near_m) + 1.0;
     const double marked = std::min(kMarked * places, static_cast<double>(joints.size()));
     const auto usual = static_cast<std::size_t>(marked);
-    const float least = usual < joints.size() ? kOutstanding * joints[usual].dark : 0.0F;
+    const float least =
+        usual > 0 && usual < joints.size() ? kOutstanding * joints[usual].dark : 0.0F;
     std::erase_if(
         joints, [least](const Joint& joint) { return joint.dark < std::max(kEnoughDark, least); });
     std::ranges::stable_sort(joints, {}, &Joint::x_m);

@@ -35,6 +35,11 @@ TEST(Joints, CountOnePictureOnceHoweverOftenItShowsARing) {
         joints_of({ring_at(3.01, 10.0, 0.12F), ring_at(2.99, 10.0, 0.15F)}, near_m).empty());
 }
 
+TEST(Joints, MayBeTheOnlyMarkOfAWall) {
+    EXPECT_EQ(joints_of({ring_at(3.01, 11.0, 0.12F), ring_at(2.99, 10.0, 0.15F)}, near_m).size(),
+              1U);
+}
+
 TEST(Joints, AreNotTheRibsThatAreEverywhere) {
     std::vector<PlacedRing> ribs;
     ribs.reserve(101);
@@ -70,6 +75,14 @@ TEST(JointRow, IsNotReadIntoSpacesOfAnyLength) {
     EXPECT_FALSE(joint_row_of(joints_at({1.0, 1.9, 4.3, 5.0, 8.1}), place_sd_m));
     EXPECT_FALSE(joint_row_of(joints_at({1.0, 2.5, 4.0}), place_sd_m));
     EXPECT_FALSE(joint_row_of({}, place_sd_m));
+}
+
+TEST(JointRow, IsNotReadIntoAFewSpacesThatAgreeAmongMany) {
+    std::vector<double> places_m{0.0};
+    for (const double space_m : {1.5, 0.9, 1.1, 0.7, 2.0, 1.5, 2.3, 0.8, 1.2, 2.6, 0.6, 1.5, 1.9}) {
+        places_m.push_back(places_m.back() + space_m);
+    }
+    EXPECT_FALSE(joint_row_of(joints_at(places_m), place_sd_m));
 }
 
 TEST(UsualSticks, AreNamedOnlyWhereTheyAreNear) {
