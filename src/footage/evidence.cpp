@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "footage/frame_seeker.hpp"
+#include "footage/water/placed_looks.hpp"
 
 namespace sondeline {
 
@@ -58,13 +59,6 @@ std::vector<Stretch> doubtful_stretches(const std::vector<CounterSample>& sample
     return stretches;
 }
 
-// Without the pictures that a track may carry already.
-JoinedTrack joined(const Track& track) {
-    Track bare = track;
-    bare.evidence.clear();
-    return join_clips(std::span(&bare, 1));
-}
-
 std::string clock(double time_s) {
     const auto tenths = static_cast<long>(std::lround(time_s * 10.0));
     return fmt::format("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10);
@@ -112,7 +106,7 @@ cv::Rect grown(const PixelBox& box, int margin, cv::Size picture) {
 std::vector<EvidenceMoment> evidence_moments(const Track& track) {
     std::vector<EvidenceMoment> moments;
     if (!track.format) return moments;
-    const JoinedTrack reach = joined(track);
+    const JoinedTrack reach = continuous(track);
     if (reach.first) {
         moments.push_back(
             {reach.first->time_s, "first reading", reading_words(track, reach.first->counter)});

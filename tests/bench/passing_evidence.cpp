@@ -4,9 +4,10 @@
 // passing_evidence [--half tuning|judged] [--first NUMBER] [--clips N] [--keep FOLDER]
 //
 // Prints a row a clip, then: rings found and rings where none is drawn, likewise turns and changes
-// of light; of the rows of joints how many are told, told of pipes without joints, off by how much,
-// and within their bounds. Last what a reel's scale would be off by if it were taken from the row
-// and the stick length were known. Exit code 1 when a row was told that is not there.
+// of light; of the rows of joints how many are told, told though none is there and within their
+// bounds, and by how much of a stick they are off: what a reel's scale would be off by if it were
+// taken from them and the stick length were known. Exit code 1 when a row was told that is not
+// there.
 
 #include <algorithm>
 #include <cmath>
@@ -23,6 +24,7 @@
 
 #include "bench/passing_clip.hpp"
 #include "support/footage.hpp"
+#include "terms/quantile.hpp"
 
 namespace {
 
@@ -98,7 +100,7 @@ void score_row(const PassingClip& clip, const Track& track, Score& score) {
         return;
     }
     score.rows_told += there ? 1 : 0;
-    score.off.push_back(off);
+    score.off.push_back(std::abs(off));
     score.rows_within +=
         std::abs(told_m - clip.lay_length_m) <= 2.0 * track.joint_row->spacing.sd * unit_m ? 1 : 0;
 }
@@ -148,11 +150,9 @@ Score read_one(Half half, std::uint64_t number, const fs::path& folder) {
     return score;
 }
 
-double quantile_of(std::vector<double> values, double share) {
-    if (values.empty()) return 0.0;
-    for (double& value : values) value = std::abs(value);
-    std::ranges::sort(values);
-    return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
+// Nil where there are none.
+double share_of(const std::vector<double>& values, double share) {
+    return values.empty() ? 0.0 : quantile(values, share);
 }
 
 }  // namespace
@@ -187,6 +187,6 @@ int main(int count, char** words) {
         "bounds; stick length by the counter off by {:.4f} (half), {:.4f} (nine tenths) of "
         "it\n",
         all.rows_told, all.rows, all.rows_false, all.rows_within, all.off.size(),
-        quantile_of(all.off, 0.5), quantile_of(all.off, 0.9));
+        share_of(all.off, 0.5), share_of(all.off, 0.9));
     return all.rows_false == 0 ? 0 : 1;
 }

@@ -77,7 +77,7 @@ class Marker {
         }
         tell_places(PassingKind::light, "The light changes for good",
                     "the pipe may be of another material, lined, or dirty from here on",
-                    "Look here.");
+                    "Look here, and note what begins there.");
     }
 
   private:
@@ -120,21 +120,25 @@ class Marker {
         if (places.empty()) return;
         const std::size_t more = places.size() - std::min(places.size(), kMostTold);
         places.resize(places.size() - more);
-        track_.findings.push_back(clip_finding(
-            track_, Severity::info,
-            fmt::format("{} at counter {}{}: {}.", what, fmt::join(places, ", "),
-                        more > 0 ? fmt::format(" and at {} more places", more) : "", why),
-            std::move(what_to_do), first_s));
+        track_.findings.push_back(
+            clip_finding(track_, Severity::info,
+                         fmt::format("{} near counter {}{}: {}.", what, fmt::join(places, ", "),
+                                     more > 0 ? fmt::format(" and {} more places", more) : "", why),
+                         std::move(what_to_do), first_s));
     }
 
     void tell_row() {
         const JointRow& row = *track_.joint_row;
         const double bound = 2.0 * row.spacing.sd;
+        const CounterUnit shown = track_.format->unit;
+        const std::string_view unit = shown == CounterUnit::unknown ? ""
+                                      : shown == CounterUnit::metre ? " m"
+                                                                    : " ft";
         std::string words = fmt::format(
-            "Dark rings, as joints show, pass every {:.2f} by the counter (within {:.2f}; {} "
+            "Dark rings, as joints show, pass every {:.2f}{} by the counter (within {:.2f}; {} "
             "spaces between {:.1f} and {:.1f}).",
-            row.spacing.value, bound, row.spaces, row.from, row.to);
-        if (track_.format->unit != CounterUnit::unknown) {
+            row.spacing.value, unit, bound, row.spaces, row.from, row.to);
+        if (shown != CounterUnit::unknown) {
             const auto sticks = usual_sticks_near(row.spacing.value * metres_, kReelOff);
             words += sticks.empty()
                          ? " No usual stick of pipe is about so long."

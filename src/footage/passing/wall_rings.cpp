@@ -4,12 +4,13 @@
 #include <array>
 #include <cmath>
 
+#include "footage/water/wall_flow.hpp"
 #include "terms/quantile.hpp"
 
 namespace sondeline {
 namespace {
 
-constexpr std::size_t kSectors = 24;
+constexpr std::size_t kSectors = flow_sectors;
 constexpr int kRows = unrolled_directions / static_cast<int>(kSectors);
 constexpr int kFewestSectors = 14;
 constexpr double kAllBut = 0.65;  // of the sectors are at least as dark: the others may be under
@@ -58,8 +59,7 @@ std::vector<double> round_at(const Sectors& sectors, const cv::Vec3d& distance, 
     std::vector<double> round;
     for (std::size_t sector = 0; sector < kSectors; ++sector) {
         const double angle = 2.0 * CV_PI * (static_cast<double>(sector) + 0.375) / kSectors;
-        const double away =
-            distance[0] + distance[1] * std::cos(angle) + distance[2] * std::sin(angle);
+        const double away = at_direction(distance, angle);
         if (away <= 0.1) continue;
         const auto& level = sectors.level[sector];
         const auto& seen = sectors.seen[sector];

@@ -19,11 +19,6 @@ double off_down(int sector, const Shores& shores) {
     return std::remainder(direction_of_sector(sector) - shores.down_rad, 2.0 * CV_PI);
 }
 
-double at_direction(const cv::Vec3d& distance, int sector) {
-    const double direction = direction_of_sector(sector);
-    return distance[0] + distance[1] * std::cos(direction) + distance[2] * std::sin(direction);
-}
-
 // Distance of the wall from the lens by direction over the usual one, as the other directions show
 // it; even where they show nothing.
 class DistanceByPassing {
@@ -37,7 +32,9 @@ class DistanceByPassing {
         fit_ = distance_of_wall(passing, at_wall);
     }
 
-    double operator()(int sector) const { return fit_ ? at_direction(*fit_, sector) : 1.0; }
+    double operator()(int sector) const {
+        return fit_ ? at_direction(*fit_, direction_of_sector(sector)) : 1.0;
+    }
 
   private:
     std::optional<cv::Vec3d> fit_;
@@ -96,13 +93,13 @@ std::optional<std::array<Pace, flow_sectors>> paces_of(const WallPassing& passin
         constexpr double kOff = 0.3;
         const auto at = static_cast<std::size_t>(i);
         const double inverse = 1.0 / std::max(0.1F, passing[at].shift);
-        used[at] = std::abs(inverse - at_direction(*distance, i)) < kOff;
+        used[at] = std::abs(inverse - at_direction(*distance, direction_of_sector(i))) < kOff;
     }
     if (const auto again = distance_of_wall(passing, used)) distance = again;
     std::array<Pace, flow_sectors> paces{};
     for (int i = 0; i < flow_sectors; ++i) {
         const auto at = static_cast<std::size_t>(i);
-        paces[at] = pace_of(passing[at], shift, at_direction(*distance, i));
+        paces[at] = pace_of(passing[at], shift, at_direction(*distance, direction_of_sector(i)));
     }
     return paces;
 }

@@ -47,11 +47,12 @@ Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector
     return {shared / std::sqrt(va * vb), shared / n};
 }
 
-double at_direction(const cv::Vec3d& distance, double direction) {
-    return distance[0] + distance[1] * std::cos(direction) + distance[2] * std::sin(direction);
-}
-
 }  // namespace
+
+double at_direction(const cv::Vec3d& distance, double direction_rad) {
+    return distance[0] + distance[1] * std::cos(direction_rad) +
+           distance[2] * std::sin(direction_rad);
+}
 
 double FlowSector::shared_at(double shift) const {
     const double at = shift + most_flow_shift;

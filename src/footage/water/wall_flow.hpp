@@ -54,4 +54,7 @@ WallPassing passing_of(const WallFlow& flow);
 std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
                                           const std::array<bool, flow_sectors>& used);
 
+// The distance so found in one direction.
+double at_direction(const cv::Vec3d& distance, double direction_rad);
+
 }  // namespace sondeline

@@ -65,7 +65,7 @@ TEST(KeptMarks, GiveThePlaceAndWhatTheCounterShowedThere) {
     ASSERT_TRUE(mark.shown);
     EXPECT_NEAR(*mark.shown, 6.0, 0.06);
     ASSERT_EQ(push.track.findings.size(), 1U);
-    EXPECT_THAT(push.track.findings[0].what, HasSubstr("turns suddenly at counter 6.0"));
+    EXPECT_THAT(push.track.findings[0].what, HasSubstr("turns suddenly near counter 6.0"));
     EXPECT_NEAR(*push.track.findings[0].where.time_s, 12.0, 0.2);
 }
 
