@@ -131,7 +131,8 @@ double odds_of_company(const std::vector<Window>& windows) {
 
 struct Extent {
     std::int64_t range = 0;
-    std::int64_t path = 0;  // sum of all changes
+    std::int64_t path = 0;     // sum of all changes
+    std::int64_t largest = 0;  // of all sure values, without their sign
     int sure = 0;
 };
 
@@ -145,6 +146,7 @@ Extent extent_of(std::span<const LineSample> samples, std::span<const LineEviden
     std::optional<std::size_t> last;
     std::int64_t least = 0;
     std::int64_t most = 0;
+    std::int64_t largest = 0;
     const auto close = [&] {
         here.range = most - least;
         if (here.range >= widest.range) widest = here;
@@ -153,6 +155,7 @@ Extent extent_of(std::span<const LineSample> samples, std::span<const LineEviden
         if (samples[i].unread != Unread::no) continue;
         const std::int64_t ticks = samples[i].ticks;
         ++sure;
+        largest = std::max<std::int64_t>(largest, std::llabs(ticks));
         const std::int64_t step = last ? std::llabs(ticks - samples[*last].ticks) : 0;
         const double time_s = last ? evidence[i].time_s - evidence[*last].time_s : 0.0;
         if (!last || static_cast<double>(step) > motion.most_ticks_per_s * time_s + 2.0) {
@@ -168,6 +171,7 @@ Extent extent_of(std::span<const LineSample> samples, std::span<const LineEviden
     }
     if (last) close();
     widest.sure = sure;
+    widest.largest = largest;
     return widest;
 }
 
@@ -189,6 +193,16 @@ double odds_of_speed(const std::vector<Window>& windows, double tick_m) {
     std::nth_element(speeds.begin(), speeds.begin() + speeds.size() / 2, speeds.end());
     const double usual_m_per_s = speeds[speeds.size() / 2];
     return usual_m_per_s > 2.0 ? 0.1 : usual_m_per_s > 1.0 ? 0.5 : 1.5;
+}
+
+// Written with places that were never used, as reels count and sensors do not: 0054.7.
+bool has_places_to_spare(const CounterFormat& format, const Extent& extent) {
+    constexpr int kFewestPlaces = 3;
+    if (!format.zero_padded || format.decimals == 0 || format.integer_cells < kFewestPlaces) {
+        return false;
+    }
+    const double first_place = std::pow(10.0, format.integer_cells + format.decimals - 1);
+    return static_cast<double>(extent.largest) < first_place;
 }
 
 }  // namespace
@@ -220,6 +234,8 @@ KindVerdict kind_of(std::span<const LineSample> samples, std::span<const LineEvi
     constexpr std::int64_t kHardlyARun = 12;
     if (!names_unit && extent.range <= kHardlyARun) odds *= 0.1;
     odds *= format.decimals > 0 ? 3.0 : 0.5;
+    constexpr double kOddsOfSparePlaces = 4.0;
+    if (!names_unit && has_places_to_spare(format, extent)) odds *= kOddsOfSparePlaces;
     const bool steady = is_steady(windows);
     if (steady) odds *= 0.02;
     const double probability = odds / (1.0 + odds);

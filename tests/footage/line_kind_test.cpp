@@ -113,6 +113,28 @@ TEST(LineKind, OfSuchAFigureBesideALetterThatLooksLikeAUnitIsNoCounterEither) {
     EXPECT_NE(verdict(charging(), CounterUnit::metre).kind, LineKind::counter);
 }
 
+// Rises by more than a dozen metres of tenths of a foot, by spells that the picture does not show.
+KindVerdict verdict_on_unseen_push(int integer_cells, bool zero_padded) {
+    Seen seen;
+    int ticks = 0;
+    for (int i = 0; i < 400; ++i) {
+        if (i % 110 > 55 && i % 3 != 0) ++ticks;
+        seen.add(540 + ticks, i % 70 < 25);
+    }
+    CounterFormat format;
+    format.decimals = 1;
+    format.integer_cells = integer_cells;
+    format.zero_padded = zero_padded;
+    return kind_of(seen.samples, seen.evidence, format, 0.03048);
+}
+
+// 0054.7: sensors write no places that they never use. Common practice, no source.
+TEST(LineKind, OfANumberWithPlacesToSpareIsACounterThoughThePictureDoesNotShowIt) {
+    EXPECT_NE(verdict_on_unseen_push(2, true).kind, LineKind::counter);   // 54.7
+    EXPECT_NE(verdict_on_unseen_push(4, false).kind, LineKind::counter);  //   54.7
+    EXPECT_EQ(verdict_on_unseen_push(4, true).kind, LineKind::counter);
+}
+
 TEST(LineKind, OfANumberThatNeverChangesIsStillText) {
     EXPECT_EQ(verdict(pushed_by(0), CounterUnit::foot).kind, LineKind::still_text);
 }
