@@ -23,7 +23,10 @@ bool looks_interlaced(const std::vector<KeptFrame>& frames) {
     if (frames.size() < kEnough) return false;
     std::vector<double> ratios;
     ratios.reserve(frames.size());
-    for (const KeptFrame& frame : frames) ratios.push_back(comb_ratio(frame.luma));
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+        const KeptFrame& other = frames[i > 0 ? i - 1 : 1];
+        ratios.push_back(comb_ratio(frames[i].luma, other.luma));
+    }
     std::sort(ratios.begin(), ratios.end());
     return ratios[ratios.size() * 3 / 4] > kCombed;
 }

@@ -1,6 +1,8 @@
 #include "footage/scene.hpp"
 
 #include <algorithm>
+#include <cstdint>
+#include <cstdlib>
 
 #include <opencv2/imgproc.hpp>
 
@@ -29,13 +31,30 @@ float picture_difference(const cv::Mat1f& a, const cv::Mat1f& b) {
     return static_cast<float>(cv::norm(a, b, cv::NORM_L1) / static_cast<double>(a.total()));
 }
 
-double comb_ratio(const cv::Mat1b& luma) {
+double comb_ratio(const cv::Mat1b& luma, const cv::Mat1b& other) {
     constexpr int kEveryRow = 4;
+    constexpr int kEdge = 30;  // grey levels; more than a wall's texture has from row to row
+    if (luma.size() != other.size()) return 0.0;
     double neighbours = 0.0;
     double same_field = 0.0;
     for (int y = 0; y + 2 < luma.rows; y += kEveryRow) {
-        neighbours += cv::norm(luma.row(y), luma.row(y + 1), cv::NORM_L1);
-        same_field += cv::norm(luma.row(y), luma.row(y + 2), cv::NORM_L1);
+        const std::uint8_t* first = luma[y];
+        const std::uint8_t* next = luma[y + 1];
+        const std::uint8_t* third = luma[y + 2];
+        const std::uint8_t* other_first = other[y];
+        const std::uint8_t* other_next = other[y + 1];
+        int of_next = 0;
+        int of_third = 0;
+        for (int x = 0; x < luma.cols; ++x) {
+            const int step = next[x] - first[x];
+            const int other_step = other_next[x] - other_first[x];
+            const bool still_edge =
+                (step > kEdge && other_step > kEdge) || (step < -kEdge && other_step < -kEdge);
+            of_next += still_edge ? 0 : std::abs(step);
+            of_third += still_edge ? 0 : std::abs(third[x] - first[x]);
+        }
+        neighbours += of_next;
+        same_field += of_third;
     }
     return same_field > 0.0 ? neighbours / same_field : 0.0;
 }

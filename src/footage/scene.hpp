@@ -17,7 +17,9 @@ float picture_difference(const cv::Mat1f& a, const cv::Mat1f& b);
 
 // Differences between neighbouring rows over those between rows of one field: 0.5 to 0.9 in
 // progressive pictures, above 1 where the scene moved between the two fields of an interlaced one.
-double comb_ratio(const cv::Mat1b& luma);
+// Edges that `other`, a picture of another time, has as well are left out: type in scan lines
+// differs from row to row too, and stands still. 0 when the pictures differ in size.
+double comb_ratio(const cv::Mat1b& luma, const cv::Mat1b& other);
 
 // How much the scene changed from one sample to the next, leaving the overlay out.
 class MotionMeter {
