@@ -27,6 +27,10 @@ namespace sondeline {
 
 struct OwnGlyphs;  // own_glyphs.hpp
 
+// What the strokes of a line leave open: rows of dots that stand apart (light strokes), or what an
+// outline surrounds and is as bright as the scene (then the outlines are dark strokes).
+enum class StrokeGaps { none, of_light, of_dark };
+
 // A line of text fixed in the picture, as located.
 struct LocatedLine {
     PixelBox crop;              // what is cut out of each picture: the text and a margin about it
@@ -35,6 +39,8 @@ struct LocatedLine {
     bool light_on_dark = true;  // strokes lighter than what is around them
     bool interlaced = false;    // odd and even rows were taken at different times
     double samples_per_s = 10.0;
+    // Closed in the crops before anything reads them: with_gaps_closed() in stroke_gaps.hpp.
+    StrokeGaps gaps = StrokeGaps::none;
 };
 
 // The line in one frame. Crops of a line all have the size of LocatedLine::crop and own their
@@ -69,6 +75,7 @@ struct LineStructure {
     // "not readable": comparable between structures and between lines of a clip. Higher is better.
     double score = 0.0;
     double counter_probability = 0.0;  // as LineReading's, from the crops of the search
+    double share_read = 0.0;           // of the crops of the search, for sure
     float row_top_px = 0.0F;           // of the cells, in the crop
     float row_height_px = 0.0F;
     // All cells that any value needs (digits, sign, blank leading places), in the order of

@@ -56,6 +56,17 @@ class LineWatch {
     PixelBox turned(const PixelBox& box) const;
     void turn();
     void seek_structures();
+    // A contender and its place among those of its line.
+    struct Ranked {
+        std::size_t rank = 0;
+        Contender contender;
+    };
+    struct LineVerdict {
+        LineKind kind = LineKind::unreadable;
+        ClockReading clock;
+    };
+    LineVerdict search_line(std::size_t index, StrokeGaps gaps, std::vector<Ranked>& found) const;
+    void search_gaps_closed(std::vector<Ranked>& found);
     std::vector<Contender> contenders_by_rank();
     void take_up(Contender& contender, std::span<const LineCrop> samples);
     void follow(std::size_t line, const LineCrop& crop);

@@ -92,6 +92,9 @@ class StructureSearch {
         for (Candidate& candidate : candidates) {
             if (search.structures.size() == kMostStructures) break;
             candidate.structure.seen = seen_crops(candidate, of_decoding_, crops_);
+            candidate.structure.share_read =
+                static_cast<double>(crops_read(candidate, of_decoding_, true).size()) /
+                static_cast<double>(of_decoding_.size());
             search.structures.push_back(std::move(candidate.structure));
         }
         return search;
