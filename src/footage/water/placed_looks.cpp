@@ -11,30 +11,9 @@ namespace {
 constexpr double kMostShare = 0.9;
 constexpr double kAngleSd_rad = 0.05;
 
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
-
 WaterState judged(const WaterLook& look) {
     if (!look.pipe) return look.veiled ? WaterState::submerged : WaterState::no_pipe;
     return look.shores ? WaterState::water : WaterState::dry;
-}
-
-// Straight down in the picture at a moment, from the look nearest in time that shows water.
-std::optional<double> down_at(std::span<const WaterLook> looks, double time_s) {
-    constexpr double kNear_s = 3.0;
-    std::optional<double> down_rad;
-    double least_s = kNear_s;
-    for (const WaterLook& look : looks) {
-        if (judged(look) != WaterState::water) continue;
-        const double away_s = std::abs(look.time_s - time_s);
-        if (away_s > least_s) continue;
-        least_s = away_s;
-        down_rad = look.shores->down_rad;
-    }
-    return down_rad;
 }
 
 }  // namespace
@@ -79,34 +58,6 @@ std::vector<Passing> passings(std::span<const WaterLook> looks, const JoinedTrac
 }
 
 }  // namespace
-
-Estimate lens_height_of(std::span<const WaterLook> looks) {
-    constexpr std::size_t kFewest = 4;
-    constexpr double kUnknownSd = 0.12;
-    constexpr double kLeastSd = 0.05;  // 95 in 100 of the tuning clips lay within twice the spread
-    // The fit holds the lean back, and so does a vanishing point that is sought by the light; found
-    // on made clips.
-    constexpr double kHeldBack = 1.5;
-    std::vector<double> low;
-    for (const WaterLook& look : looks) {
-        if (look.flows.empty()) continue;
-        const auto down_rad = down_at(looks, look.time_s);
-        if (!down_rad) continue;
-        const cv::Point2d down(std::cos(*down_rad), std::sin(*down_rad));
-        for (const FlowLook& flow : look.flows) {
-            if (flow.lean) low.push_back(-flow.lean->dot(down));
-        }
-    }
-    if (low.size() < kFewest) return {0.5, kUnknownSd};
-    const double middle = median(low);
-    std::vector<double> off;
-    off.reserve(low.size());
-    for (const double value : low) off.push_back(std::abs(value - middle));
-    const double spread =
-        1.4826 * median(off) * 1.2533 / std::sqrt(static_cast<double>(low.size()));
-    return {0.5 - 0.5 * std::clamp(kHeldBack * middle, -0.3, 0.6),
-            std::min(kUnknownSd, std::hypot(kLeastSd + 0.1 * std::abs(middle), 0.5 * spread))};
-}
 
 Estimate share_of(double half_rad, const Estimate& lens_height) {
     const auto at = [](double half, double height) {
@@ -165,7 +116,7 @@ bool passes_with_counter(std::span<const WaterLook> looks, const JoinedTrack& jo
 }
 
 std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
-                                    double metres_per_count, const Estimate& lens_height) {
+                                    double metres_per_count, const LensPlace& lens) {
     const Estimate ahead_m = ahead_of_lens(looks, joined, metres_per_count);
     std::vector<PlacedLook> placed;
     std::size_t at = 0;
@@ -187,7 +138,10 @@ std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const Join
     }
     for (PlacedLook& one : placed) {
         if (one.state != WaterState::water) continue;
-        one.share = share_of(one.look.shores->half_rad, lens_height).value;
+        // Seen about a point that lies too far down, the shores seem to lie further apart.
+        double& half_rad = one.look.shores->half_rad;
+        half_rad -= lens.off_down * std::sin(half_rad) / water_shore_radius;
+        one.share = share_of(half_rad, lens.height).value;
     }
     return placed;
 }

@@ -7,6 +7,7 @@
 
 #include "sondeline/footage.hpp"
 
+#include "footage/water/lens_lean.hpp"
 #include "footage/water/water_look.hpp"
 
 namespace sondeline {
@@ -20,10 +21,6 @@ struct PlacedLook {
     bool placed = false;      // the counter was read
     bool retrieving = false;  // the head was being drawn back
 };
-
-// Height of the lens above the invert over the inside diameter, from how fast the wall passes above
-// and below; 0.5 with a wide spread when too few looks show it.
-Estimate lens_height_of(std::span<const WaterLook> looks);
 
 // The clip as a run of its own: its counter made continuous across zeroings.
 JoinedTrack continuous(const Track& track);
@@ -47,7 +44,7 @@ bool passes_with_counter(std::span<const WaterLook> looks, const JoinedTrack& jo
 
 // Every look in time order. What is seen lies `ahead_m` ahead of the lens.
 std::vector<PlacedLook> place_looks(std::span<const WaterLook> looks, const JoinedTrack& joined,
-                                    double metres_per_count, const Estimate& lens_height);
+                                    double metres_per_count, const LensPlace& lens);
 
 // Share of the diameter that a level covers whose shores are seen `half_rad` off straight down; and
 // how far it is off when the lens stands elsewhere.

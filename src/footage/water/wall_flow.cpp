@@ -18,7 +18,19 @@ struct Match {
     double shared = 0.0;
 };
 
-Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector, int shift) {
+// Columns of the earlier picture, from one to before another.
+struct Columns {
+    int from = 0;
+    int to = 0;
+};
+
+// Those that are still within the picture when moved.
+Columns shared_columns(int columns, int shift) {
+    return {std::max(0, -shift), std::min(columns, columns - shift)};
+}
+
+Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector, int shift,
+                       Columns columns) {
     double n = 0.0, a = 0.0, b = 0.0, aa = 0.0, bb = 0.0, ab = 0.0;
     const int middle = sector * kRowsPerSector;
     for (int row = middle - 3; row <= middle + 3; ++row) {
@@ -26,8 +38,7 @@ Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector
         const float* from = before.level.ptr<float>(r);
         const float* to = after.level.ptr<float>(r);
         const uchar* known = before.known.ptr<uchar>(r);
-        const int last = std::min(before.level.cols, before.level.cols - shift);
-        for (int col = std::max(0, -shift); col < last; ++col) {
+        for (int col = columns.from; col < columns.to; ++col) {
             if (known[col] == 0 || known[col + shift] == 0) continue;
             const double x = from[col];
             const double y = to[col + shift];
@@ -47,7 +58,43 @@ Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector
     return {shared / std::sqrt(va * vb), shared / n};
 }
 
+// Where the parabola through three neighbours is highest, off the middle one.
+double off_peak(double before, double here, double after) {
+    const double bend = before - 2.0 * here + after;
+    return bend < 0.0 ? 0.5 * (before - after) / bend : 0.0;
+}
+
+// About the shift of the whole row; not told where it is most alike at the end of the search.
+FlowSector::Part part_of(const Unrolled& before, const Unrolled& after, int sector, int about,
+                         bool near) {
+    constexpr int kReach = 4;
+    std::array<double, 2 * kReach + 1> alike{};
+    const auto shift_of = [&](std::size_t at) { return about - kReach + static_cast<int>(at); };
+    for (std::size_t i = 0; i < alike.size(); ++i) {
+        const int shift = shift_of(i);
+        Columns columns = shared_columns(before.level.cols, shift);
+        const int middle = (columns.from + columns.to) / 2;
+        (near ? columns.from : columns.to) = middle;
+        if (std::abs(shift) > most_flow_shift) continue;
+        alike[i] = match_when_moved(before, after, sector, shift, columns).alike;
+    }
+    const auto top = std::max_element(alike.begin(), alike.end());
+    if (top == alike.begin() || top + 1 == alike.end()) return {};
+    return {shift_of(static_cast<std::size_t>(top - alike.begin())) +
+                off_peak(*(top - 1), *top, *(top + 1)),
+            *top};
+}
+
 }  // namespace
+
+void tell_halves(const Unrolled& before, const Unrolled& after, WallFlow& flow) {
+    for (int number = 0; number < flow_sectors; ++number) {
+        FlowSector& sector = flow.sectors[static_cast<std::size_t>(number)];
+        const auto about = static_cast<int>(std::lround(sector.best_shift));
+        sector.halves[0] = part_of(before, after, number, about, false);
+        sector.halves[1] = part_of(before, after, number, about, true);
+    }
+}
 
 double at_direction(const cv::Vec3d& distance, double direction_rad) {
     return distance[0] + distance[1] * std::cos(direction_rad) +
@@ -68,7 +115,8 @@ WallFlow wall_flow(const Unrolled& before, const Unrolled& after) {
     for (int number = 0; number < flow_sectors; ++number) {
         FlowSector& sector = flow.sectors[static_cast<std::size_t>(number)];
         for (int shift = -most_flow_shift; shift <= most_flow_shift; ++shift) {
-            const Match match = match_when_moved(before, after, number, shift);
+            const Match match = match_when_moved(before, after, number, shift,
+                                                 shared_columns(before.level.cols, shift));
             const int above_least = shift + most_flow_shift;
             const auto at = static_cast<std::size_t>(above_least);
             sector.alike[at] = match.alike;
@@ -78,8 +126,7 @@ WallFlow wall_flow(const Unrolled& before, const Unrolled& after) {
         sector.best_alike = *top;
         sector.best_shift = static_cast<double>(top - sector.alike.begin()) - most_flow_shift;
         if (top != sector.alike.begin() && top + 1 != sector.alike.end()) {
-            const double bend = *(top - 1) - 2.0 * *top + *(top + 1);
-            if (bend < 0.0) sector.best_shift += 0.5 * (*(top - 1) - *(top + 1)) / bend;
+            sector.best_shift += off_peak(*(top - 1), *top, *(top + 1));
         }
         if (sector.best_alike > kSure) peaks.push_back(sector.best_shift);
     }
@@ -90,19 +137,18 @@ WallFlow wall_flow(const Unrolled& before, const Unrolled& after) {
     return flow;
 }
 
-std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
-                                          const std::array<bool, flow_sectors>& used) {
-    constexpr float kAlike = 0.55F;
+std::optional<cv::Vec3d> fit_distance(const std::array<Passed, flow_sectors>& passed,
+                                      const std::array<bool, flow_sectors>& used,
+                                      const DistanceFit& how) {
     constexpr float kOdd = 2.5F;
     constexpr int kFewestAlike = 8;
-    constexpr double kHeldBack = 1.0;  // as much as one sector, towards a lens on the axis
-    cv::Matx33d n = cv::Matx33d::diag({0.0, kHeldBack, kHeldBack});
+    cv::Matx33d n = cv::Matx33d::diag({0.0, how.held_back, how.held_back});
     cv::Vec3d rhs(0, 0, 0);
     int count = 0;
     for (int i = 0; i < flow_sectors; ++i) {
         const auto at = static_cast<std::size_t>(i);
-        const SectorPassing& sector = passing[at];
-        if (!used[at] || sector.alike < kAlike) continue;
+        const Passed& sector = passed[at];
+        if (!used[at] || sector.alike < how.least_alike) continue;
         if (sector.shift < 1.0F / kOdd || sector.shift > kOdd) continue;
         const double direction = direction_of_sector(i);
         const cv::Vec3d row(1.0, std::cos(direction), std::sin(direction));
@@ -119,6 +165,13 @@ std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
     return distance;
 }
 
+std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
+                                          const std::array<bool, flow_sectors>& used) {
+    std::array<Passed, flow_sectors> passed{};
+    for (std::size_t i = 0; i < flow_sectors; ++i) passed[i] = {passing[i].shift, passing[i].alike};
+    return fit_distance(passed, used, {});
+}
+
 WallPassing passing_of(const WallFlow& flow) {
     WallPassing passing{};
     std::array<bool, flow_sectors> used{};
@@ -126,6 +179,11 @@ WallPassing passing_of(const WallFlow& flow) {
     for (std::size_t i = 0; i < flow_sectors; ++i) {
         passing[i].shift = static_cast<float>(flow.sectors[i].best_shift / flow.common);
         passing[i].alike = static_cast<float>(flow.sectors[i].best_alike);
+        for (std::size_t half = 0; half < 2; ++half) {
+            const FlowSector::Part& part = flow.sectors[i].halves[half];
+            passing[i].halves[half] = {static_cast<float>(part.shift / flow.common),
+                                       static_cast<float>(part.alike)};
+        }
     }
     // What does not lie on the wall passes at another pace: left out of the second fit.
     constexpr double kOff = 0.3;

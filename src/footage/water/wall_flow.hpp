@@ -15,11 +15,19 @@ inline constexpr int most_flow_shift = 14;  // columns
 // moved over the distance of that wall from the lens. `alike` holds how alike the two pictures are,
 // −1…1, when the later one is moved back by −most_flow_shift … most_flow_shift columns.
 struct FlowSector {
+    struct Part {
+        double shift = 0.0;
+        double alike = 0.0;  // 0: not told
+    };
+
     std::array<double, 2 * most_flow_shift + 1> alike{};
     // What of the detail they share then: its covariance, which noise does not change on average.
     std::array<double, 2 * most_flow_shift + 1> shared{};
     double best_shift = 0.0;  // where they are most alike, towards the lens
     double best_alike = 0.0;
+    // The same of the half of the columns compared that lies far ahead, and of the half that lies
+    // near; set where the head has moved far enough, see tell_halves().
+    std::array<Part, 2> halves{};
 
     // At a shift between columns; 0 beyond the last.
     double shared_at(double shift) const;
@@ -30,10 +38,16 @@ struct WallFlow {
     double common = 0.0;                           // usual shift; 0: the head stands
 };
 
+struct Passed {
+    float shift = 0.0F;  // where the two are most alike, over the usual shift
+    float alike = 0.0F;  // how alike they are there
+};
+
 // What is kept of it: a few figures a sector.
 struct SectorPassing {
-    float shift = 0.0F;   // where the two are most alike, over the usual shift
-    float alike = 0.0F;   // how alike they are there
+    float shift = 0.0F;  // as Passed
+    float alike = 0.0F;
+    std::array<Passed, 2> halves{};  // far ahead and near, see FlowSector::halves
     float passes = 0.0F;  // detail shared when the wall's own shift is undone, less that at rest
 };
 
@@ -46,11 +60,22 @@ inline double direction_of_sector(int sector) {
 // `before` and `after`: detail only, about one vanishing point, same columns.
 WallFlow wall_flow(const Unrolled& before, const Unrolled& after);
 
+// Sets the halves of every sector; same pictures as above.
+void tell_halves(const Unrolled& before, const Unrolled& after, WallFlow& flow);
+
 // `flow.common` must not be 0.
 WallPassing passing_of(const WallFlow& flow);
 
+struct DistanceFit {
+    float least_alike = 0.55F;
+    double held_back = 1.0;  // towards a lens on the axis, as much as so many sectors
+};
+
 // 1 / shift is the distance of the wall from the lens: over direction it is a + b cos + c sin. By
 // least squares over the sectors that are `used`; empty when they are too few or unlike each other.
+std::optional<cv::Vec3d> fit_distance(const std::array<Passed, flow_sectors>& passed,
+                                      const std::array<bool, flow_sectors>& used,
+                                      const DistanceFit& how);
 std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
                                           const std::array<bool, flow_sectors>& used);
 

@@ -181,11 +181,11 @@ void keep_water(std::span<const WaterLook> looks, Track& track) {
     track.water.reset();
     if (!track.format || looks.empty()) return;
     const double metres = metres_per_count(track.format->unit, LengthUnit::foot);
-    const Estimate lens = lens_height_of(looks);
+    const LensPlace lens = place_of_lens(looks);
     const JoinedTrack joined = continuous(track);
     const auto placed = place_looks(looks, joined, metres, lens);
     track.water.emplace();
-    track.water->lens_height = lens;
+    track.water->lens_height = lens.height;
     for (const PlacedLook& one : placed) {
         WaterSample sample{one.look.time_s, one.state, 0.0, {}};
         if (one.look.shores) sample.down_rad = one.look.shores->down_rad;
@@ -196,11 +196,11 @@ void keep_water(std::span<const WaterLook> looks, Track& track) {
     const BothWays ways = by_direction(placed);
     const auto pushing = water_runs(ways.pushing);
     const auto retrieving = water_runs(ways.retrieving);
-    Judge judge(track, metres, lens);
+    Judge judge(track, metres, lens.height);
     judge.settle(pushing, ways.retrieving, retrieving, false);
     judge.settle(retrieving, ways.pushing, pushing, true);
     std::ranges::stable_sort(track.water->stretches, {}, &WaterStretch::from);
-    track.water->reaches = water_reaches(placed, lens, metres, track.water->stretches);
+    track.water->reaches = water_reaches(placed, lens.height, metres, track.water->stretches);
 }
 
 }  // namespace sondeline

@@ -5,8 +5,6 @@
 
 #include <opencv2/imgproc.hpp>
 
-#include "footage/water/placed_looks.hpp"
-
 namespace sondeline {
 namespace {
 
@@ -45,6 +43,13 @@ void append(const std::vector<WallRing>& more, std::vector<WallRing>& rings) {
     rings.insert(rings.end(), more.begin(), more.end());
 }
 
+// Of the columns that are in the picture before and after they moved by so many.
+HalvesAt halves_at(double shift) {
+    const double shared = kDepthColumns - shift;
+    const auto at = [shift](double column) { return 2.0 / kInner - kColumn * (2.0 * column + shift); };
+    return {at(0.25 * shared), at(0.75 * shared)};
+}
+
 FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores) {
     FlowLook look;
     look.later_s = passed.later_s;
@@ -57,12 +62,35 @@ FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores
     if (const auto distance = distance_of_wall(passed.sectors, at_wall)) {
         look.lean = cv::Point2d((*distance)[1], (*distance)[2]) / (*distance)[0];
     }
+    look.lens = lens_lean(passed.sectors, at_wall, halves_at(std::abs(passed.moved) / kColumn));
     return look;
+}
+
+// As high as the lens seems to be from how the whole columns pass, about the vanishing point that
+// they were unrolled about.
+double height_in_passing(std::span<const WaterLook> looks) {
+    // The fit holds the lean back, and so does a vanishing point that is sought by the light.
+    constexpr double kHeldBack = 1.5;
+    constexpr std::size_t kFewest = 4;
+    std::vector<double> low;
+    for (const WaterLook& look : looks) {
+        if (look.flows.empty()) continue;
+        const auto down_rad = down_at(looks, look.time_s);
+        if (!down_rad) continue;
+        const cv::Point2d down(std::cos(*down_rad), std::sin(*down_rad));
+        for (const FlowLook& flow : look.flows) {
+            if (flow.lean) low.push_back(-flow.lean->dot(down));
+        }
+    }
+    if (low.size() < kFewest) return 0.5;
+    const auto middle = low.begin() + static_cast<std::ptrdiff_t>(low.size() / 2);
+    std::nth_element(low.begin(), middle, low.end());
+    return 0.5 - 0.5 * std::clamp(kHeldBack * *middle, -0.3, 0.6);
 }
 
 // Once the lens's height is known from all of them.
 void take_votes(std::span<const WaterSight> sights, std::vector<WaterLook>& looks) {
-    const double height = lens_height_of(looks).value;
+    const double height = height_in_passing(looks);
     for (std::size_t i = 0; i < looks.size(); ++i) {
         if (!looks[i].shores) continue;
         for (std::size_t k = 0; k < looks[i].flows.size(); ++k) {
@@ -188,8 +216,9 @@ bool WaterEye::wants_more() const {
 void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     if (!sight_.profile || small.size() != unseen_.size()) return;
     const Unrolled later = detail_of(unroll(small, unseen_, vanishing_, detail_.radius));
-    const WallFlow flow = wall_flow(detail_, later);
+    WallFlow flow = wall_flow(detail_, later);
     if (std::abs(flow.common) < kEnoughShift) return;
+    tell_halves(detail_, later, flow);
     const bool first = sight_.flows.empty();
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
     std::array<bool, flow_sectors> all{};

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "footage/passing/wall_rings.hpp"
+#include "footage/water/lens_lean.hpp"
 #include "footage/water/passing_vote.hpp"
 #include "footage/water/pipe_view.hpp"
 #include "footage/water/shores.hpp"
@@ -18,6 +19,7 @@ namespace sondeline {
 struct FlowLook {
     PassingVote vote;                 // no directions where no shores are seen
     std::optional<cv::Point2d> lean;  // as PipeView::lean, from how fast the wall passes where
+    std::optional<LensLean> lens;     // from how it differs between far ahead and near
     double later_s = 0.0;             // time of the later picture
     // How far the wall came nearer: by so much the picture's height over the radius at which a
     // place of the wall is seen has changed.
