@@ -119,13 +119,15 @@ Beside beside_shores(double direction_rad, const Shores& shores) {
 }
 
 PassingVote passing_vote(const WallPassing& passing, double shift, const Shores& shores,
-                         double height) {
+                         const LensInPassing& lens) {
     PassingVote vote;
     int ignored = 0;
     vote.for_surface[0] =
         votes(passing, shift, shores, DistanceByPassing(passing, shores), vote.directions);
-    const double low = 1.0 - 2.0 * height;
-    const auto by_height = [&](int sector) { return distance_from(low, off_down(sector, shores)); };
+    const auto by_height = [&](int sector) {
+        const double off_rad = off_down(sector, shores);
+        return distance_from(lens.low, off_rad) / (1.0 + lens.faster_down * std::cos(off_rad));
+    };
     vote.for_surface[1] = votes(passing, shift, shores, by_height, ignored);
     return vote;
 }

@@ -36,9 +36,16 @@ enum class Beside { wall, surface, shore };
 
 Beside beside_shores(double direction_rad, const Shores& shores);
 
-// `height`: of the lens above the invert over the inside diameter. `shift`: usual shift of the
-// wall, columns.
+// What is known of the lens from the whole clip.
+struct LensInPassing {
+    double low = 0.0;  // below the pipe's axis, radii
+    // How much faster the wall straight down passes than its distance has it, as the vanishing
+    // point that it was unrolled about is not where it comes from; see LensLean::off.
+    double faster_down = 0.0;
+};
+
+// `shift`: usual shift of the wall, columns.
 PassingVote passing_vote(const WallPassing& passing, double shift, const Shores& shores,
-                         double height);
+                         const LensInPassing& lens);
 
 }  // namespace sondeline

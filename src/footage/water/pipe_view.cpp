@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <span>
 #include <vector>
 
 #include <opencv2/imgproc.hpp>
@@ -37,13 +38,21 @@ cv::Point dark_core(const cv::Mat1b& smooth) {
     return at + middle.tl();
 }
 
+std::array<cv::Point2d, kRays> all_rays() {
+    std::array<cv::Point2d, kRays> rays;
+    for (std::size_t ray = 0; ray < rays.size(); ++ray) {
+        const double angle = 2.0 * CV_PI * static_cast<double>(ray) / kRays;
+        rays[ray] = {std::cos(angle), std::sin(angle)};
+    }
+    return rays;
+}
+
 // First crossing of a level along each ray from `start`; rays that meet none are left out.
 std::vector<cv::Point2d> crossings(const cv::Mat1b& smooth, const cv::Mat1b& unseen,
-                                   cv::Point2d start, double level) {
+                                   std::span<const cv::Point2d> rays, cv::Point2d start,
+                                   double level) {
     std::vector<cv::Point2d> found;
-    for (int ray = 0; ray < kRays; ++ray) {
-        const double angle = 2.0 * CV_PI * ray / kRays;
-        const cv::Point2d step(std::cos(angle), std::sin(angle));
+    for (const cv::Point2d& step : rays) {
         double before = smooth(cv::Point(start));
         for (double r = 1.0;; r += 1.0) {
             const cv::Point at(cvRound(start.x + r * step.x), cvRound(start.y + r * step.y));
@@ -73,8 +82,12 @@ std::optional<Circle> through(cv::Point2d a, cv::Point2d b, cv::Point2d c) {
 }
 
 bool lies_on(const Circle& circle, cv::Point2d point) {
-    const double off = std::hypot(point.x - circle.centre.x, point.y - circle.centre.y);
-    return std::abs(off - circle.radius) < 1.0 + 0.08 * circle.radius;
+    const cv::Point2d off = point - circle.centre;
+    const double square = off.dot(off);
+    const double slack = 1.0 + 0.08 * circle.radius;
+    const double inner = std::max(0.0, circle.radius - slack);
+    const double outer = circle.radius + slack;
+    return square > inner * inner && square < outer * outer;
 }
 
 // Least squares of x² + y² = 2 a x + 2 b y + c over the points that lie on the circle.
@@ -129,20 +142,25 @@ double quantile_of(const cv::Mat1b& picture, double share) {
 
 }  // namespace
 
-std::optional<PipeView> find_pipe_view(const cv::Mat1b& picture, const cv::Mat1b& unseen) {
+cv::Mat1b smooth_for_pipe_view(const cv::Mat1b& picture) {
     cv::Mat1b smooth;
     cv::GaussianBlur(picture, smooth, {}, picture.rows / 60.0);
+    return smooth;
+}
+
+std::optional<PipeView> find_pipe_view(const cv::Mat1b& smooth, const cv::Mat1b& unseen) {
     const cv::Point core = dark_core(smooth);
     const double dark = smooth(core);
     const double lit = quantile_of(smooth, 0.8);
     if (lit - dark < kLeastRise) return std::nullopt;
+    const auto rays = all_rays();
     std::vector<Circle> circles;
     cv::Point2d start(core);
     for (const double share : kShares) {
-        const auto points = crossings(smooth, unseen, start, dark + share * (lit - dark));
+        const auto points = crossings(smooth, unseen, rays, start, dark + share * (lit - dark));
         if (points.size() < kLeastRound * kRays) continue;
         const auto circle = best_circle(points);
-        if (!circle || circle->radius > 0.6 * picture.rows) continue;
+        if (!circle || circle->radius > 0.6 * smooth.rows) continue;
         if (circles.empty()) start = circle->centre;
         circles.push_back(*circle);
     }
@@ -163,14 +181,14 @@ std::optional<PipeView> find_pipe_view(const cv::Mat1b& picture, const cv::Mat1b
         spread += (circle.radius - mean_radius) * (circle.radius - mean_radius);
     }
     PipeView view;
-    view.lean = both / (spread + 0.002 * picture.rows * picture.rows);
+    view.lean = both / (spread + 0.002 * smooth.rows * smooth.rows);
     view.vanishing = mean - mean_radius * view.lean;
     view.round = std::max_element(circles.begin(), circles.end(),
                                   [](auto& a, auto& b) { return a.on_it < b.on_it; })
                      ->on_it /
                  static_cast<double>(kRays);
     if (std::hypot(view.lean.x, view.lean.y) > 0.9) return std::nullopt;
-    if (!cv::Rect2d(0, 0, picture.cols, picture.rows).contains(view.vanishing)) return std::nullopt;
+    if (!cv::Rect2d(0, 0, smooth.cols, smooth.rows).contains(view.vanishing)) return std::nullopt;
     return view;
 }
 

@@ -26,33 +26,41 @@ std::vector<float> radii_by_depth(double inner, double outer, int columns) {
     return radius;
 }
 
-Unrolled unroll(const cv::Mat1b& picture, const cv::Mat1b& unseen, cv::Point2d vanishing,
-                std::vector<float> radius) {
+PolarMap polar_map(const cv::Mat1b& unseen, cv::Point2d vanishing, std::vector<float> radius) {
     const auto columns = static_cast<int>(radius.size());
     cv::Mat1f x(unrolled_directions, columns);
     cv::Mat1f y(unrolled_directions, columns);
-    Unrolled out;
-    out.known = cv::Mat1b(unrolled_directions, columns, uchar{255});
+    PolarMap map;
+    map.known = cv::Mat1b(unrolled_directions, columns, uchar{255});
     for (int row = 0; row < unrolled_directions; ++row) {
         const double angle = 2.0 * CV_PI * row / unrolled_directions;
+        const double across = std::cos(angle);
+        const double down = std::sin(angle);
         for (int col = 0; col < columns; ++col) {
             const double r = radius[static_cast<std::size_t>(col)];
-            x(row, col) = static_cast<float>(vanishing.x + r * std::cos(angle));
-            y(row, col) = static_cast<float>(vanishing.y + r * std::sin(angle));
+            x(row, col) = static_cast<float>(vanishing.x + r * across);
+            y(row, col) = static_cast<float>(vanishing.y + r * down);
             const cv::Point at(cvRound(x(row, col)), cvRound(y(row, col)));
-            const bool inside =
-                at.x >= 0 && at.y >= 0 && at.x < picture.cols && at.y < picture.rows;
-            if (!inside || unseen(at) != 0) out.known(row, col) = 0;
+            const bool inside = at.x >= 0 && at.y >= 0 && at.x < unseen.cols && at.y < unseen.rows;
+            if (!inside || unseen(at) != 0) map.known(row, col) = 0;
         }
     }
+    cv::convertMaps(x, y, map.places, map.between, CV_16SC2);
+    map.radius = std::move(radius);
+    return map;
+}
+
+Unrolled unroll(const cv::Mat1b& picture, const PolarMap& map) {
+    Unrolled out;
+    out.known = map.known;
+    out.radius = map.radius;
     double dark = 0.0;
     cv::minMaxLoc(picture, &dark);
     out.dark = static_cast<float>(dark);
     cv::Mat1b grey;
-    cv::remap(picture, grey, x, y, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+    cv::remap(picture, grey, map.places, map.between, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
     grey.convertTo(out.level, CV_32F, 1.0, unrolled_black);
     cv::log(out.level, out.level);
-    out.radius = std::move(radius);
     return out;
 }
 

@@ -25,8 +25,18 @@ inline constexpr float unrolled_black = 16.0F;  // grey levels added before the 
 std::vector<float> radii_by_ratio(double inner, double outer, int columns);
 std::vector<float> radii_by_depth(double inner, double outer, int columns);
 
-Unrolled unroll(const cv::Mat1b& picture, const cv::Mat1b& unseen, cv::Point2d vanishing,
-                std::vector<float> radius);
+// Where each direction and radius lies in a picture; the same for all pictures about one point.
+struct PolarMap {
+    cv::Mat places;   // as cv::convertMaps makes them
+    cv::Mat between;  // the same, of parts of pixels
+    cv::Mat1b known;  // see Unrolled
+    std::vector<float> radius;
+};
+
+// `unseen` has the size of the pictures, and is non-zero under overlay text.
+PolarMap polar_map(const cv::Mat1b& unseen, cv::Point2d vanishing, std::vector<float> radius);
+
+Unrolled unroll(const cv::Mat1b& picture, const PolarMap& map);
 
 // Takes away what changes slowly round and along the pipe, the fall of light above all.
 Unrolled detail_of(const Unrolled& wall);

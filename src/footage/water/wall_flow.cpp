@@ -12,50 +12,36 @@ constexpr double kFewest = 30;  // places
 constexpr double kSure = 0.4;
 constexpr std::size_t kFewestSure = 4;  // sectors
 
-// Likeness of the rows about one sector when `after` is moved by so many columns.
+// Of the rows about one sector.
 struct Match {
     double alike = 0.0;
     double shared = 0.0;
 };
 
-// Columns of the earlier picture, from one to before another.
-struct Columns {
-    int from = 0;
-    int to = 0;
-};
-
-// Those that are still within the picture when moved.
-Columns shared_columns(int columns, int shift) {
-    return {std::max(0, -shift), std::min(columns, columns - shift)};
+Match match_of(const PairSums& sums, std::size_t shift) {
+    const double n = sums.n[shift];
+    if (n < kFewest) return {};
+    const double a = sums.a[shift];
+    const double b = sums.b[shift];
+    const double va = sums.aa[shift] - a * a / n;
+    const double vb = sums.bb[shift] - b * b / n;
+    if (va <= 0.0 || vb <= 0.0) return {};
+    const double shared = sums.ab[shift] - a * b / n;
+    return {shared / std::sqrt(va * vb), shared / n};
 }
 
-Match match_when_moved(const Unrolled& before, const Unrolled& after, int sector, int shift,
-                       Columns columns) {
-    double n = 0.0, a = 0.0, b = 0.0, aa = 0.0, bb = 0.0, ab = 0.0;
+RowLikeness about_sector(const std::vector<RowLikeness>& rows, int sector) {
+    constexpr int kBeside = 3;  // rows
+    RowLikeness sum;
     const int middle = sector * kRowsPerSector;
-    for (int row = middle - 3; row <= middle + 3; ++row) {
-        const int r = wrapped(row);
-        const float* from = before.level.ptr<float>(r);
-        const float* to = after.level.ptr<float>(r);
-        const uchar* known = before.known.ptr<uchar>(r);
-        for (int col = columns.from; col < columns.to; ++col) {
-            if (known[col] == 0 || known[col + shift] == 0) continue;
-            const double x = from[col];
-            const double y = to[col + shift];
-            n += 1.0;
-            a += x;
-            b += y;
-            aa += x * x;
-            bb += y * y;
-            ab += x * y;
+    for (int row = middle - kBeside; row <= middle + kBeside; ++row) {
+        const RowLikeness& one = rows[static_cast<std::size_t>(wrapped(row))];
+        for (std::size_t half = 0; half < 2; ++half) {
+            sum.on[half] += one.on[half];
+            sum.back[half] += one.back[half];
         }
     }
-    if (n < kFewest) return {};
-    const double va = aa - a * a / n;
-    const double vb = bb - b * b / n;
-    if (va <= 0.0 || vb <= 0.0) return {};
-    const double shared = ab - a * b / n;
-    return {shared / std::sqrt(va * vb), shared / n};
+    return sum;
 }
 
 // Where the parabola through three neighbours is highest, off the middle one.
@@ -64,37 +50,58 @@ double off_peak(double before, double here, double after) {
     return bend < 0.0 ? 0.5 * (before - after) / bend : 0.0;
 }
 
-// About the shift of the whole row; not told where it is most alike at the end of the search.
-FlowSector::Part part_of(const Unrolled& before, const Unrolled& after, int sector, int about,
-                         bool near) {
-    constexpr int kReach = 4;
-    std::array<double, 2 * kReach + 1> alike{};
-    const auto shift_of = [&](std::size_t at) { return about - kReach + static_cast<int>(at); };
-    for (std::size_t i = 0; i < alike.size(); ++i) {
-        const int shift = shift_of(i);
-        Columns columns = shared_columns(before.level.cols, shift);
-        const int middle = (columns.from + columns.to) / 2;
-        (near ? columns.from : columns.to) = middle;
-        if (std::abs(shift) > most_flow_shift) continue;
-        alike[i] = match_when_moved(before, after, sector, shift, columns).alike;
+// Likeness by shift, −most_flow_shift … most_flow_shift.
+using Matches = std::array<Match, 2 * most_flow_shift + 1>;
+
+Matches matches_of(const PairSums& on, const PairSums& back) {
+    Matches all{};
+    for (std::size_t shift = 0; shift <= most_flow_shift; ++shift) {
+        all[most_flow_shift - shift] = match_of(back, shift);
+        all[most_flow_shift + shift] = match_of(on, shift);
     }
-    const auto top = std::max_element(alike.begin(), alike.end());
-    if (top == alike.begin() || top + 1 == alike.end()) return {};
-    return {shift_of(static_cast<std::size_t>(top - alike.begin())) +
-                off_peak(*(top - 1), *top, *(top + 1)),
-            *top};
+    return all;
+}
+
+// About the shift of the whole row; not told where it is most alike at the end of the search.
+FlowSector::Part part_of(const Matches& matches, double about_shift) {
+    constexpr std::ptrdiff_t kReach = 4;
+    const auto about = static_cast<std::ptrdiff_t>(std::lround(about_shift)) + most_flow_shift;
+    const auto size = static_cast<std::ptrdiff_t>(matches.size());
+    const auto from = matches.begin() + std::max<std::ptrdiff_t>(0, about - kReach);
+    const auto to = matches.begin() + std::min<std::ptrdiff_t>(size, about + kReach + 1);
+    const auto top = std::max_element(
+        from, to, [](const Match& x, const Match& y) { return x.alike < y.alike; });
+    if (top == from || top + 1 == to) return {};
+    return {static_cast<double>(top - matches.begin()) - most_flow_shift +
+                off_peak((top - 1)->alike, top->alike, (top + 1)->alike),
+            top->alike};
+}
+
+FlowSector sector_of(const RowLikeness& sums) {
+    FlowSector sector;
+    PairSums on = sums.on[0];
+    PairSums back = sums.back[0];
+    on += sums.on[1];
+    back += sums.back[1];
+    const Matches whole = matches_of(on, back);
+    for (std::size_t i = 0; i < whole.size(); ++i) {
+        sector.alike[i] = whole[i].alike;
+        sector.shared[i] = whole[i].shared;
+    }
+    const auto top = std::max_element(sector.alike.begin(), sector.alike.end());
+    sector.best_alike = *top;
+    sector.best_shift = static_cast<double>(top - sector.alike.begin()) - most_flow_shift;
+    if (top != sector.alike.begin() && top + 1 != sector.alike.end()) {
+        sector.best_shift += off_peak(*(top - 1), *top, *(top + 1));
+    }
+    for (std::size_t half = 0; half < 2; ++half) {
+        sector.halves[half] =
+            part_of(matches_of(sums.on[half], sums.back[half]), sector.best_shift);
+    }
+    return sector;
 }
 
 }  // namespace
-
-void tell_halves(const Unrolled& before, const Unrolled& after, WallFlow& flow) {
-    for (int number = 0; number < flow_sectors; ++number) {
-        FlowSector& sector = flow.sectors[static_cast<std::size_t>(number)];
-        const auto about = static_cast<int>(std::lround(sector.best_shift));
-        sector.halves[0] = part_of(before, after, number, about, false);
-        sector.halves[1] = part_of(before, after, number, about, true);
-    }
-}
 
 double at_direction(const cv::Vec3d& distance, double direction_rad) {
     return distance[0] + distance[1] * std::cos(direction_rad) +
@@ -112,22 +119,10 @@ double FlowSector::shared_at(double shift) const {
 WallFlow wall_flow(const Unrolled& before, const Unrolled& after) {
     WallFlow flow;
     std::vector<double> peaks;
+    const auto rows = row_likeness(before, after);
     for (int number = 0; number < flow_sectors; ++number) {
         FlowSector& sector = flow.sectors[static_cast<std::size_t>(number)];
-        for (int shift = -most_flow_shift; shift <= most_flow_shift; ++shift) {
-            const Match match = match_when_moved(before, after, number, shift,
-                                                 shared_columns(before.level.cols, shift));
-            const int above_least = shift + most_flow_shift;
-            const auto at = static_cast<std::size_t>(above_least);
-            sector.alike[at] = match.alike;
-            sector.shared[at] = match.shared;
-        }
-        const auto top = std::max_element(sector.alike.begin(), sector.alike.end());
-        sector.best_alike = *top;
-        sector.best_shift = static_cast<double>(top - sector.alike.begin()) - most_flow_shift;
-        if (top != sector.alike.begin() && top + 1 != sector.alike.end()) {
-            sector.best_shift += off_peak(*(top - 1), *top, *(top + 1));
-        }
+        sector = sector_of(about_sector(rows, number));
         if (sector.best_alike > kSure) peaks.push_back(sector.best_shift);
     }
     if (peaks.size() < kFewestSure) return flow;

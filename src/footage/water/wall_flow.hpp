@@ -4,12 +4,12 @@
 #include <array>
 #include <optional>
 
+#include "footage/water/row_likeness.hpp"
 #include "footage/water/unrolled.hpp"
 
 namespace sondeline {
 
 inline constexpr int flow_sectors = 24;
-inline constexpr int most_flow_shift = 14;  // columns
 
 // In columns by even step of 1 / radius a wall moves by one shift along the whole row: the way
 // moved over the distance of that wall from the lens. `alike` holds how alike the two pictures are,
@@ -25,8 +25,7 @@ struct FlowSector {
     std::array<double, 2 * most_flow_shift + 1> shared{};
     double best_shift = 0.0;  // where they are most alike, towards the lens
     double best_alike = 0.0;
-    // The same of the half of the columns compared that lies far ahead, and of the half that lies
-    // near; set where the head has moved far enough, see tell_halves().
+    // The same of the half of the columns that lies far ahead, and of the half that lies near.
     std::array<Part, 2> halves{};
 
     // At a shift between columns; 0 beyond the last.
@@ -59,9 +58,6 @@ inline double direction_of_sector(int sector) {
 
 // `before` and `after`: detail only, about one vanishing point, same columns.
 WallFlow wall_flow(const Unrolled& before, const Unrolled& after);
-
-// Sets the halves of every sector; same pictures as above.
-void tell_halves(const Unrolled& before, const Unrolled& after, WallFlow& flow);
 
 // `flow.common` must not be 0.
 WallPassing passing_of(const WallFlow& flow);

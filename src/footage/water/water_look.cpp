@@ -25,15 +25,13 @@ constexpr double kColumn = (1.0 / kInner - 1.0 / kOuter) / (kDepthColumns - 1);
 
 // Lit, but with nothing dark in it, as the pipe's far end is: murk throws the light back before the
 // lens. Lamps and what they glint on may be as bright as ever.
-bool is_veiled(const cv::Mat1b& small) {
+bool is_veiled(const cv::Mat1b& small, const cv::Mat1b& smooth) {
     cv::Scalar mean;
     cv::Scalar spread;
     cv::meanStdDev(small, mean, spread);
     constexpr double kDark = 25.0;
     if (mean[0] <= kDark) return false;
     if (spread[0] < kVeiled) return true;
-    cv::Mat1b smooth;
-    cv::GaussianBlur(small, smooth, {}, small.rows / 60.0);
     double darkest = 0.0;
     cv::minMaxLoc(smooth, &darkest, nullptr);
     return darkest > kVeiledDarkest * mean[0];
@@ -43,11 +41,13 @@ void append(const std::vector<WallRing>& more, std::vector<WallRing>& rings) {
     rings.insert(rings.end(), more.begin(), more.end());
 }
 
-// Of the columns that are in the picture before and after they moved by so many.
+// When the wall moved by so many columns, on or back.
 HalvesAt halves_at(double shift) {
-    const double shared = kDepthColumns - shift;
-    const auto at = [shift](double column) { return 2.0 / kInner - kColumn * (2.0 * column + shift); };
-    return {at(0.25 * shared), at(0.75 * shared)};
+    const int far = far_columns(kDepthColumns);
+    const auto at = [shift](double column) {
+        return 2.0 / kInner - kColumn * (2.0 * column + shift);
+    };
+    return {at(0.5 * (far - 1)), at(0.5 * (far + kDepthColumns - shift - 1.0))};
 }
 
 FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores) {
@@ -66,37 +66,18 @@ FlowLook flow_look(const PassedWall& passed, const std::optional<Shores>& shores
     return look;
 }
 
-// As high as the lens seems to be from how the whole columns pass, about the vanishing point that
-// they were unrolled about.
-double height_in_passing(std::span<const WaterLook> looks) {
-    // The fit holds the lean back, and so does a vanishing point that is sought by the light.
-    constexpr double kHeldBack = 1.5;
-    constexpr std::size_t kFewest = 4;
-    std::vector<double> low;
-    for (const WaterLook& look : looks) {
-        if (look.flows.empty()) continue;
-        const auto down_rad = down_at(looks, look.time_s);
-        if (!down_rad) continue;
-        const cv::Point2d down(std::cos(*down_rad), std::sin(*down_rad));
-        for (const FlowLook& flow : look.flows) {
-            if (flow.lean) low.push_back(-flow.lean->dot(down));
-        }
-    }
-    if (low.size() < kFewest) return 0.5;
-    const auto middle = low.begin() + static_cast<std::ptrdiff_t>(low.size() / 2);
-    std::nth_element(low.begin(), middle, low.end());
-    return 0.5 - 0.5 * std::clamp(kHeldBack * *middle, -0.3, 0.6);
-}
-
 // Once the lens's height is known from all of them.
 void take_votes(std::span<const WaterSight> sights, std::vector<WaterLook>& looks) {
-    const double height = height_in_passing(looks);
+    // Of all columns, before and after: 1 / radius of their middle, twice.
+    constexpr double kBoth = 1.0 / kInner + 1.0 / kOuter;
+    const LensPlace place = place_of_lens(looks);
+    const LensInPassing lens{1.0 - 2.0 * place.height.value, kBoth * place.off_down};
     for (std::size_t i = 0; i < looks.size(); ++i) {
         if (!looks[i].shores) continue;
         for (std::size_t k = 0; k < looks[i].flows.size(); ++k) {
             const PassedWall& passed = sights[i].flows[k];
             looks[i].flows[k].vote =
-                passing_vote(passed.sectors, passed.moved / kColumn, *looks[i].shores, height);
+                passing_vote(passed.sectors, passed.moved / kColumn, *looks[i].shores, lens);
         }
     }
 }
@@ -193,20 +174,23 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
 
 WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s,
                    const std::optional<cv::Point2d>& before)
-    : unseen_(unseen) {
+    : size_(small.size()) {
     sight_.time_s = time_s;
-    sight_.veiled = is_veiled(small);
+    const cv::Mat1b smooth = smooth_for_pipe_view(small);
+    sight_.veiled = is_veiled(small, smooth);
     sight_.light = static_cast<float>(cv::mean(small, unseen == 0)[0]);
-    if (const auto view = find_pipe_view(small, unseen)) found_ = view->vanishing;
+    if (const auto view = find_pipe_view(smooth, unseen)) found_ = view->vanishing;
     if (!found_ && (!before || sight_.veiled)) return;
     vanishing_ = found_ ? *found_ : *before;
     const double height = small.rows;
     if (found_) sight_.vanishing = *found_ / height;
     sight_.profile =
-        profile_of(unroll(small, unseen, vanishing_,
-                          radii_by_ratio(kInner * height, kOuter * height, kRatioColumns)));
-    detail_ = detail_of(unroll(small, unseen, vanishing_,
-                               radii_by_depth(kInner * height, kOuter * height, kDepthColumns)));
+        profile_of(unroll(small, polar_map(unseen, vanishing_,
+                                           radii_by_ratio(kInner * height, kOuter * height,
+                                                          kRatioColumns))));
+    by_depth_ = polar_map(unseen, vanishing_,
+                          radii_by_depth(kInner * height, kOuter * height, kDepthColumns));
+    detail_ = detail_of(unroll(small, by_depth_));
 }
 
 bool WaterEye::wants_more() const {
@@ -214,11 +198,10 @@ bool WaterEye::wants_more() const {
 }
 
 void WaterEye::follow(const cv::Mat1b& small, double time_s) {
-    if (!sight_.profile || small.size() != unseen_.size()) return;
-    const Unrolled later = detail_of(unroll(small, unseen_, vanishing_, detail_.radius));
-    WallFlow flow = wall_flow(detail_, later);
+    if (!sight_.profile || small.size() != size_) return;
+    const Unrolled later = detail_of(unroll(small, by_depth_));
+    const WallFlow flow = wall_flow(detail_, later);
     if (std::abs(flow.common) < kEnoughShift) return;
-    tell_halves(detail_, later, flow);
     const bool first = sight_.flows.empty();
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});
     std::array<bool, flow_sectors> all{};

@@ -79,9 +79,10 @@ class WaterEye {
 
   private:
     WaterSight sight_;
-    cv::Mat1b unseen_;
+    cv::Size size_;
     std::optional<cv::Point2d> found_;
     cv::Point2d vanishing_;
+    PolarMap by_depth_;
     Unrolled detail_;
 };
 
