@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "footage/water/wall_flow.hpp"
 #include "terms/quantile.hpp"
@@ -27,7 +28,7 @@ constexpr std::ptrdiff_t kBeside = 2;  // steps that belong to a ring as well
 // Detail by sector and column, seen in half of its directions at least; else of no weight.
 struct Sectors {
     std::array<std::vector<float>, kSectors> level;
-    std::array<std::vector<bool>, kSectors> seen;
+    std::array<std::vector<char>, kSectors> seen;
 };
 
 Sectors sectors_of(const Unrolled& detail) {
@@ -47,33 +48,33 @@ Sectors sectors_of(const Unrolled& detail) {
             }
             if (2 * seen < kRows) continue;
             sectors.level[sector][static_cast<std::size_t>(col)] = sum / static_cast<float>(seen);
-            sectors.seen[sector][static_cast<std::size_t>(col)] = true;
+            sectors.seen[sector][static_cast<std::size_t>(col)] = 1;
         }
     }
     return sectors;
 }
 
 // The darkest light of each sector about one depth; sectors that do not see it are left out.
-std::vector<double> round_at(const Sectors& sectors, const cv::Vec3d& distance, double first,
-                             double step, double depth) {
+std::vector<double> round_at(const Sectors& sectors, const std::array<double, kSectors>& aways,
+                             double first, double step, double depth) {
     std::vector<double> round;
+    round.reserve(kSectors);
     for (std::size_t sector = 0; sector < kSectors; ++sector) {
-        const double angle = 2.0 * CV_PI * (static_cast<double>(sector) + 0.375) / kSectors;
-        const double away = at_direction(distance, angle);
+        const double away = aways[sector];
         if (away <= 0.1) continue;
         const auto& level = sectors.level[sector];
         const auto& seen = sectors.seen[sector];
         const double at = (depth / away - first) / step;
-        std::optional<double> darkest;
+        constexpr float kNone = std::numeric_limits<float>::max();
+        float darkest = kNone;
         for (const double off : kAbout) {
             const int below = cvFloor(at + off);
             const auto i = static_cast<std::size_t>(below);
-            if (below < 0 || i + 1 >= level.size() || !seen[i] || !seen[i + 1]) continue;
-            const double light =
-                std::lerp(level[i], level[i + 1], static_cast<float>(at + off - below));
-            if (!darkest || light < *darkest) darkest = light;
+            if (below < 0 || i + 1 >= level.size() || seen[i] == 0 || seen[i + 1] == 0) continue;
+            const auto share = static_cast<float>(at + off - below);
+            darkest = std::min(darkest, level[i] + share * (level[i + 1] - level[i]));
         }
-        if (darkest) round.push_back(*darkest);
+        if (darkest < kNone) round.push_back(darkest);
     }
     return round;
 }
@@ -86,11 +87,16 @@ std::vector<WallRing> rings_in(const Unrolled& detail, const cv::Vec3d& distance
     const double last = height_px / detail.radius.back();
     const double step = (last - first) / (detail.level.cols - 1);
     const Sectors sectors = sectors_of(detail);
+    std::array<double, kSectors> aways{};
+    for (std::size_t sector = 0; sector < kSectors; ++sector) {
+        const double angle = 2.0 * CV_PI * (static_cast<double>(sector) + 0.375) / kSectors;
+        aways[sector] = at_direction(distance, angle);
+    }
     std::array<double, kSteps> dark{};
     std::vector<double> all;
     for (int i = 0; i < kSteps; ++i) {
         const double depth = std::lerp(last, first, i / (kSteps - 1.0));
-        const auto round = round_at(sectors, distance, first, step, depth);
+        const auto round = round_at(sectors, aways, first, step, depth);
         if (round.size() < kFewestSectors) continue;
         dark[static_cast<std::size_t>(i)] = -quantile(round, kAllBut);
         all.push_back(dark[static_cast<std::size_t>(i)]);

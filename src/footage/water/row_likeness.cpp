@@ -31,25 +31,47 @@ Masked masked(const Unrolled& wall) {
     return out;
 }
 
-// Each shift has a sum of its own, so that they can be added side by side.
-PairSums sums_of(const Masked& one, const Masked& other, int row, int from, int to) {
-    PairSums sums;
-    for (int col = from; col < to; ++col) {
-        if (one.known(row, col) == 0.0F) continue;
-        const float x = one.value(row, col);
-        const float xx = one.square(row, col);
-        const float* value = other.value.ptr<float>(row) + col;
-        const float* square = other.square.ptr<float>(row) + col;
-        const float* known = other.known.ptr<float>(row) + col;
-        for (std::size_t i = 0; i < kLanes; ++i) {
-            sums.n[i] += known[i];
-            sums.a[i] += x * known[i];
-            sums.aa[i] += xx * known[i];
-            sums.b[i] += value[i];
-            sums.bb[i] += square[i];
-            sums.ab[i] += x * value[i];
+// Each shift has a sum of its own, so that they can be added side by side; so many at a time as a
+// processor has registers for.
+constexpr std::size_t kTogether = 8;
+
+void add_pairs(const Masked& one, const Masked& other, int row, cv::Range columns,
+               std::size_t first, PairSums& sums) {
+    using Some = std::array<float, kTogether>;
+    Some n{}, a{}, aa{}, b{}, bb{}, ab{};
+    const float* known_one = one.known.ptr<float>(row);
+    const float* value_one = one.value.ptr<float>(row);
+    const float* known = other.known.ptr<float>(row) + first;
+    const float* value = other.value.ptr<float>(row) + first;
+    const float* square = other.square.ptr<float>(row) + first;
+    for (int col = columns.start; col < columns.end; ++col) {
+        if (known_one[col] == 0.0F) continue;
+        const float x = value_one[col];
+        const float xx = x * x;
+        for (std::size_t i = 0; i < kTogether; ++i) {
+            const std::size_t at = static_cast<std::size_t>(col) + i;
+            n[i] += known[at];
+            a[i] += x * known[at];
+            aa[i] += xx * known[at];
+            b[i] += value[at];
+            bb[i] += square[at];
+            ab[i] += x * value[at];
         }
     }
+    for (std::size_t i = 0; i < kTogether; ++i) {
+        sums.n[first + i] = n[i];
+        sums.a[first + i] = a[i];
+        sums.aa[first + i] = aa[i];
+        sums.b[first + i] = b[i];
+        sums.bb[first + i] = bb[i];
+        sums.ab[first + i] = ab[i];
+    }
+}
+
+PairSums sums_of(const Masked& one, const Masked& other, int row, int from, int to) {
+    PairSums sums;
+    for (std::size_t first = 0; first < kLanes; first += kTogether)
+        add_pairs(one, other, row, {from, to}, first, sums);
     return sums;
 }
 

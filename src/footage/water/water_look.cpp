@@ -193,14 +193,17 @@ WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_
     detail_ = detail_of(unroll(small, by_depth_));
 }
 
-bool WaterEye::wants_more() const {
-    return sight_.profile && sight_.flows.size() < kMostFlows;
+bool WaterEye::wants(double time_s) const {
+    constexpr double kFaster = 1.5;  // than just now
+    return sight_.profile && sight_.flows.size() < kMostFlows &&
+           (!pace_ || kFaster * *pace_ * (time_s - sight_.time_s) >= kEnoughShift);
 }
 
 void WaterEye::follow(const cv::Mat1b& small, double time_s) {
     if (!sight_.profile || small.size() != size_) return;
     const Unrolled later = detail_of(unroll(small, by_depth_));
     const WallFlow flow = wall_flow(detail_, later);
+    if (flow.common != 0.0) pace_ = std::abs(flow.common) / (time_s - sight_.time_s);
     if (std::abs(flow.common) < kEnoughShift) return;
     const bool first = sight_.flows.empty();
     sight_.flows.push_back({passing_of(flow), time_s, flow.common * kColumn});

@@ -69,8 +69,9 @@ class WaterEye {
     // Empty where the pipe's circles were not found in this very picture.
     const std::optional<cv::Point2d>& vanishing() const { return found_; }
 
-    // A pipe is seen whose wall has not been compared often enough yet.
-    bool wants_more() const;
+    // A pipe is seen whose wall has not been compared often enough yet, and by what was seen of it
+    // has moved far enough by then.
+    bool wants(double time_s) const;
 
     // Compares with a later picture, if the head has moved on far enough and not too far.
     void follow(const cv::Mat1b& small, double time_s);
@@ -83,6 +84,7 @@ class WaterEye {
     std::optional<cv::Point2d> found_;
     cv::Point2d vanishing_;
     PolarMap by_depth_;
+    std::optional<double> pace_;  // of the wall, columns a second, as compared last
     Unrolled detail_;
 };
 
