@@ -184,17 +184,16 @@ WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_
     vanishing_ = found_ ? *found_ : *before;
     const double height = small.rows;
     if (found_) sight_.vanishing = *found_ / height;
-    sight_.profile =
-        profile_of(unroll(small, polar_map(unseen, vanishing_,
-                                           radii_by_ratio(kInner * height, kOuter * height,
-                                                          kRatioColumns))));
+    sight_.profile = profile_of(
+        unroll(small, polar_map(unseen, vanishing_,
+                                radii_by_ratio(kInner * height, kOuter * height, kRatioColumns))));
     by_depth_ = polar_map(unseen, vanishing_,
                           radii_by_depth(kInner * height, kOuter * height, kDepthColumns));
     detail_ = detail_of(unroll(small, by_depth_));
 }
 
 bool WaterEye::wants(double time_s) const {
-    constexpr double kFaster = 1.5;  // than just now
+    constexpr double kFaster = 2.0;  // than just now
     return sight_.profile && sight_.flows.size() < kMostFlows &&
            (!pace_ || kFaster * *pace_ * (time_s - sight_.time_s) >= kEnoughShift);
 }

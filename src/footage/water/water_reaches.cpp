@@ -17,9 +17,9 @@ constexpr std::size_t kFewestLooks = 8;
 
 // The bars of a plain picture, and how deep water is then noticed 9 times in 10: found or left
 // open. Chosen on the clips of the tuning half of `water_evidence`, see docs/standing-water.md.
-constexpr double kMostMarks = 0.13;       // median, see WaterLook::marks
-constexpr double kLeastPipe = 0.9;        // of the looks, in which the pipe is seen
-constexpr double kUnknownLensSd = 0.119;  // see lens_height_of
+constexpr double kMostMarks = 0.13;      // median, see WaterLook::marks
+constexpr double kLeastPipe = 0.9;       // of the looks, in which the pipe is seen
+constexpr double kUnknownLensSd = 0.09;  // of what is usual, hardly anything was seen
 constexpr double kSureShare = 0.10;
 
 bool plain(std::span<const PlacedLook* const> looks) {

@@ -43,7 +43,7 @@ WallPassing with_surface(WallPassing passing, const Shores& shores, float pace) 
 }
 
 TEST(PassingVote, TakesWhatPassesAsTheWallDoesForWall) {
-    const PassingVote vote = passing_vote(passing_wall(0.0), kShift, shores_to(1.0), 0.5);
+    const PassingVote vote = passing_vote(passing_wall(0.0), kShift, shores_to(1.0), {0.0});
     EXPECT_GT(vote.directions, 3);
     for (const double surface : vote.for_surface) EXPECT_LT(surface, -3.0);
 }
@@ -51,26 +51,38 @@ TEST(PassingVote, TakesWhatPassesAsTheWallDoesForWall) {
 TEST(PassingVote, TakesWhatPassesAtAnotherPaceForASurface) {
     const Shores shores = shores_to(1.0);
     const WallPassing wet = with_surface(passing_wall(0.0), shores, 0.4F);
-    for (const double surface : passing_vote(wet, kShift, shores, 0.5).for_surface) {
+    for (const double surface : passing_vote(wet, kShift, shores, {0.0}).for_surface) {
         EXPECT_GT(surface, 3.0);
     }
 }
 
 TEST(PassingVote, ExpectsTheInvertToPassFasterBelowALensThatRidesLow) {
-    const PassingVote vote = passing_vote(passing_wall(0.4), kShift, shores_to(1.0), 0.3);
+    const PassingVote vote = passing_vote(passing_wall(0.4), kShift, shores_to(1.0), {0.4});
     EXPECT_LT(vote.for_surface[1], -3.0);
     // By a wrong height it would be taken for a surface.
-    EXPECT_GT(passing_vote(passing_wall(0.4), kShift, shores_to(1.0), 0.6).for_surface[1], 0.0);
+    EXPECT_GT(passing_vote(passing_wall(0.4), kShift, shores_to(1.0), {-0.2}).for_surface[1], 0.0);
+}
+
+// Columns unrolled about a point above where the wall comes from: that straight down passes slower.
+TEST(PassingVote, AllowsForAVanishingPointThatIsOff) {
+    WallPassing passing = passing_wall(0.4);
+    for (int i = 0; i < flow_sectors; ++i) {
+        passing[static_cast<std::size_t>(i)].shift *=
+            static_cast<float>(1.0 - 0.3 * std::cos(direction_of_sector(i) - kDown_rad));
+    }
+    const Shores shores = shores_to(1.0);
+    EXPECT_LT(passing_vote(passing, kShift, shores, {0.4, -0.3}).for_surface[1], -3.0);
+    EXPECT_GT(passing_vote(passing, kShift, shores, {0.4, 0.0}).for_surface[1], 0.0);
 }
 
 TEST(PassingVote, SaysNothingOfWhatPassesTooFastToBeFollowed) {
-    EXPECT_EQ(passing_vote(passing_wall(0.0), 14.0, shores_to(1.0), 0.5).directions, 0);
+    EXPECT_EQ(passing_vote(passing_wall(0.0), 14.0, shores_to(1.0), {0.0}).directions, 0);
 }
 
 TEST(PassingVote, SaysNothingWhereThePicturesHaveNothingInCommon) {
     WallPassing passing = passing_wall(0.0);
     for (SectorPassing& sector : passing) sector.alike = 0.1F;
-    const PassingVote vote = passing_vote(passing, kShift, shores_to(1.0), 0.5);
+    const PassingVote vote = passing_vote(passing, kShift, shores_to(1.0), {0.0});
     EXPECT_EQ(vote.directions, 0);
     EXPECT_EQ(vote.for_surface[0], 0.0);
 }

@@ -55,6 +55,7 @@ struct Push {
             flow.later_s = time_s + 0.2;
             flow.moved =
                 (way_m > 0.0 ? 1.0 : -1.0) * 0.2 * kSpeed_m_per_s / 0.08 / water_shore_radius;
+            flow.lens.emplace();  // on the axis
             looks.back().flows.push_back(flow);
         }
     }

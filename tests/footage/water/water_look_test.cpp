@@ -20,8 +20,9 @@ WaterLook look_at(const support::Scenario& scenario) {
     const auto frames = small_frames(scenario, 0.1);
     const cv::Mat1b unseen(frames.front().size(), uchar{0});
     WaterEye eye(frames[0], unseen, 0.0);
-    for (std::size_t i = 1; i < frames.size() && eye.wants_more(); ++i) {
-        eye.follow(frames[i], 0.1 * static_cast<double>(i));
+    for (std::size_t i = 1; i < frames.size(); ++i) {
+        const double time_s = 0.1 * static_cast<double>(i);
+        if (eye.wants(time_s)) eye.follow(frames[i], time_s);
     }
     return looks_of(std::span(&eye.sight(), 1)).front();
 }
@@ -90,6 +91,25 @@ TEST(WaterLook, IsVeiledUnderMurkyWaterEvenWhereLampsGlint) {
     const WaterLook dry = look_at(scenario);
     EXPECT_FALSE(dry.veiled);
     EXPECT_TRUE(dry.pipe);
+}
+
+// Of the wall of a head that stands, a moment later shows nothing that this moment does not.
+TEST(WaterEye, WantsNoMorePicturesOfAWallThatStands) {
+    support::Scenario scenario = plain_pipe();
+    scenario.pipe.dirt = 0.5;
+    const cv::Mat1b frame = small_frames(scenario, 0.1).front();
+    cv::RNG chance(1);
+    const auto noisy = [&] {
+        cv::Mat1s noise(frame.size());
+        chance.fill(noise, cv::RNG::NORMAL, 0.0, 1.0);
+        cv::Mat1b out;
+        cv::add(frame, noise, out, cv::noArray(), CV_8U);
+        return out;
+    };
+    WaterEye eye(noisy(), cv::Mat1b(frame.size(), uchar{0}), 0.0);
+    ASSERT_TRUE(eye.wants(0.1));
+    eye.follow(noisy(), 0.1);
+    EXPECT_FALSE(eye.wants(0.6));
 }
 
 // Long clips are followed in windows; no look may be lost or told twice where two of them meet.
