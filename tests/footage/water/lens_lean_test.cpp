@@ -98,6 +98,7 @@ TEST(PlaceOfLens, IsTheUsualOneWithAWideSpreadWhereNothingTells) {
 
 TEST(PlaceOfLens, IsSurerTheMoreLooksAgree) {
     std::vector<WaterLook> looks;
+    looks.reserve(20);
     for (int i = 0; i < 20; ++i)
         looks.push_back(look_with(0.3 * i, {{0.0, i % 2 == 0 ? -0.38 : -0.42}, {0.0, -0.015}}));
     const LensPlace place = place_of_lens(looks);

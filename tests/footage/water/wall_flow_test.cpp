@@ -79,7 +79,8 @@ TEST(WallFlow, LeavesOutWhatLiesUnderOverlayText) {
         const double mean_b = cv::mean(b)[0];
         const double shared = (a - mean_a).dot(b - mean_b);
         const double alike = shared / (cv::norm(a - mean_a) * cv::norm(b - mean_b));
-        const auto at = static_cast<std::size_t>(shift + most_flow_shift);
+        const int above_least = shift + most_flow_shift;
+        const auto at = static_cast<std::size_t>(above_least);
         EXPECT_NEAR(flow.sectors[kSector].alike[at], alike, 1e-4) << shift;
         EXPECT_NEAR(flow.sectors[kSector].shared[at], shared / static_cast<double>(x.size()), 1e-5);
     }
