@@ -14,7 +14,7 @@
 
 namespace sondeline {
 
-// Memory: about 300 bytes a look, and 8 MB in all.
+// Memory: about 400 bytes a look, and 8 MB in all.
 class WaterWatch {
   public:
     // `hidden`: boxes of overlay text in a picture of `size`.
