@@ -168,6 +168,7 @@ struct SiteNote {
 struct SiteRun {
     RunId id;
     RunKind kind = RunKind::other;
+    std::string kind_doubt;  // what at its ends or of its pipe contradicts the kind; empty: nothing
     RunStatus status = RunStatus::open;
     std::optional<int> from;  // index into Site::structures
     std::optional<int> to;

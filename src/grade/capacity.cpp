@@ -89,6 +89,7 @@ ManningFlow manning_flow(const WettedSection& section, const Channel& channel) {
 
 std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, LengthUnit unit,
                            const std::optional<double>& design_flow_m3_per_s, bool holds_water) {
+    if (!run.kind_doubt.empty()) return "Capacity not given: the kind of the run is in doubt.";
     if (run.kind == RunKind::lateral || run.kind == RunKind::trench) {
         return "Capacity not given: a line laid level carries by its water's depth, not by its "
                "slope.";

@@ -37,7 +37,8 @@ std::optional<int> middle_rank_twice(RunKind kind) {
 
 Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures) {
     Flow flow;
-    flow.level = run.kind == RunKind::lateral || run.kind == RunKind::trench;
+    const bool doubted = !run.kind_doubt.empty();
+    flow.level = run.kind == RunKind::lateral || run.kind == RunKind::trench || doubted;
     const auto from = rank(run.from, structures);
     const auto to = rank(run.to, structures);
     if (from && to) {
@@ -45,7 +46,7 @@ Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures
         flow.with_push = *from <= *to;
         return flow;
     }
-    const auto middle = middle_rank_twice(run.kind);
+    const auto middle = doubted ? std::nullopt : middle_rank_twice(run.kind);
     if (!middle || (!from && !to)) return flow;
     flow.known = true;
     flow.with_push = from ? 2 * *from < *middle : 2 * *to > *middle;

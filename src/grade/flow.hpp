@@ -14,7 +14,8 @@ struct Flow {
 
 // Water runs building → cleanout → tank → pump chamber → box → pit or trench end. Where only one
 // end tells, the kind of the run decides: a building sewer runs to the tank, an effluent line away
-// from the tank or to the box, laterals and trenches away from the box.
+// from the tank or to the box, laterals and trenches away from the box. A kind in doubt decides
+// nothing, and the run may be one that is laid level.
 Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures);
 
 }  // namespace sondeline::grade

@@ -57,6 +57,12 @@ bool is_slope_table(std::string_view table) {
 }
 
 SlopeAsked slope_asked(std::string_view table, const PipeAsked& pipe) {
+    if (!pipe.kind_doubt.empty()) {
+        SlopeAsked asked;
+        asked.kind_doubted = true;
+        asked.source = "the kind of this run is in doubt: " + pipe.kind_doubt;
+        return asked;
+    }
     switch (pipe.kind) {
         case RunKind::building_sewer:
         case RunKind::effluent_line: return sewer(table, pipe.diameter_m);

@@ -115,7 +115,8 @@ Stretch stretch_over(const AlignedRun& run, const Analysis& analysis, const Slop
     stretch.to_m = reach.to_m;
     stretch.minimum_slope = asked.minimum;
     stretch.minimum_source = asked.source;
-    stretch.verdict = asked.minimum ? SlopeVerdict::cannot_tell : SlopeVerdict::not_asked;
+    stretch.verdict =
+        asked.minimum || asked.kind_doubted ? SlopeVerdict::cannot_tell : SlopeVerdict::not_asked;
     std::optional<Withheld> why = no_heights(analysis);
     if (!why) why = too_few_rows(analysis, reach);
     if (!why) {
@@ -234,8 +235,8 @@ void settle_flow(Analysis& analysis) {
 
 void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptions& options,
                GradedRun& graded, Findings& findings) {
-    const SlopeAsked asked =
-        slope_asked(options.minimum_slope_table, {run.run.kind, run.run.diameter_m});
+    const SlopeAsked asked = slope_asked(options.minimum_slope_table,
+                                         {run.run.kind, run.run.diameter_m, run.run.kind_doubt});
     const Reach whole{0.0, analysis.rows.length_m};
     const Stretch all = stretch_over(run, analysis, asked, whole);
     graded.slope = all.slope;

@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "survey/exchanged_ends.hpp"
+#include "survey/kind_doubts.hpp"
 #include "survey/mirrored_positions.hpp"
 #include "survey/noted_ends.hpp"
 #include "survey/place_notes.hpp"
@@ -146,6 +147,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     site.notes = place_notes(job, reels, site.job_unit, findings);
     tell_ends_noted_elsewhere(job, reels, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes, site.notes}, findings);
+    doubt_kinds(job, site.structures, site.runs, findings);
     for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
     site.z_reference = z_reference_of(job, site);
     return site;

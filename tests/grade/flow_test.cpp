@@ -57,5 +57,17 @@ TEST(Flow, TakesAnIndexOutsideTheSiteAsUnknown) {
     EXPECT_FALSE(flow_of(run, {}).known);
 }
 
+// Typed as building sewer, a pipe from the box would run to it.
+TEST(Flow, IsNotTakenFromAKindInDoubt) {
+    SiteRun run;
+    run.kind = RunKind::building_sewer;
+    run.kind_doubt = "box is a distribution box";
+    run.from = 0;
+    std::vector<AlignedStructure> structures(1);
+    structures[0].kind = StructureKind::distribution_box;
+    EXPECT_FALSE(flow_of(run, structures).known);
+    EXPECT_TRUE(flow_of(run, structures).with_push);
+}
+
 }  // namespace
 }  // namespace sondeline::grade

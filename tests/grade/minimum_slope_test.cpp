@@ -64,5 +64,13 @@ TEST(MinimumSlope, KnowsItsTables) {
     EXPECT_FALSE(slope_asked("none", {RunKind::building_sewer, 0.1}).minimum.has_value());
 }
 
+TEST(MinimumSlope, IsNotAskedOfARunWhoseKindIsInDoubt) {
+    const SlopeAsked asked = slope_asked(
+        "IPC Table 704.1", {RunKind::building_sewer, 4 * kInch_m, "box is a distribution box"});
+    EXPECT_FALSE(asked.minimum.has_value());
+    EXPECT_TRUE(asked.kind_doubted);
+    EXPECT_THAT(asked.source, HasSubstr("box is a distribution box"));
+}
+
 }  // namespace
 }  // namespace sondeline::grade

@@ -219,5 +219,15 @@ TEST(Slope, OfARunTapedAtBothEndsIsNotHelpedByTapingThemAgain) {
     EXPECT_THAT(one_end.slope.withheld.what_to_do, HasSubstr("Tape the inverts at both ends"));
 }
 
+TEST(SlopeVerdict, IsWithheldFromARunWhoseKindIsInDoubt) {
+    made::Run run = made::make_run({}, made::locator_and_tapes(), 3);
+    made::run_of(run.lines).run.kind_doubt = "R2 is a distribution box";
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    ASSERT_FALSE(profiles.runs[0].stretches.empty());
+    EXPECT_EQ(profiles.runs[0].stretches[0].verdict, SlopeVerdict::cannot_tell);
+    EXPECT_FALSE(profiles.runs[0].stretches[0].minimum_slope.has_value());
+    EXPECT_NE(profiles.runs[0].capacity_words.find("in doubt"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace sondeline::grade

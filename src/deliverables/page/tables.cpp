@@ -55,12 +55,24 @@ std::string why_not_told(const PageData& page, std::size_t row) {
                        page.figure({"stretches", row, "slope_sd_pct"}, 2, 1.0 / normal_95));
 }
 
+// Nobody knows what should be asked of it, as the kind of the run is in doubt.
+bool asks_for_doubt(const PageData& page, std::size_t row) {
+    return !page.number({"stretches", row, "minimum_slope_pct"}) &&
+           page.text({"stretches", row, "verdict"}) == "cannot tell";
+}
+
 // The stretches of a run with what is asked of each.
 std::string stretches_of(const PageData& page, std::size_t run) {
     std::string text;
     const std::string id = page.text({"pipe_runs", run, "run_id"});
     for (std::size_t row = 0; row < page.layer("stretches").rows.size(); ++row) {
         if (page.text({"stretches", row, "run_id"}) != id) continue;
+        if (asks_for_doubt(page, row)) {
+            return fmt::format(
+                "<br><span class=\"word {}\">cannot tell</span> <span class=\"why\">what slope is "
+                "asked: {}</span>",
+                verdict_look("cannot tell"), page.words({"stretches", row, "minimum_source"}));
+        }
         if (!page.number({"stretches", row, "minimum_slope_pct"})) continue;
         const std::string verdict = page.text({"stretches", row, "verdict"});
         if (verdict == "not asked") continue;
@@ -126,7 +138,7 @@ std::string minimum_sources(const PageData& page) {
     std::set<std::string> sources;
     for (std::size_t row = 0; row < page.layer("stretches").rows.size(); ++row) {
         const std::string source = page.text({"stretches", row, "minimum_source"});
-        if (!source.empty()) sources.insert(source);
+        if (!source.empty() && !asks_for_doubt(page, row)) sources.insert(source);
     }
     if (sources.empty()) return "";
     return fmt::format("<p class=\"quiet as-given\">Slopes asked by {}.</p>",
