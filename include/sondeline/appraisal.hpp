@@ -15,6 +15,9 @@ struct RecordCheck {
     Figure<Bounded> measured;          // in the claim's SI unit
     std::optional<double> difference;  // measured − claimed
     RecordVerdict verdict = RecordVerdict::cannot_tell;
+    // Where the paper would be far off but it, or another of its lengths, agrees sharply in another
+    // unit: that unit, "ft" or "m". No verdict is given then.
+    std::string likelier_unit;
     std::string words;  // one plain sentence
 };
 

@@ -3,20 +3,37 @@
 
 namespace sondeline {
 
-Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles,
-                   const QuantityOptions& options) {
-    Appraisal appraisal;
-    appraisal.records = check_records(job, site, lines, profiles);
-    for (const RecordCheck& check : appraisal.records) {
+namespace {
+
+void tell_records(const std::vector<RecordCheck>& checks, Findings& findings) {
+    for (const RecordCheck& check : checks) {
+        Where where = where_is(check.claim.source);
+        if (!check.likelier_unit.empty()) {
+            where.column = "unit";
+            findings.push_back({Severity::caution, where, check.words,
+                                "Look at the paper for its unit, write it in the column unit and "
+                                "process again. If the unit stands as it is, do not price or "
+                                "approve from the paper."});
+            continue;
+        }
         const bool differs = check.verdict == RecordVerdict::short_of ||
                              check.verdict == RecordVerdict::longer ||
                              check.verdict == RecordVerdict::not_found;
         if (!differs) continue;
-        appraisal.findings.push_back(
-            {Severity::caution, where_is(check.claim.source), check.words,
+        findings.push_back(
+            {Severity::caution, where, check.words,
              "Do not price or approve from the paper. Show both figures to the owner and the local "
              "health department."});
     }
+}
+
+}  // namespace
+
+Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles,
+                   const QuantityOptions& options) {
+    Appraisal appraisal;
+    appraisal.records = check_records(job, site, lines, profiles);
+    tell_records(appraisal.records, appraisal.findings);
     appraisal.quantities = take_quantities(site, job, lines, profiles, options);
     appraisal.depth_band_source = options.band_source;
     appraisal.replacements = stretches_to_replace(site, job, lines, profiles);

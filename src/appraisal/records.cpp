@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -58,6 +59,22 @@ std::vector<std::size_t> runs_of(const RecordClaim& claim, const Site& site) {
         if (of.empty() ? of_all : named) indices.push_back(i);
     }
     return indices;
+}
+
+// Of a claim about a kind of runs, or about the trenches or laterals of the system: the first run
+// whose kind is in doubt or not said, so that nobody knows whether it counts.
+const SiteRun* in_doubt(const RecordClaim& claim, const Site& site) {
+    const bool by_kind = claim.of.empty()
+                             ? claim.item == RecordItem::total_trench_length ||
+                                   claim.item == RecordItem::number_of_laterals
+                             : std::ranges::none_of(site.runs, [&](const SiteRun& run) {
+                                   return lower(run.id.text) == lower(claim.of);
+                               });
+    if (!by_kind || claim.item == RecordItem::tank_capacity) return nullptr;
+    const auto run = std::ranges::find_if(site.runs, [](const SiteRun& one) {
+        return !one.kind_doubt.empty() || one.kind == RunKind::other;
+    });
+    return run == site.runs.end() ? nullptr : &*run;
 }
 
 // Lengths add; their bounds add too, because runs of one reel share its error.
@@ -130,10 +147,16 @@ Figure<Bounded> measured_slope(const Evidence& evidence, const std::vector<std::
 
 Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {
     if (claim.item == RecordItem::tank_capacity) return measured_tank(claim, evidence.job);
-    if (claim.item == RecordItem::number_of_laterals) return measured_laterals(evidence.site);
     if (claim.item == RecordItem::install_year) {
         return withheld<Bounded>("a year cannot be measured", "Ask for the permit.");
     }
+    if (const SiteRun* run = in_doubt(claim, evidence.site)) {
+        return withheld<Bounded>(
+            fmt::format("whether run {} counts is not known, as its kind is in doubt or not said",
+                        run->id.text),
+            "Correct the kind of that run, and process again.");
+    }
+    if (claim.item == RecordItem::number_of_laterals) return measured_laterals(evidence.site);
     const std::vector<std::size_t> indices = runs_of(claim, evidence.site);
     if (indices.empty()) return {};
     if (claim.item == RecordItem::depth) return measured_depth(evidence, indices);
@@ -153,6 +176,55 @@ RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
     }
     return claim.item == RecordItem::tank_capacity ? RecordVerdict::agrees_as_stated
                                                    : RecordVerdict::agrees;
+}
+
+bool is_length(RecordItem item) {
+    return item == RecordItem::run_length || item == RecordItem::total_trench_length;
+}
+
+bool disagrees(RecordVerdict verdict) {
+    return verdict == RecordVerdict::short_of || verdict == RecordVerdict::longer;
+}
+
+// The unit in which a length that disagrees would agree: metres taken for feet or the reverse. Only
+// a length measured to a few per cent tells; a looser one would fit by chance.
+std::string likelier_unit(RecordClaim claim, const Bounded& measured) {
+    constexpr double sharp = 0.05;
+    const double foot_m = metres_per(LengthUnit::foot);
+    const bool told = measured.hi95 - measured.lo95 <= 2.0 * sharp * measured.value;
+    if (!is_length(claim.item) || !told) return "";
+    const double read_m = claim.value;
+    claim.value = read_m * foot_m;
+    if (verdict_of(claim, measured) == RecordVerdict::agrees) return "ft";
+    claim.value = read_m / foot_m;
+    return verdict_of(claim, measured) == RecordVerdict::agrees ? "m" : "";
+}
+
+// A document that states another length rightly is hardly in another unit.
+bool document_agrees(const RecordCheck& check, const std::vector<RecordCheck>& all) {
+    return std::ranges::any_of(all, [&](const RecordCheck& other) {
+        return other.claim.document == check.claim.document && is_length(other.claim.item) &&
+               other.verdict == RecordVerdict::agrees;
+    });
+}
+
+// A paper is written in one unit: where one of its lengths is in another, all that disagree may be.
+void doubt_units(std::vector<RecordCheck>& checks) {
+    std::map<std::string, std::string> unit_of_document;
+    for (const RecordCheck& check : checks) {
+        if (!disagrees(check.verdict) || document_agrees(check, checks)) continue;
+        const std::string unit = likelier_unit(check.claim, *check.measured);
+        if (!unit.empty()) unit_of_document.emplace(check.claim.document, unit);
+    }
+    for (RecordCheck& check : checks) {
+        const auto found = unit_of_document.find(check.claim.document);
+        if (found == unit_of_document.end() || !is_length(check.claim.item) ||
+            !disagrees(check.verdict)) {
+            continue;
+        }
+        check.likelier_unit = found->second;
+        check.verdict = RecordVerdict::cannot_tell;
+    }
 }
 
 std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthUnit unit) {
@@ -204,6 +276,17 @@ std::string check_words(const RecordCheck& check, LengthUnit unit) {
     const char* were =
         check.claim.item == RecordItem::number_of_laterals && check.measured->value != 1.0 ? "were"
                                                                                            : "was";
+    if (!check.likelier_unit.empty()) {
+        const bool itself = likelier_unit(check.claim, *check.measured) == check.likelier_unit;
+        return fmt::format(
+            "{}; found {}. {}: its unit looks wrong, so that nothing is said of "
+            "more or less.",
+            claim, found,
+            itself ? fmt::format("With its figure in {} they would agree", check.likelier_unit)
+                   : fmt::format("Another length of this paper agrees only when "
+                                 "read in {}",
+                                 check.likelier_unit));
+    }
     switch (check.verdict) {
         case RecordVerdict::agrees:
         case RecordVerdict::agrees_as_stated:
@@ -233,9 +316,10 @@ std::vector<RecordCheck> check_records(const Job& job, const Site& site, const L
         } else if (check.measured.withheld.reason.empty()) {
             check.verdict = RecordVerdict::not_found;
         }
-        check.words = check_words(check, site.job_unit);
         checks.push_back(std::move(check));
     }
+    doubt_units(checks);
+    for (RecordCheck& check : checks) check.words = check_words(check, site.job_unit);
     return checks;
 }
 

@@ -86,5 +86,84 @@ TEST(Records, DoNotCallMeasuredWhatWasOnlyStated) {
               std::string::npos);
 }
 
+// 62.3 ft are 18.99 m (the international foot is 0.3048 m exactly: NIST SP 811).
+TEST(Records, AreNotCalledWrongWhenTheirUnitLooksWrong) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    const RecordCheck feet = lateral.check(RecordItem::run_length, 62.3);
+    EXPECT_EQ(feet.verdict, RecordVerdict::cannot_tell);
+    EXPECT_EQ(feet.likelier_unit, "ft");
+    EXPECT_NE(feet.words.find("With its figure in ft they would agree"), std::string::npos);
+    const RecordCheck metres = lateral.check(RecordItem::total_trench_length, 18.99 * 0.3048);
+    EXPECT_EQ(metres.verdict, RecordVerdict::cannot_tell);
+    EXPECT_EQ(metres.likelier_unit, "m");
+    const Findings findings = lateral.appraised().findings;
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].where.column, "unit");
+}
+
+TEST(Records, AreLookedAtInAnotherUnitOnlyWhereTheMeasurementIsSharp) {
+    OneLateral sharp({19.0, 18.8, 19.2});
+    EXPECT_EQ(sharp.check(RecordItem::run_length, 52.0).verdict, RecordVerdict::short_of);
+    OneLateral loose({19.0, 17.0, 21.0});
+    EXPECT_EQ(loose.check(RecordItem::run_length, 62.3).verdict, RecordVerdict::short_of);
+}
+
+TEST(Records, OfAPaperThatAgreesElsewhereAreTakenInTheirUnit) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    RecordClaim good;
+    good.item = RecordItem::run_length;
+    good.value = 19.0;
+    RecordClaim far = good;
+    far.value = 62.3;
+    lateral.job.records = {good, far};
+    const std::vector<RecordCheck> checks = lateral.appraised().records;
+    EXPECT_EQ(checks[1].verdict, RecordVerdict::short_of);
+    EXPECT_TRUE(checks[1].likelier_unit.empty());
+}
+
+TEST(Records, ByKindWaitUntilTheKindOfEveryRunIsSettled) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    SiteRun other = lateral.site.runs[0];
+    other.id.text = "L2";
+    other.kind = RunKind::building_sewer;
+    other.kind_doubt = "box is a distribution box";
+    lateral.site.runs.push_back(other);
+    AlignedRun aligned = lateral.lines.runs[0];
+    aligned.run = other;
+    lateral.lines.runs.push_back(aligned);
+    lateral.profiles.runs.push_back(lateral.profiles.runs[0]);
+    for (const RecordItem item :
+         {RecordItem::total_trench_length, RecordItem::number_of_laterals}) {
+        const RecordCheck check = lateral.check(item, 50.0);
+        EXPECT_EQ(check.verdict, RecordVerdict::cannot_tell);
+        EXPECT_NE(check.words.find("whether run L2 counts"), std::string::npos) << check.words;
+    }
+    EXPECT_EQ(lateral.check(RecordItem::run_length, 38.0).verdict, RecordVerdict::agrees);
+}
+
+TEST(Records, OfAPaperInAnotherUnitAllWait) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    RecordClaim in_feet;
+    in_feet.item = RecordItem::run_length;
+    in_feet.value = 62.3;
+    RecordClaim far = in_feet;
+    far.value = 180.0;
+    RecordClaim elsewhere = far;
+    elsewhere.document = "another paper";
+    lateral.job.records = {in_feet, far, elsewhere};
+    const std::vector<RecordCheck> checks = lateral.appraised().records;
+    EXPECT_EQ(checks[1].verdict, RecordVerdict::cannot_tell);
+    EXPECT_NE(checks[1].words.find("Another length of this paper"), std::string::npos);
+    EXPECT_EQ(checks[2].verdict, RecordVerdict::short_of);
+}
+
+TEST(Records, DoNotCountRunsWhoseKindNobodySaid) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.site.runs[0].kind = RunKind::other;
+    const RecordCheck check = lateral.check(RecordItem::number_of_laterals, 1.0);
+    EXPECT_EQ(check.verdict, RecordVerdict::cannot_tell);
+    EXPECT_NE(check.words.find("whether run L1 counts"), std::string::npos) << check.words;
+}
+
 }  // namespace
 }  // namespace sondeline
