@@ -51,6 +51,24 @@ std::string slip_words(double off_m, double sd_m, LengthUnit unit) {
     return "";
 }
 
+std::string pair_words(const ExchangedSights& pair) {
+    if (pair.setup1 == pair.setup2) {
+        return fmt::format("the readings on {} and {} from setup {}", pair.point1, pair.point2,
+                           pair.setup1);
+    }
+    return fmt::format("the readings on {} from setups {} and {}", pair.point1, pair.setup1,
+                       pair.setup2);
+}
+
+// More than a few that would explain it tell nothing.
+std::string exchange_words(const std::vector<ExchangedSights>& pairs) {
+    if (pairs.empty() || pairs.size() > most_named) return "";
+    std::vector<std::string> words;
+    std::ranges::transform(pairs, std::back_inserter(words), pair_words);
+    return fmt::format(" All would close if {} were written down for each other.",
+                       fmt::join(words, ", or "));
+}
+
 void tell_open_loops(const LevelNet& net, const LevelOptions& options, Findings& findings) {
     std::vector<LevelLoop> open;
     for (const LevelLoop& loop : net.loops) {
@@ -86,9 +104,11 @@ void tell_open_loops(const LevelNet& net, const LevelOptions& options, Findings&
     if (sound > 0) words += fmt::format(" {} of {} loops close.", sound, net.loops.size());
     findings.push_back(
         {Severity::problem, in_levels(),
-         words + " Every elevation may be wrong by as much; their bounds were widened by that.",
-         "Look for a misread or mistyped rod reading in what the loops that do not close share, or "
-         "level again."});
+         words + exchange_words(net.exchanged) +
+             " Every elevation may be wrong by as much; their bounds were widened by that.",
+         "Look for a misread, mistyped or exchanged rod reading in what the loops that do not "
+         "close "
+         "share, or level again."});
 }
 
 }  // namespace

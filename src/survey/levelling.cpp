@@ -16,6 +16,7 @@ constexpr double suspect_in_sd = 3.29;  // 0.1 % by chance
 // Two readings whose w differ by less than this share cannot be told apart: in a plain loop all
 // are equal.
 constexpr double told_apart = 0.05;
+constexpr double least_share = 1e-3;  // of redundancy: nothing checks a row with less
 constexpr int most_left_out = 2;
 // The normal matrix is dense: beyond this it takes minutes, and no site has so many readings.
 constexpr std::size_t most_readings = 1000;
@@ -110,7 +111,6 @@ struct Suspect {
 
 // The one row that alone explains the misfit, if there is one.
 std::optional<Suspect> lone_suspect(const std::vector<Row>& rows, const Solution& solution) {
-    constexpr double least_share = 1e-3;  // of redundancy: nothing checks a row with less
     std::optional<Suspect> worst;
     double next = 0.0;
     for (std::size_t i = 0; i < rows.size(); ++i) {
@@ -163,6 +163,59 @@ std::vector<LevelSuspect> leave_out_contradictions(std::vector<Row>& rows, Solut
     rows = std::move(kept);
     solution = std::move(tried);
     return out;
+}
+
+// Nothing shows an error of a side shot, which lies in no loop.
+bool is_checked(const Row& row, const Solution& solution) {
+    const auto& c = solution.covariance;
+    const double variance =
+        c(row.plus, row.plus) + c(row.minus, row.minus) - 2.0 * c(row.plus, row.minus);
+    return 1.0 - variance / (row.sd * row.sd) > least_share;
+}
+
+// What is left of the misfit when rows i and k trade their readings; the normal matrix stays.
+double square_sum_exchanged(const std::vector<Row>& rows, std::size_t i, std::size_t k,
+                            const Solution& solution) {
+    const double more = rows[k].value - rows[i].value;
+    const auto& c = solution.covariance;
+    const double weight = 1.0 / (rows[i].sd * rows[i].sd);
+    const Eigen::VectorXd moved =
+        solution.unknowns + more * weight *
+                                (c.col(rows[i].plus) - c.col(rows[i].minus) - c.col(rows[k].plus) +
+                                 c.col(rows[k].minus));
+    double sum = 0.0;
+    for (std::size_t r = 0; r < rows.size(); ++r) {
+        const Row& row = rows[r];
+        if (!row.used) continue;
+        const double value = row.value + (r == i ? more : r == k ? -more : 0.0);
+        const double fitted = moved(row.plus) - (row.minus < 0 ? 0.0 : moved(row.minus));
+        sum += std::pow((fitted - value) / row.sd, 2);
+    }
+    return sum;
+}
+
+// Pairs of readings, of one setup or of one point, without whose exchange nothing closes.
+std::vector<ExchangedSights> exchanged_sights(const std::vector<Row>& rows,
+                                              const Solution& solution, const LevelBook& book) {
+    std::vector<ExchangedSights> found;
+    std::vector<std::size_t> checked;
+    for (std::size_t i = 0; i < book.sights.size(); ++i) {
+        if (rows[i].used && is_checked(rows[i], solution)) checked.push_back(i);
+    }
+    for (std::size_t a = 0; a < checked.size(); ++a) {
+        for (std::size_t b = a + 1; b < checked.size(); ++b) {
+            const LevelSight& one = book.sights[checked[a]];
+            const LevelSight& other = book.sights[checked[b]];
+            if ((one.setup == other.setup) == (one.point == other.point)) continue;
+            const double left = square_sum_exchanged(rows, checked[a], checked[b], solution);
+            if (left > chi_square_limit(solution.redundant)) continue;
+            found.push_back({book.setups[static_cast<std::size_t>(one.setup)],
+                             book.points[static_cast<std::size_t>(one.point)],
+                             book.setups[static_cast<std::size_t>(other.setup)],
+                             book.points[static_cast<std::size_t>(other.point)]});
+        }
+    }
+    return found;
 }
 
 void assume_benchmark(LevelBook& book, const LevelOptions& options, Findings& findings) {
@@ -221,6 +274,7 @@ LevelNet adjust_levels(const std::vector<LevelReading>& readings, const LevelOpt
     net.left_out = static_cast<int>(left_out.size());
     net.square_sum = solution.square_sum;
     net.closes = fits(solution);
+    if (!net.closes) net.exchanged = exchanged_sights(rows, solution, book);
     net.loops = level_loops(book);
     const auto worst = std::ranges::max_element(
         net.loops, {}, [&](const LevelLoop& loop) { return closure_in_sd(loop, options); });

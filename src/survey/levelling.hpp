@@ -13,6 +13,14 @@ struct LevelledPoint {
     bool benchmark = false;
 };
 
+// Two readings of a level book, by the names of their setups and points.
+struct ExchangedSights {
+    std::string setup1;
+    std::string point1;
+    std::string setup2;
+    std::string point2;
+};
+
 struct LevelNet {
     std::map<std::string, LevelledPoint> points;  // only those tied to a benchmark
     std::vector<LevelLoop> loops;                 // of all readings, those left out included
@@ -22,6 +30,8 @@ struct LevelNet {
     int left_out = 0;         // readings that contradict the others
     double square_sum = 0.0;  // of residual over its sd
     bool closes = true;       // false: the sd of every elevation is enlarged accordingly
+    // What does not close would close with either pair of readings exchanged; in the book's order.
+    std::vector<ExchangedSights> exchanged;
 };
 
 struct LevelOptions {
@@ -39,7 +49,8 @@ struct LevelOptions {
 // a finding, when it alone explains the misfit: its residual over its own sd, w = v/(σ√r) with r
 // its share of the redundancy, is beyond 3.29 and no other's is as large (data snooping, Baarda
 // 1968, A Testing Procedure for Use in Geodetic Networks; limit at 0.1 %), and the rest then fits.
-// Else everything stays, every sd grows by the misfit, and the finding names the loops.
+// Else everything stays, every sd grows by the misfit, and the finding names the loops, and the
+// pairs of readings of one setup or of one point that, written down for each other, explain it all.
 //
 // Points without a path to a benchmark are left out with a finding; without any benchmark the first
 // point gets `assumed_elevation_m`, with a finding. Over 1000 readings nothing is adjusted, with a

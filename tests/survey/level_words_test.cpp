@@ -164,5 +164,16 @@ TEST(LevelWords, SayHowManyReadingsAreTooMany) {
     EXPECT_THAT(findings[0].what, HasSubstr("1200 readings, more than the 1000"));
 }
 
+TEST(LevelWords, NameThePairsOfReadingsWhoseExchangeWouldCloseIt) {
+    LevelNet net = net_of({loop_of({"A", "B", "A"}, 2, 0.5)}, false);
+    net.exchanged = {{"1", "A", "1", "B"}, {"1", "B", "2", "B"}};
+    EXPECT_THAT(
+        told(net).what,
+        HasSubstr("close if the readings on A and B from setup 1, or the readings on B from "
+                  "setups 1 and 2 were written down for each other"));
+    net.exchanged.resize(4, net.exchanged[0]);
+    EXPECT_THAT(told(net).what, Not(HasSubstr("for each other")));
+}
+
 }  // namespace
 }  // namespace sondeline

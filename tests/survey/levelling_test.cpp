@@ -307,5 +307,38 @@ TEST(Levelling, OfMoreReadingsThanASiteHasIsRefusedAtOnce) {
     EXPECT_EQ(findings[0].consequence, Consequence::input_rejected);
 }
 
+// Elevations are made up; the true book closes.
+TEST(Levelling, NamesTheReadingsThatWereWrittenDownForEachOther) {
+    const auto exchanged = [](double first, double second) {
+        const std::vector<LevelReading> book{mark("BM", 10.0),         back("1", "BM", first),
+                                             fore("1", "TP1", second), fore("1", "side", 1.234),
+                                             back("2", "TP1", 1.871),  fore("2", "TP2", 0.902),
+                                             back("3", "TP2", 1.402),  fore("3", "BM", 1.501)};
+        Findings findings;
+        return adjust_levels(book, {}, findings).exchanged;
+    };
+    EXPECT_TRUE(exchanged(0.620, 1.490).empty());  // as read
+    const auto pairs = exchanged(1.490, 0.620);
+    ASSERT_EQ(pairs.size(), 1U);
+    EXPECT_EQ(pairs[0].setup1, "1");
+    EXPECT_EQ(pairs[0].point1, "BM");
+    EXPECT_EQ(pairs[0].setup2, "1");
+    EXPECT_EQ(pairs[0].point2, "TP1");
+    EXPECT_TRUE(exchanged(1.490, 1.490).empty());  // a slip of another kind
+}
+
+TEST(Levelling, NamesTheTwoReadingsOnATurningPointThatWereWrittenDownForEachOther) {
+    const std::vector<LevelReading> book{mark("BM", 10.0),        back("1", "BM", 0.620),
+                                         fore("1", "TP1", 1.871), back("2", "TP1", 1.490),
+                                         fore("2", "TP2", 0.902), back("3", "TP2", 1.402),
+                                         fore("3", "BM", 1.501)};
+    Findings findings;
+    const auto pairs = adjust_levels(book, {}, findings).exchanged;
+    ASSERT_EQ(pairs.size(), 1U);
+    EXPECT_EQ(pairs[0].point1, "TP1");
+    EXPECT_EQ(pairs[0].point2, "TP1");
+    EXPECT_EQ(pairs[0].setup2, "2");
+}
+
 }  // namespace
 }  // namespace sondeline
