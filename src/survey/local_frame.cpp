@@ -123,6 +123,24 @@ void set_origin(SiteFrame& site, const std::vector<const TypedPosition*>& positi
     }
 }
 
+// Zones of UTM hold lengths to 0.1 % within their six degrees, and better systems are better still
+// (John P. Snyder, Map Projections: A Working Manual, USGS PP 1395, 1987, from memory). Figures are
+// true whatever the map; what is measured in the map is not.
+void tell_stretched_map(const SiteFrame& site, double scale_factor, Findings& findings) {
+    constexpr double stretched = 0.0025;
+    const double off = scale_factor - 1.0;
+    if (std::abs(off) < stretched) return;
+    const auto wgs84 = site.projection->wgs84_from_map({site.frame.origin_x, site.frame.origin_y});
+    findings.push_back(
+        {Severity::caution, in_job_table("crs"),
+         fmt::format("{} ({}) is not meant for this place: what is measured in the map is {:.1f} % "
+                     "{} than on the ground. The lengths that are given are true.",
+                     site.frame.crs, site.frame.crs_name, 100.0 * std::abs(off),
+                     off > 0.0 ? "longer" : "shorter"),
+         fmt::format("Name the system of the place in the job table{}.",
+                     wgs84 ? ", like " + utm_zone_of(*wgs84) : "")});
+}
+
 // grid = true − convergence; grid = magnetic + declination − convergence.
 std::optional<double> grid_from_job(const Job& job, const LocalFrame& frame, Findings& findings) {
     switch (job.settings.north) {
@@ -168,6 +186,7 @@ SiteFrame choose_frame(const Job& job, Findings& findings) {
             site.frame.scale_factor =
                 distortion->scale_factor * elevation_factor(mean_ground_m(job).value_or(0.0));
             site.frame.convergence_rad = distortion->convergence_rad;
+            tell_stretched_map(site, distortion->scale_factor, findings);
         }
     }
     site.grid_from_job_rad = grid_from_job(job, site.frame, findings);

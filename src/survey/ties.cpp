@@ -75,6 +75,43 @@ TiesOfPoint ties_of(int point, const Job& job, const SiteFrame& frame, const Lev
     return ties;
 }
 
+// Slips of a whole foot or metre, or of ten, in reading or writing down a tape (common practice, no
+// source).
+std::vector<double> usual_slips_m(LengthUnit unit) {
+    const double one_m = metres_per(unit);
+    return {one_m, -one_m, 10.0 * one_m, -10.0 * one_m};
+}
+
+// The tape that fits the others when a usual slip is taken off, or the one of two; where the marks
+// lie so that more would do, that a slip would explain it.
+std::string slip_words(const TiesOfPoint& ties, LengthUnit unit) {
+    std::vector<std::string> words;
+    for (std::size_t i = 0; i < ties.tapes.size(); ++i) {
+        for (const double slip_m : usual_slips_m(unit)) {
+            std::vector<TapedDistance> mended = ties.tapes;
+            const double as_taped_m = mended[i].distance_m;
+            mended[i].distance_m -= slip_m;
+            if (!(mended[i].distance_m > 0.0) ||
+                position_from_ties(mended, ties.side, std::nullopt).outcome != TieOutcome::solved) {
+                continue;
+            }
+            words.push_back(fmt::format("{} from {} in place of {}",
+                                        length_words(mended[i].distance_m, unit, 1),
+                                        ties.references[i], length_words(as_taped_m, unit, 1)));
+        }
+    }
+    if (words.empty()) return "";
+    const char* const whole = unit == LengthUnit::metre ? "metre" : "foot";
+    if (words.size() > 2) {
+        return fmt::format(
+            " A slip of a whole {} in one of them would explain it; which one they "
+            "do not tell.",
+            whole);
+    }
+    return fmt::format(" They would agree with {}: a slip of a whole {} is common.",
+                       fmt::join(words, ", or with "), whole);
+}
+
 void report(const TiesOfPoint& ties, const TiePosition& solved, const std::string& id,
             LengthUnit unit, Findings& findings) {
     const auto tell = [&](Severity severity, const std::string& what, const std::string& todo) {
@@ -104,11 +141,46 @@ void report(const TiesOfPoint& ties, const TiePosition& solved, const std::strin
             return;
         case TieOutcome::does_not_fit:
             tell(Severity::problem,
-                 fmt::format("The ties of {} contradict each other by more than their accuracy.",
-                             id),
+                 fmt::format("The ties of {} contradict each other by more than their accuracy.{}",
+                             id, slip_words(ties, unit)),
                  "Measure again; look for a wrong mark or unit. No position was taken from them.");
             return;
     }
+}
+
+// How far a place moves when one of its two tapes is off: along the other circle, which the first
+// crosses at an angle γ, by 1/sin γ of the error.
+double moves_by(const TiesOfPoint& ties, const PlanPoint& at) {
+    const auto ray = [&](std::size_t i) {
+        return std::pair{at.e_m - ties.tapes[i].from.e_m, at.n_m - ties.tapes[i].from.n_m};
+    };
+    const auto [e1, n1] = ray(0);
+    const auto [e2, n2] = ray(1);
+    const double sine = std::abs(e1 * n2 - n1 * e2) / (std::hypot(e1, n1) * std::hypot(e2, n2));
+    constexpr double nearly_on_one_line = 0.1;
+    return 1.0 / std::max(sine, nearly_on_one_line);
+}
+
+// Two tapes always meet somewhere, so that a slip in one of them shows nowhere among the tapes.
+struct Unchecked {
+    std::vector<std::string> places;
+    double moves_by_most = 0.0;
+};
+
+void tell_unchecked(const Unchecked& unchecked, LengthUnit unit, Findings& findings) {
+    if (unchecked.places.empty()) return;
+    const bool one = unchecked.places.size() == 1;
+    Where where;
+    where.file = "ties";
+    findings.push_back(
+        {Severity::info, where,
+         fmt::format("{} {} held by two tapes{}, which no third one checks: one that was misread "
+                     "by {} moves the place by up to {}, and no bound holds that. Only the pipes "
+                     "that meet there may show it.",
+                     fmt::join(unchecked.places, ", "), one ? "is" : "are", one ? "" : " each",
+                     length_words(metres_per(unit), unit, 0),
+                     length_words(unchecked.moves_by_most * metres_per(unit), unit, 1)),
+         "Tape it from a third mark."});
 }
 
 void list_observations(const Job& job, const LevelNet& levels,
@@ -141,6 +213,7 @@ void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
     std::vector<bool> bad(structures.size(), false);
     std::vector<bool> settled(structures.size(), false);
     const LengthUnit unit = job.settings.length_unit.value_or(LengthUnit::metre);
+    Unchecked unchecked;
     // A structure placed by ties may itself be the mark of another, so go round until nothing new
     // comes; `last` reports what is left.
     for (bool last = false, again = true; again; again = !last) {
@@ -158,11 +231,17 @@ void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
             structures[i].surveyed = solved.position;
             structures[i].how_fixed =
                 fmt::format("swing ties from {}", fmt::join(ties.references, ", "));
+            if (ties.tapes.size() == 2) {
+                unchecked.places.push_back(structures[i].id.text);
+                unchecked.moves_by_most =
+                    std::max(unchecked.moves_by_most, moves_by(ties, solved.position.at));
+            }
             grew = true;
         }
         last = !last && !grew;
         if (!grew && !last) break;
     }
+    tell_unchecked(unchecked, unit, findings);
     list_observations(job, levels, structures, bad, observations);
 }
 

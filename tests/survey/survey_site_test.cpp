@@ -255,6 +255,54 @@ TEST(SurveySite, PlacesAStructureByTwoTapesAndASide) {
     EXPECT_EQ(site.ties.size(), 2U);
 }
 
+// The whole-number triangles 13-20-21 and 5-12-13 once more: the tank is at (5, 12). All in feet.
+Site tied_site(double from_a_ft, double from_b_ft, std::optional<double> from_c_ft) {
+    constexpr double foot_m = 0.3048;
+    Job job = one_run_job();
+    for (const auto& [id, x, y] : {std::tuple{"A", 0.0, 0.0}, {"B", 21.0, 0.0}, {"C", 0.0, 24.0}}) {
+        Structure mark;
+        mark.id.text = id;
+        mark.position = TypedPosition{false, x * foot_m, y * foot_m, {}};
+        mark.h_accuracy_m = cell(0.01);
+        job.structures.push_back(mark);
+    }
+    Structure tank;
+    tank.id.text = "tank";
+    job.structures.push_back(tank);
+    job.ties = {{"tank", "A", from_a_ft * foot_m, std::nullopt, TieSide::left, {}},
+                {"tank", "B", from_b_ft * foot_m, std::nullopt, TieSide::unknown, {}}};
+    if (from_c_ft) {
+        job.ties.push_back({"tank", "C", *from_c_ft * foot_m, std::nullopt, TieSide::unknown, {}});
+    }
+    return survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}});
+}
+
+std::string told_of(const Site& site, const std::string& words) {
+    for (const Finding& finding : site.findings) {
+        if (finding.what.find(words) != std::string::npos) return finding.what;
+    }
+    return "";
+}
+
+TEST(SurveySite, NamesTheTapeThatIsOffByAWholeFootOrTen) {
+    for (const double slip : {1.0, -1.0, 10.0}) {
+        const Site site = tied_site(13.0, 20.0 + slip, 13.0);
+        EXPECT_FALSE(site.structures.back().surveyed.has_value());
+        EXPECT_NE(told_of(site, "contradict").find("20.0 ft from B in place of"), std::string::npos)
+            << told_of(site, "contradict");
+    }
+    EXPECT_EQ(told_of(tied_site(13.0, 20.5, 13.0), "contradict").find("in place of"),
+              std::string::npos);
+}
+
+TEST(SurveySite, SaysHowFarASlipThatNoThirdTapeChecksWouldMoveAPlace) {
+    // sin of the angle at the tank, by the area 126 of the triangle 13-20-21: 2·126/(13·20).
+    EXPECT_NE(told_of(tied_site(13.0, 20.0, {}), "no third one checks")
+                  .find("misread by 1 ft moves the place by up to 1.0 ft"),
+              std::string::npos);
+    EXPECT_EQ(told_of(tied_site(13.0, 20.0, 13.0), "no third one checks"), "");
+}
+
 TEST(SurveySite, ReadsPositionsInDegreesIntoTheirUtmZone) {
     Job job = one_run_job();
     job.structures[0].position = TypedPosition{true, -92.9996, 40.0003, {}};
@@ -379,6 +427,22 @@ TEST(SurveySite, ReducesTiesForTheRiseBetweenTheMarks) {
     EXPECT_NEAR(site.structures[2].surveyed->at.n_m, site.structures[0].surveyed->at.n_m + 12.0,
                 1e-6);
     EXPECT_NEAR(site.ties[1].distance_m.value, 20.0, 1e-9);
+}
+
+// 92.1° west is 11.1° from the middle of zone 17: k = 0.9996·(1 + λ²cos²φ/2) = 1.0102 (Snyder, Map
+// Projections: A Working Manual, USGS PP 1395, transverse Mercator, leading term, from memory).
+TEST(SurveySite, SaysWhatAMapInTheZoneOfAnotherPlaceDoesToDistances) {
+    Job job = one_run_job();
+    job.structures[0].position = TypedPosition{true, -92.1, 41.2, {}};
+    const auto told = [&](const char* crs) {
+        job.settings.crs = crs;
+        return told_of(survey_site(job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}}),
+                       "not meant for this place");
+    };
+    EXPECT_NE(told("EPSG:32617").find("1.0 % longer"), std::string::npos) << told("EPSG:32617");
+    EXPECT_NE(told("EPSG:3857").find("% longer"), std::string::npos);
+    EXPECT_EQ(told("EPSG:32615"), "");
+    EXPECT_EQ(told("EPSG:3418"), "");  // Iowa South, US survey feet
 }
 
 }  // namespace
