@@ -2,8 +2,10 @@
 
 #include <cmath>
 #include <ctime>
+#include <map>
 
 #include <fmt/chrono.h>
+#include <fmt/ranges.h>
 
 namespace sondeline {
 
@@ -53,6 +55,32 @@ FromFootage footage_day(const JobSettings& settings, const std::vector<ClipDay>&
                     "the file {} says that it was made on that day");
     }
     return footage;
+}
+
+Findings tell_other_days(const JobSettings& settings, const std::vector<ClipDay>& clips,
+                         const FromFootage& day) {
+    const std::string& of_job = settings.date.empty() ? day.date : settings.date;
+    std::map<std::string, std::vector<std::string>> clips_of_day;
+    for (const ClipDay& clip : clips) {
+        if (!clip.shown.empty() && clip.shown != of_job) {
+            clips_of_day[clip.shown].push_back(clip.clip);
+        }
+    }
+    Findings findings;
+    if (of_job.empty()) return findings;
+    for (const auto& [shown, names] : clips_of_day) {
+        Where where;
+        where.file = names.front();
+        findings.push_back(
+            {Severity::caution, where,
+             fmt::format("The clock in the picture of {} shows the day {}, and the job is of {}: "
+                         "the footage may be of another day, and of another site.",
+                         fmt::join(names, ", "), shown, of_job),
+             "Check that these clips belong to this job. If only the recorder's clock or the date "
+             "in the job table is wrong, the lengths stand; correct the date.",
+             Consequence::none});
+    }
+    return findings;
 }
 
 }  // namespace sondeline

@@ -20,4 +20,9 @@ std::vector<ClipDay> clip_days(const std::vector<Track>& tracks);
 // a file, which may be in another zone. No date when the tables have one or no clip tells.
 FromFootage footage_day(const JobSettings& settings, const std::vector<ClipDay>& clips);
 
+// A finding for each day other than the job's that clocks in the pictures show, naming the clips.
+// The job's day is that of its tables, else `day`.
+Findings tell_other_days(const JobSettings& settings, const std::vector<ClipDay>& clips,
+                         const FromFootage& day);
+
 }  // namespace sondeline

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "pipeline/copied_clips.hpp"
 #include "pipeline/footage_date.hpp"
 #include "pipeline/footage_start.hpp"
 #include "pipeline/outcome.hpp"
@@ -80,9 +81,11 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
                     const ProcessOptions& options) {
     Job job = read_job_folder(folder);
     const std::vector<Track> tracks = with_typed_points(job, read_tracks(job, read, options));
-    const RunTracks joined = join_tracks(job, tracks);
+    RunTracks joined = join_tracks(job, tracks);
     const FromFootage day = footage_day(job.settings, clip_days(tracks));
     job = with_overlay_unit(std::move(job), joined, day);
+    leave_out_copied_clips(tracks, job, joined);
+    append(job.findings, tell_other_days(job.settings, clip_days(tracks), day));
     job = with_footage_start(std::move(job), tracks);
     const Site site = settle_clocks(survey_site(job, joined));
     stop_if_asked(options);

@@ -128,9 +128,12 @@ RunCheck run_check(const Job& job, const KnownSoFar& known, const Fitted& fit, s
 // The day of the clips, and the unit and clocks of the pictures that were read already.
 Job with_what_footage_tells(Job job, const std::vector<HeaderCheck>& headers,
                             const std::optional<TrackCache>& cache) {
-    const FromFootage day = footage_day(job.settings, known_days(job, headers, cache));
+    const std::vector<ClipDay> days = known_days(job, headers, cache);
+    const FromFootage day = footage_day(job.settings, days);
     const RunTracks tracks = known_so_far(job, cache).tracks;
-    return with_kept_clocks(with_overlay_unit(std::move(job), tracks, day), cache);
+    job = with_overlay_unit(std::move(job), tracks, day);
+    append(job.findings, tell_other_days(job.settings, days, day));
+    return with_kept_clocks(std::move(job), cache);
 }
 
 // Nothing in the tables says what a counter counts in.

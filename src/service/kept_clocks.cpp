@@ -11,10 +11,9 @@ std::vector<ClipDay> known_days(const Job& job, const std::vector<HeaderCheck>& 
                                 const std::optional<TrackCache>& cache) {
     std::vector<ClipDay> days;
     days.reserve(headers.size());
-    const bool asked = cache && job.settings.date.empty();  // else nobody looks at what is shown
     for (std::size_t i = 0; i < headers.size(); ++i) {
         const std::string& name = job.footage[i].name;
-        const auto track = asked ? kept_track_of(job, name, *cache) : std::nullopt;
+        const auto track = cache ? kept_track_of(job, name, *cache) : std::nullopt;
         days.push_back(
             {name, track && track->clock ? track->clock->date : "", headers[i].creation_time_s});
     }

@@ -80,5 +80,28 @@ TEST(FootageDate, OutlivesTheUnitThatThePicturesShow) {
     EXPECT_TRUE(again.fixes.at(0).clock_s.has_value());
 }
 
+TEST(FootageDate, OtherThanTheJobsIsToldWithTheClipsThatShowIt) {
+    JobSettings settings;
+    settings.date = "2023-11-14";
+    const Findings findings = tell_other_days(settings,
+                                              {{"a.mp4", "2023-11-14", {}},
+                                               {"b.mp4", "2023-11-12", {}},
+                                               {"c.mp4", "", kLateInTheEvening_s},
+                                               {"d.mp4", "2023-11-12", {}}},
+                                              {});
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_THAT(findings[0].what, AllOf(HasSubstr("b.mp4, d.mp4 shows the day 2023-11-12"),
+                                        HasSubstr("the job is of 2023-11-14")));
+}
+
+TEST(FootageDate, OfOneClipThatDiffersFromTheNewestIsToldWithoutATableToo) {
+    const JobSettings settings;
+    const std::vector<ClipDay> clips{{"a.mp4", "2023-11-12", {}}, {"b.mp4", "2023-11-14", {}}};
+    const Findings findings = tell_other_days(settings, clips, footage_day(settings, clips));
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_THAT(findings[0].what, HasSubstr("a.mp4"));
+}
+
 }  // namespace
 }  // namespace sondeline
