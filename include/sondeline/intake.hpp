@@ -112,6 +112,7 @@ struct Run {
     RunStatus status = RunStatus::open;
     MaybeCell<double> diameter_m;  // inside or nominal
     std::string material;
+    MaybeCell<double> stick_length_m;  // laid length of one stick of the pipe, joint to joint
     std::optional<LengthUnit> counter_unit;
     std::optional<int> counter_decimals;     // digits behind the point, as the picture shows them
     MaybeCell<double> counter_at_start;      // in the counter's unit, as shown

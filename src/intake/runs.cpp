@@ -8,7 +8,7 @@ namespace sondeline {
 
 namespace {
 
-constexpr std::array<std::string_view, 17> kColumns{"id",
+constexpr std::array<std::string_view, 18> kColumns{"id",
                                                     "footage",
                                                     "kind",
                                                     "from",
@@ -16,6 +16,7 @@ constexpr std::array<std::string_view, 17> kColumns{"id",
                                                     "status",
                                                     "diameter",
                                                     "material",
+                                                    "stick length",
                                                     "counter unit",
                                                     "counter decimals",
                                                     "counter at start",
@@ -67,6 +68,17 @@ std::optional<int> read_counter_decimals(const RowReader& row) {
     return std::nullopt;
 }
 
+// Pipe is sold in pieces from a foot of clay tile to 20 ft of plastic (common practice, no source).
+MaybeCell<double> read_stick_length(const RowReader& row) {
+    constexpr double least_m = 0.25;
+    constexpr double most_m = 8.0;
+    MaybeCell<double> typed = row.length_m("stick length");
+    if (!typed || (typed->value >= least_m && typed->value <= most_m)) return typed;
+    row.reject(*row.cell("stick length"), "the length of a stick of pipe",
+               "Write the length that one piece lays, with its unit, like 10 ft.");
+    return std::nullopt;
+}
+
 // The run's id, else the first footage file without its extension.
 std::string read_id(const RowReader& row, const std::vector<std::string>& footage) {
     if (row.has("id")) return row.text("id");
@@ -97,6 +109,7 @@ Run read_run(const RowReader& row, const TableRow& cells) {
     run.status = row.choice("status", kStatuses, RunStatus::open);
     run.diameter_m = row.diameter_m("diameter");
     run.material = row.text("material");
+    run.stick_length_m = read_stick_length(row);
     run.counter_unit = read_counter_unit(row);
     run.counter_decimals = read_counter_decimals(row);
     run.counter_at_start = row.counter("counter at start", run.counter_unit);

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <numbers>
 
 #include "intake/job_on_disk.hpp"
@@ -54,6 +55,29 @@ TEST(Runs, AreReadWithAllTheirCells) {
     EXPECT_EQ(run.attributes.at("crew"), "blue");
     EXPECT_EQ(run.source.row, 2);
     EXPECT_FALSE(job.runs_from_footage);
+}
+
+TEST(Runs, CarryTheLengthOfTheSticksOfTheirPipe) {
+    const Job job = with("id,footage,stick length (in)\nL1,a.mp4,120\nL2,b.mp4,\n");
+    ASSERT_THAT(job.runs, SizeIs(2));
+    EXPECT_NEAR(job.runs[0].stick_length_m->value, 3.048, 1e-12);
+    EXPECT_EQ(job.runs[0].stick_length_m->source.row, 2);
+    EXPECT_FALSE(job.runs[1].stick_length_m.has_value());
+}
+
+// 120 in the job's feet: no pipe comes in pieces of 37 m.
+TEST(Runs, TakeNoStickThatNoPipeComesIn) {
+    for (const char* typed : {"120", "0", "-10", "1 in", "long"}) {
+        const Job job = with(std::string("id,footage,stick length\nL1,a.mp4,") + typed + "\n");
+        ASSERT_THAT(job.runs, SizeIs(1)) << typed;
+        EXPECT_FALSE(job.runs[0].stick_length_m.has_value()) << typed;
+        EXPECT_EQ(std::ranges::count_if(job.findings,
+                                        [](const Finding& finding) {
+                                            return finding.where.column == "stick length";
+                                        }),
+                  1)
+            << typed << text_of(job.findings);
+    }
 }
 
 TEST(Runs, TakeNoDigitsBehindThePointThatNoReelHas) {
