@@ -143,12 +143,16 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     leave_out_turned_headings(site.fixes, findings);
     const std::vector<int> exchanged =
         leave_out_exchanged_ends(job, reels, site.structures, site.fixes, findings);
-    tell_unit_slips(job, site.fixes, site.job_unit, findings);
+    const std::vector<int> in_another_unit =
+        leave_out_unit_slips(job, site.job_unit, site.fixes, findings);
     site.notes = place_notes(job, reels, site.job_unit, findings);
     tell_ends_noted_elsewhere(job, reels, findings);
     site.runs = site_runs({job, frame, reels, site.structures, site.fixes, site.notes}, findings);
     doubt_kinds(job, site.structures, site.runs, findings);
     for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
+    for (const int run : in_another_unit) {
+        leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
+    }
     site.z_reference = z_reference_of(job, site);
     return site;
 }

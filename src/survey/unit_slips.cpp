@@ -50,20 +50,46 @@ std::vector<double> depths_of(const std::vector<SiteFix>& fixes, int run, bool i
     return depths;
 }
 
-void tell_fix(const SiteFix& fix, double others_m, std::string_view slip, LengthUnit unit,
+// What lies deeper than a transmitter is located is no depth, and nothing is made of it. Else it
+// may be one, and the finding alone says so.
+struct Verdict {
+    Severity severity = Severity::caution;
+    std::string what_was_done;
+    Consequence consequence = Consequence::none;
+    bool used = true;
+};
+
+Verdict verdict_on(double depth_m) {
+    if (depth_m > beyond_reach_m) {
+        return {Severity::problem, "not used", Consequence::input_rejected, false};
+    }
+    return {Severity::caution, "not changed", Consequence::none, true};
+}
+
+void tell_fix(SiteFix& fix, double others_m, std::string_view slip, LengthUnit unit,
               Findings& findings) {
     Where where = where_is(fix.source);
     where.column = "depth";
-    findings.push_back({Severity::caution, where,
+    const Verdict verdict = verdict_on(fix.depth_m->value);
+    findings.push_back({verdict.severity, where,
                         fmt::format("The depth of fix {}, {}, is {} that of the others: "
                                     "it looks like {}.",
                                     fix.id, length_words(fix.depth_m->value, unit, 1),
                                     times_words(fix.depth_m->value / others_m), slip),
-                        "Correct the figure or write its unit beside it; it was not changed."});
+                        fmt::format("Correct the figure or write its unit beside it; it was {}.",
+                                    verdict.what_was_done),
+                        verdict.consequence});
+    if (!verdict.used) fix.depth_m.reset();
+}
+
+void leave_out_depths(std::vector<SiteFix>& fixes, std::optional<int> of_run) {
+    for (SiteFix& fix : fixes) {
+        if (!of_run || fix.run == *of_run) fix.depth_m.reset();
+    }
 }
 
 // True when the whole run differs from the rest of the job.
-bool tell_run(const Job& job, const std::vector<SiteFix>& fixes, int run, Findings& findings) {
+bool tell_run(const Job& job, std::vector<SiteFix>& fixes, int run, Findings& findings) {
     const std::vector<double> own = depths_of(fixes, run, true);
     const std::vector<double> others = depths_of(fixes, run, false);
     if (own.size() < 2 || others.size() < others_to_compare) return false;
@@ -75,11 +101,16 @@ bool tell_run(const Job& job, const std::vector<SiteFix>& fixes, int run, Findin
     where.file = "fixes";
     where.column = "depth";
     where.run = job.runs[static_cast<std::size_t>(run)].id.text;
-    findings.push_back({Severity::caution, where,
-                        fmt::format("The depths of this run are {} those of the other runs: they "
-                                    "look like {}.",
-                                    times_words(quantile(own, 0.5) / other), slip),
-                        "Correct the column or write its unit in the header; it was not changed."});
+    const Verdict verdict = verdict_on(quantile(own, 0.5));
+    findings.push_back(
+        {verdict.severity, where,
+         fmt::format("The depths of this run are {} those of the other runs: they "
+                     "look like {}.",
+                     times_words(quantile(own, 0.5) / other), slip),
+         fmt::format("Correct the column or write its unit in the header; they were {}.",
+                     verdict.what_was_done),
+         verdict.consequence});
+    if (!verdict.used) leave_out_depths(fixes, run);
     return true;
 }
 
@@ -94,34 +125,90 @@ bool tell_job(const std::vector<double>& depths, LengthUnit unit, Findings& find
     where.file = "fixes";
     where.column = "depth";
     findings.push_back(
-        {Severity::caution, where,
+        {Severity::problem, where,
          fmt::format("Every depth is over {}, deeper than a transmitter is located: they look like "
                      "inches.",
                      length_words(beyond_reach_m, unit, 1)),
-         "Write `depth (in)` in the header if they are; they were not changed."});
+         "Write `depth (in)` in the header if they are; they were not used.",
+         Consequence::input_rejected});
     return true;
+}
+
+// Of the depths located along a run to the inverts taped at its ends; empty without both.
+std::optional<double> depth_over_tapes(const Run& run, const std::vector<double>& depths) {
+    std::vector<double> tapes;
+    for (const MaybeCell<double>& taped : {run.start_invert_depth_m, run.end_invert_depth_m}) {
+        if (taped && taped->value > 0.0) tapes.push_back(taped->value);
+    }
+    if (tapes.empty() || depths.size() < 2) return std::nullopt;
+    return quantile(depths, 0.5) / quantile(tapes, 0.5);
+}
+
+// Feet and metres taken for each other on one side, told where it is so on every run that has both,
+// and on two at least: which side is wrong cannot be known. Returns those runs.
+std::vector<int> tell_against_tapes(const Job& job, std::vector<SiteFix>& fixes,
+                                    Findings& findings) {
+    constexpr double feet_in_a_metre = 1.0 / 0.3048;
+    constexpr double evenness = 1.3;
+    std::vector<int> runs;
+    std::vector<double> ratios;
+    for (int run = 0; run < static_cast<int>(job.runs.size()); ++run) {
+        const auto ratio =
+            depth_over_tapes(job.runs[static_cast<std::size_t>(run)], depths_of(fixes, run, true));
+        if (!ratio) continue;
+        runs.push_back(run);
+        ratios.push_back(*ratio);
+    }
+    const auto all_about = [&](double factor) {
+        return std::ranges::all_of(ratios, [&](double ratio) {
+            return ratio > factor / evenness && ratio < factor * evenness;
+        });
+    };
+    const bool deeper = all_about(feet_in_a_metre);
+    if (runs.size() < 2 || (!deeper && !all_about(1.0 / feet_in_a_metre))) return {};
+    Where where;
+    where.file = "fixes";
+    where.column = "depth";
+    findings.push_back(
+        {Severity::problem, where,
+         fmt::format("The depths located are {} the inverts taped on the same runs, on all {} runs "
+                     "that have both: {} look to be in feet, read as metres. Neither was used.",
+                     times_words(quantile(ratios, 0.5)), runs.size(),
+                     deeper ? "the depths" : "the taped inverts"),
+         "Look at what the receiver and the tape show, and write their units in the headers of the "
+         "columns.",
+         Consequence::input_rejected});
+    for (const int run : runs) leave_out_depths(fixes, run);
+    return runs;
 }
 
 }  // namespace
 
-void tell_unit_slips(const Job& job, const std::vector<SiteFix>& fixes, LengthUnit unit,
-                     Findings& findings) {
+std::vector<int> leave_out_unit_slips(const Job& job, LengthUnit unit, std::vector<SiteFix>& fixes,
+                                      Findings& findings) {
     std::vector<double> all;
     for (const SiteFix& fix : fixes) {
         if (fix.depth_m) all.push_back(fix.depth_m->value);
     }
-    if (all.size() < 2 || tell_job(all, unit, findings)) return;
+    if (all.size() < 2) return {};
+    if (tell_job(all, unit, findings)) {
+        leave_out_depths(fixes, std::nullopt);
+        return {};
+    }
+    std::vector<int> runs = tell_against_tapes(job, fixes, findings);
+    if (!runs.empty()) return runs;
     std::vector<bool> told(job.runs.size(), false);
     for (std::size_t run = 0; run < told.size(); ++run) {
         told[run] = tell_run(job, fixes, static_cast<int>(run), findings);
     }
     const double usual = quantile(all, 0.5);
-    if (all.size() <= others_to_compare || !(usual > 0.0)) return;
-    for (const SiteFix& fix : fixes) {
+    if (all.size() <= others_to_compare || !(usual > 0.0)) return {};
+    for (SiteFix& fix : fixes) {
         if (!fix.depth_m || (fix.run >= 0 && told[static_cast<std::size_t>(fix.run)])) continue;
         const std::string_view slip = slip_of(fix.depth_m->value, usual);
         if (!slip.empty()) tell_fix(fix, usual, slip, unit, findings);
     }
+    return {};
 }
 
 }  // namespace sondeline

@@ -1,5 +1,7 @@
 #include "survey/unit_slips.hpp"
 
+#include <algorithm>
+
 #include <gtest/gtest.h>
 
 namespace sondeline {
@@ -25,10 +27,15 @@ struct Depths {
         }
     }
 
-    Findings told() const {
+    Findings told() {
         Findings findings;
-        tell_unit_slips(job, fixes, LengthUnit::foot, findings);
+        leave_out_unit_slips(job, LengthUnit::foot, fixes, findings);
         return findings;
+    }
+
+    int used() const {
+        return static_cast<int>(std::ranges::count_if(
+            fixes, [](const SiteFix& fix) { return fix.depth_m.has_value(); }));
     }
 };
 
@@ -40,7 +47,53 @@ TEST(UnitSlips, NamesTheFixWhoseInchesWereEnteredAsFeet) {
     ASSERT_EQ(findings.size(), 1u);
     EXPECT_NE(findings[0].what.find("F3"), std::string::npos);
     EXPECT_NE(findings[0].what.find("inches taken for feet"), std::string::npos);
-    EXPECT_DOUBLE_EQ(depths.fixes[2].depth_m->value, 30.0 * foot);
+}
+
+// 6 m, 19.7 ft: deeper than the transmitter of a push camera is located (common practice, no
+// source).
+TEST(UnitSlips, LeaveOutWhatLiesDeeperThanAnythingIsLocated) {
+    Depths fix;
+    fix.run({2.5, 2.6, 30.0, 2.8});
+    EXPECT_EQ(fix.told().at(0).consequence, Consequence::input_rejected);
+    EXPECT_EQ(fix.used(), 3);
+    EXPECT_FALSE(fix.fixes[2].depth_m.has_value());
+    Depths run;
+    run.run({2.5, 2.6, 2.8, 3.0});
+    run.run({29.0, 31.0, 34.0});
+    EXPECT_EQ(run.told().at(0).consequence, Consequence::input_rejected);
+    EXPECT_EQ(run.used(), 4);
+    Depths job;
+    job.run({24.0, 30.0, 36.0});
+    EXPECT_EQ(job.told().at(0).severity, Severity::problem);
+    EXPECT_EQ(job.used(), 0);
+}
+
+TEST(UnitSlips, AreToldByTheInvertsTapedOnTheSameRuns) {
+    Depths depths;
+    depths.run({8.2, 8.4, 8.6});  // 2.5 to 2.6 ft, read as metres
+    depths.run({9.2, 9.3, 9.4});
+    depths.run({8.0, 8.3});  // without tapes
+    const auto tape = [&](std::size_t run, double depth_ft) {
+        depths.job.runs[run].start_invert_depth_m = Cell<double>{depth_ft * foot, {}};
+    };
+    tape(0, 2.5);
+    EXPECT_TRUE(depths.told().empty());  // one run alone may dive
+    tape(1, 2.8);
+    Findings findings;
+    EXPECT_EQ(leave_out_unit_slips(depths.job, LengthUnit::foot, depths.fixes, findings),
+              (std::vector<int>{0, 1}));
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].consequence, Consequence::input_rejected);
+    EXPECT_NE(findings[0].what.find("the depths look to be in feet"), std::string::npos);
+    EXPECT_EQ(depths.used(), 2);
+}
+
+TEST(UnitSlips, LeaveInUseWhatMayBeADeepPipe) {
+    Depths depths;
+    depths.run({1.5, 1.6, 1.7, 1.8});
+    depths.run({14.0, 14.5, 15.0});
+    EXPECT_EQ(depths.told().at(0).consequence, Consequence::none);
+    EXPECT_EQ(depths.used(), 7);
 }
 
 TEST(UnitSlips, NamesTheRunWhoseInchesWereEnteredAsFeetOnce) {
