@@ -75,7 +75,7 @@ std::vector<Fix> read_fixes(const Table& table, const std::vector<Run>& runs, Re
         fix.run.text = row.text("run");
         read_place(row, runs, fix);
         fix.position = read_position(row);
-        fix.ground_m = row.length_m("ground");
+        fix.ground_m = row.height_m("ground");
         fix.depth_m = row.depth_m("depth");
         fix.heading_rad = axial_heading(row.heading_rad("heading"));
         fix.h_accuracy_m = stated_h_accuracy_m(row, cells);

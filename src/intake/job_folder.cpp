@@ -52,25 +52,36 @@ std::string why_assumed(const Reading& reading, bool from_overlay) {
         unit_symbol(reading.bare_unit));
 }
 
-// Where the job table says one kind of unit and all pictures show the other.
-void mention_unlike_unit(const Reading& reading, const std::optional<LengthUnit>& overlay_unit,
-                         FindingLog& log) {
+// The job table says one kind of unit and all pictures show the other.
+bool unlike_unit(const Reading& reading, const std::optional<LengthUnit>& overlay_unit) {
+    return !reading.bare_unit_assumed && overlay_unit &&
+           (*overlay_unit == LengthUnit::metre) != (reading.bare_unit == LengthUnit::metre);
+}
+
+// A slope that is 3.28 times too large looks like one. Other lengths show in the plan when wrong.
+void mention_unlike_unit(const Reading& reading, FindingLog& log) {
+    if (!reading.bare_length_met) return;
     const bool metric = reading.bare_unit == LengthUnit::metre;
-    if (reading.bare_unit_assumed || !reading.bare_length_met || !overlay_unit ||
-        (*overlay_unit == LengthUnit::metre) == metric) {
+    const std::string both =
+        fmt::format("The unit of the job is {}, but every picture that shows a unit counts in {}.",
+                    unit_symbol(reading.bare_unit), metric ? "feet" : "metres");
+    const std::string todo = fmt::format(
+        "Write {} for length unit in the job table if that is wrong, or put the unit "
+        "in the headers of those columns, like foresight ({}).",
+        metric ? "ft" : "m", unit_symbol(reading.bare_unit));
+    if (reading.bare_height_left_out) {
+        log.problem({"job", 0, "length unit"},
+                    both +
+                        " Rod readings, ground heights, taped inverts and depths without a unit "
+                        "were not used: heights and slopes from the wrong one would be off by "
+                        "3.28 times.",
+                    todo);
         return;
     }
     log.caution(
         {"job", 0, "length unit"},
-        fmt::format("The unit of the job is {}, but every picture that shows a unit counts in {}. "
-                    "Rod readings, tapes and depths without a unit were read in {}: if they are in "
-                    "{}, the heights and slopes from them are {} by 3.28 times.",
-                    unit_symbol(reading.bare_unit), metric ? "feet" : "metres",
-                    metric ? "metres" : "feet", metric ? "feet" : "metres",
-                    metric ? "too large" : "too small"),
-        fmt::format("Write {} for length unit in the job table, or put the unit in the headers of "
-                    "those columns, like foresight ({}).",
-                    metric ? "ft" : "m", unit_symbol(reading.bare_unit)));
+        fmt::format("{} Lengths without a unit were read in {}.", both, metric ? "metres" : "feet"),
+        todo);
 }
 
 void mention_assumed_unit(const Reading& reading, bool from_overlay, FindingLog& log) {
@@ -132,13 +143,14 @@ Job read_job_folder_with(const fs::path& folder, const FromFootage& footage) {
     tables.add_points(files, job.settings.crs, log);
     for (const TableFile& file : tables.read()) job.inputs.push_back({file.name, file.path});
     find_terrain(files, job);
+    reading.bare_heights_doubted = unlike_unit(reading, footage.unit);
     read_rows(tables, reading, job, log);
     place_by_position_logs(files, reading.bare_unit, job, log);
     check_references(job, log);
     check_depths(job, log);
     job.unit_open = reading.bare_unit_open && reading.bare_length_met;
     mention_assumed_unit(reading, from_overlay, log);
-    mention_unlike_unit(reading, footage.unit, log);
+    if (unlike_unit(reading, footage.unit)) mention_unlike_unit(reading, log);
     job.findings = log.take();
     return job;
 }

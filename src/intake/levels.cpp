@@ -12,7 +12,7 @@ constexpr std::array<std::string_view, 5> kColumns{"setup", "point", "backsight"
                                                    "elevation"};
 
 std::optional<double> read_length(const RowReader& row, std::string_view column) {
-    const auto length = row.length_m(column);
+    const auto length = row.height_m(column);
     return length ? std::optional(length->value) : std::nullopt;
 }
 
@@ -63,6 +63,8 @@ std::vector<LevelReading> read_levels(const Table& table, Reading& reading, Find
         if (level.point.empty()) {
             log.problem(row.where("point"), "The row names no point, so it was not used.",
                         "Name the structure, the fix or the turning point the rod stood on.");
+        } else if (!sighted && !level.elevation_m && reading.bare_heights_doubted) {
+            continue;  // said once for the job
         } else if (!sighted && !level.elevation_m) {
             log.problem(cells.source, "The row has no usable reading, so it was not used.",
                         "Give a backsight, a foresight or a known elevation.");

@@ -67,6 +67,10 @@ bool RowReader::header_unit_is(const TextCell& cell, std::string_view units) con
     return false;
 }
 
+bool RowReader::is_bare_length(const TextCell& cell) const {
+    return cell.unit.empty() && !has_unit(cell.text);
+}
+
 MaybeCell<double> RowReader::length_m(std::string_view column) const {
     const TextCell* found = cell(column);
     if (found == nullptr) return std::nullopt;
@@ -84,14 +88,22 @@ MaybeCell<double> RowReader::length_m(std::string_view column) const {
         reject(*found, "a length", std::string(kLengthHelp));
         return std::nullopt;
     }
-    if (found->unit.empty() && !has_unit(found->text) && *metres != 0.0) {
-        reading_.bare_length_met = true;
-    }
+    if (*metres != 0.0 && is_bare_length(*found)) reading_.bare_length_met = true;
     return made(*metres, *found);
 }
 
-MaybeCell<double> RowReader::depth_m(std::string_view column) const {
+MaybeCell<double> RowReader::height_m(std::string_view column) const {
     auto length = length_m(column);
+    if (!length || length->value == 0.0 || !reading_.bare_heights_doubted ||
+        !is_bare_length(*cell(column))) {
+        return length;
+    }
+    reading_.bare_height_left_out = true;
+    return std::nullopt;
+}
+
+MaybeCell<double> RowReader::depth_m(std::string_view column) const {
+    auto length = height_m(column);
     if (!length || length->value >= 0.0) return length;
     reject(*cell(column), "a depth: it is negative",
            "Give depths downward from the ground as positive figures.");

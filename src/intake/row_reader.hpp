@@ -19,9 +19,11 @@ enum class MapUnit { local_length, crs_units, degrees };
 struct Reading {
     double bare_length_m = 1.0;  // metres in a number without unit
     LengthUnit bare_unit = LengthUnit::metre;
-    bool bare_unit_assumed = true;  // the job table does not say the unit
-    bool bare_unit_open = true;     // neither does any other table
-    bool bare_length_met = false;   // set once such a number was read
+    bool bare_unit_assumed = true;      // the job table does not say the unit
+    bool bare_unit_open = true;         // neither does any other table
+    bool bare_length_met = false;       // set once such a number was read
+    bool bare_heights_doubted = false;  // heights and depths without a unit are not to be used
+    bool bare_height_left_out = false;  // set once such a one was not
     MapUnit map_unit = MapUnit::local_length;
     double crs_unit_m = 1.0;  // metres in a unit of the crs, for crs_units
     std::string date;         // of bare clock times; empty: not said
@@ -44,7 +46,10 @@ class RowReader {
 
     // All are empty when the cell is, or, with a finding, when it is not what it should be.
     MaybeCell<double> length_m(std::string_view column) const;
-    MaybeCell<double> depth_m(std::string_view column) const;     // not negative
+    // As length_m, and empty without a finding where the unit of heights is in doubt and the cell
+    // has none.
+    MaybeCell<double> height_m(std::string_view column) const;
+    MaybeCell<double> depth_m(std::string_view column) const;     // a height, not negative
     MaybeCell<double> accuracy_m(std::string_view column) const;  // positive
     MaybeCell<double> accuracy_rad(std::string_view column) const;
     MaybeCell<double> diameter_m(std::string_view column) const;
@@ -82,6 +87,7 @@ class RowReader {
     Reading& reading() const { return reading_; }
 
   private:
+    bool is_bare_length(const TextCell& cell) const;
     bool header_unit_is(const TextCell& cell, std::string_view units) const;
     void reject_header_unit(const TextCell& cell, std::string_view legal) const;
 

@@ -34,7 +34,7 @@ std::vector<Structure> read_structures(const Table& table, Reading& reading, Fin
         structure.id.text = row.text("id");
         structure.kind = row.choice("kind", kKinds, StructureKind::other);
         structure.position = read_position(row);
-        structure.ground_m = row.length_m("ground");
+        structure.ground_m = row.height_m("ground");
         structure.h_accuracy_m = stated_h_accuracy_m(row, cells);
         structure.v_accuracy_m = row.accuracy_m("v accuracy");
         structure.capacity_m3 = row.volume_m3("capacity");

@@ -60,22 +60,31 @@ Job job_in(const char* unit, const std::string& name, const char* structures) {
 
 std::ptrdiff_t told_of_pictures(const Job& job) {
     return std::ranges::count_if(job.findings, [](const Finding& finding) {
-        return finding.severity == Severity::caution &&
+        return finding.severity != Severity::info &&
                finding.what.find("every picture that shows a unit counts in") != std::string::npos;
     });
 }
 
-TEST(OverlayUnit, OfTheOtherKindThanTheTableSaysIsToldAndTheTableIsFollowed) {
+TEST(OverlayUnit, OfTheOtherKindThanTheTableSaysIsToldAndHeightsWaitForTheirOwn) {
     const char* bare = "id,ground\nT1,100\n";
     const Job metres =
         with_overlay_unit(job_in("m", "table_in_metres", bare),
                           showing({CounterUnit::feet_and_inches, CounterUnit::unknown}));
     EXPECT_EQ(told_of_pictures(metres), 1);
-    EXPECT_EQ(metres.structures.at(0).ground_m->value, 100.0);
+    EXPECT_FALSE(metres.structures.at(0).ground_m.has_value());
     const Job feet =
         with_overlay_unit(job_in("ft", "table_in_feet", bare), showing({CounterUnit::metre}));
     EXPECT_EQ(told_of_pictures(feet), 1);
-    EXPECT_NEAR(feet.structures.at(0).ground_m->value, 30.48, 1e-9);
+    EXPECT_FALSE(feet.structures.at(0).ground_m.has_value());
+}
+
+TEST(OverlayUnit, OfTheOtherKindLeavesHeightsThatHaveTheirOwn) {
+    const Job job = with_overlay_unit(
+        job_in("m", "heights_with_units", "id,ground,capacity\nT1,100 ft,\nT2,30,\n"),
+        showing({CounterUnit::foot}));
+    EXPECT_NEAR(job.structures.at(0).ground_m->value, 30.48, 1e-9);
+    EXPECT_FALSE(job.structures.at(1).ground_m.has_value());
+    EXPECT_EQ(told_of_pictures(job), 1);
 }
 
 TEST(OverlayUnit, IsNotToldWhereAPictureAgreesNoneShowsItOrEveryLengthHasItsOwn) {
