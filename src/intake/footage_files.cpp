@@ -73,8 +73,9 @@ SourceCell footage_cell(const Run& run) {
     return cell;
 }
 
-void settle_run(const Job& job, Run& run, std::map<std::string, std::string>& run_of,
-                FindingLog& log) {
+using RunsOfClip = std::map<std::string, std::vector<std::string>>;
+
+void settle_run(const Job& job, Run& run, RunsOfClip& runs_of, FindingLog& log) {
     std::vector<std::string> settled;
     for (const std::string& typed : run.footage) {
         const std::vector<std::string> files = answering(job, typed);
@@ -87,15 +88,14 @@ void settle_run(const Job& job, Run& run, std::map<std::string, std::string>& ru
                                       : "Write the name with its extension.");
             continue;
         }
-        const auto [first, is_first] = run_of.try_emplace(files.front(), run.id.text);
-        if (!is_first) {
+        std::vector<std::string>& runs = runs_of[files.front()];
+        if (std::ranges::find(runs, run.id.text) != runs.end()) {
             log.caution(footage_cell(run),
-                        fmt::format("The clip {} is named by {} as well.", files.front(),
-                                    first->second == run.id.text ? "this run twice, here"
-                                                                 : "the run " + first->second),
+                        fmt::format("This run names the clip {} twice.", files.front()),
                         "Name every clip once.");
-            if (first->second == run.id.text) continue;
+            continue;
         }
+        runs.push_back(run.id.text);
         settled.push_back(files.front());
     }
     const bool should_have = run.status != RunStatus::not_entered;
@@ -107,6 +107,25 @@ void settle_run(const Job& job, Run& run, std::map<std::string, std::string>& ru
              "Name its clips, or give it the status not entered.", Consequence::run_not_measured});
     }
     run.footage = std::move(settled);
+}
+
+// A clip shows one pipe. Which of the runs that name it is not known, and the length of the others
+// would be that of another pipe.
+void leave_out_shared_clips(const RunsOfClip& runs_of, std::vector<Run>& runs, FindingLog& log) {
+    for (Run& run : runs) {
+        const auto shared = std::ranges::find_if(
+            run.footage, [&](const std::string& name) { return runs_of.at(name).size() > 1; });
+        if (shared == run.footage.end()) continue;
+        Where where = where_is(footage_cell(run));
+        where.run = run.id.text;
+        log.add({Severity::problem, where,
+                 fmt::format("The clip {} is named by the runs {}. It shows one of them at most, "
+                             "so that no footage of this run was used.",
+                             *shared, listed(runs_of.at(*shared))),
+                 "Name every clip once, with the run that it shows.",
+                 Consequence::run_not_measured});
+        run.footage.clear();
+    }
 }
 
 }  // namespace
@@ -121,10 +140,11 @@ bool is_footage(const fs::path& path) {
 }
 
 void settle_footage_names(Job& job, FindingLog& log) {
-    std::map<std::string, std::string> run_of;
-    for (Run& run : job.runs) settle_run(job, run, run_of, log);
+    RunsOfClip runs_of;
+    for (Run& run : job.runs) settle_run(job, run, runs_of, log);
+    leave_out_shared_clips(runs_of, job.runs, log);
     for (const FootageFile& file : job.footage) {
-        if (run_of.contains(file.name)) continue;
+        if (runs_of.contains(file.name)) continue;
         log.caution({file.name, 0, ""}, "No run names this clip, so it belongs nowhere.",
                     "Name it in the column footage of its run.");
     }

@@ -94,20 +94,32 @@ std::optional<double> zeroed_at_start(const JoinedTrack& track, double metres_pe
 // How far from the start of a run its footage may begin before anybody need know.
 constexpr double telling_start_m = 0.15;
 
+// A riser and a tank are passed within this, so that footage seldom begins further before its pipe
+// (common practice, no source).
+constexpr double farthest_before_m = 4.0;
+
 // A start that was typed and is not where the footage begins may be right, as when the counter was
 // set at the lid; or a slip of one digit that moves the whole run.
-void tell_start_elsewhere(const Run& run, const ReelReading& reel, Findings& findings) {
+void tell_start_elsewhere(const Run& run, ReelReading& reel, Findings& findings) {
     const JoinedTrack& track = *reel.track;
     const double apart_m = (reel.start - track.first->pushed) * reel.metres_per_count.value_or(1.0);
     if (!(std::abs(apart_m) > telling_start_m)) return;
+    const bool doubted = apart_m > farthest_before_m;
+    if (doubted) {
+        reel.start_assumed = true;
+        reel.start_doubt_m = apart_m;
+    }
     Where where = at_run(run);
     where.column = "counter at start";
     findings.push_back(
-        {Severity::info, where,
+        {doubted ? Severity::caution : Severity::info, where,
          fmt::format("The footage begins with the counter at {:g}, {} the {:g} that was written "
-                     "down for the start of the run. Everything counts from {:g}.",
+                     "down for the start of the run. Everything counts from {:g}.{}",
                      track.first->counter, apart_m > 0.0 ? "before" : "after",
-                     run.counter_at_start->value, run.counter_at_start->value),
+                     run.counter_at_start->value, run.counter_at_start->value,
+                     doubted ? " That is far before a pipe for a camera to begin: a digit may be "
+                               "wrong, and the bounds of the length reach both."
+                             : ""),
          "If the lens was at the structure when the footage began, correct counter_at_start."});
 }
 

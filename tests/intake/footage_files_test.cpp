@@ -73,7 +73,27 @@ TEST(Footage, NamedTwiceIsReported) {
     JobOnDisk folder;
     folder.clip("a.mp4");
     folder.file("runs.csv", "id,footage\nL1,a\nL2,a;a\n");
-    EXPECT_THAT(folder.read().findings, Contains(Finds("runs.csv row 3", "the run L1")));
+    const Job job = folder.read();
+    EXPECT_THAT(job.findings, Contains(Finds("runs.csv row 3", "names the clip a.mp4 twice")));
+    EXPECT_THAT(job.findings, Contains(Finds("runs.csv row 3", "the runs L1 and L2")));
+}
+
+// The other run would get the length of this one's pipe.
+TEST(Footage, NamedByTwoRunsIsThatOfNeither) {
+    JobOnDisk folder;
+    folder.clip("a.mp4").clip("b.mp4").clip("c.mp4");
+    folder.file("runs.csv", "id,footage\nL1,a.mp4;b.mp4\nL2,b.mp4\nL3,c.mp4\n");
+    const Job job = folder.read();
+    ASSERT_THAT(job.runs, SizeIs(3));
+    EXPECT_THAT(job.runs[0].footage, IsEmpty());
+    EXPECT_THAT(job.runs[1].footage, IsEmpty());
+    EXPECT_THAT(job.runs[2].footage, SizeIs(1));
+    ASSERT_THAT(job.findings, SizeIs(2)) << text_of(job.findings);
+    for (const Finding& finding : job.findings) {
+        EXPECT_EQ(finding.consequence, Consequence::run_not_measured);
+        EXPECT_NE(finding.what.find("b.mp4 is named by the runs L1 and L2"), std::string::npos)
+            << finding.what;
+    }
 }
 
 TEST(NaturalOrder, ComparesNumbersAsNumbers) {

@@ -106,6 +106,22 @@ TEST(ReelReading, TellsOfATypedStartThatIsNotWhereTheFootageBegins) {
     EXPECT_NE(told(1.3)[0].what.find("after the 1.3"), std::string::npos);
 }
 
+// 23 written for 2.3: the lens would have been 20.7 m before the pipe.
+TEST(ReelReading, BoundsBothStartsWhereTheFootageBeginsFarBeforeTheTypedOne) {
+    JoinedTrack track = made::pushed_between(2.3, 60.0);
+    track.unit = CounterUnit::metre;
+    track.tick = 0.1;
+    sondeline::Run run;
+    run.counter_at_start = Cell<double>{23.0, {"runs.csv", 4, "counter at start"}};
+    Findings findings;
+    const ReelReading reel = read_reel(run, &track, JobSettings{}, findings);
+    EXPECT_TRUE(reel.start_assumed);
+    EXPECT_NEAR(reel.start_doubt_m, 20.7, 1e-9);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+    EXPECT_NE(findings[0].what.find("a digit may be wrong"), std::string::npos);
+}
+
 TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
     const JoinedTrack track = made::pushed_between(0.0, 60.0);
     const ReelReading reel = made::reel_in(LengthUnit::metre, track);
