@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <sstream>
+#include <tuple>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <nlohmann/json.hpp>
 
 namespace sondeline::cli {
@@ -35,6 +37,28 @@ std::string counted(std::ptrdiff_t count, std::string_view thing) {
     return fmt::format("{} {}{}", count, thing, count == 1 ? "" : "s");
 }
 
+// A finding, and where else it was found in the same words.
+Finding with_others(const Outcome& outcome, std::size_t first, std::vector<bool>& told) {
+    constexpr std::size_t most_named = 8;
+    Finding finding = outcome.findings[first];
+    std::vector<std::string> places;
+    for (std::size_t i = first + 1; i < outcome.findings.size(); ++i) {
+        const Finding& other = outcome.findings[i];
+        if (std::tie(other.severity, other.what, other.what_to_do) !=
+            std::tie(finding.severity, finding.what, finding.what_to_do)) {
+            continue;
+        }
+        told[i] = true;
+        places.push_back(describe(other.where, outcome.job_unit));
+    }
+    if (places.empty()) return finding;
+    const std::size_t more = places.size() - std::min(places.size(), most_named);
+    places.resize(places.size() - more);
+    finding.what += fmt::format(" The same for {}{}.", fmt::join(places, "; "),
+                                more > 0 ? fmt::format(" and {} more", more) : "");
+    return finding;
+}
+
 std::string findings_text(const Outcome& outcome) {
     if (outcome.findings.empty()) return "\nNothing to remark.\n";
     const auto count = [&](Severity severity) {
@@ -43,8 +67,10 @@ std::string findings_text(const Outcome& outcome) {
     std::string text = fmt::format(
         "\nFindings: {}, {}, {} for information\n", counted(count(Severity::problem), "problem"),
         counted(count(Severity::caution), "caution"), count(Severity::info));
-    for (const Finding& finding : outcome.findings) {
-        if (finding.severity != Severity::info) text += finding_text(finding, outcome.job_unit);
+    std::vector<bool> told(outcome.findings.size(), false);
+    for (std::size_t i = 0; i < outcome.findings.size(); ++i) {
+        if (outcome.findings[i].severity == Severity::info || told[i]) continue;
+        text += finding_text(with_others(outcome, i, told), outcome.job_unit);
     }
     if (count(Severity::info) > 0) {
         text += "  Those for information stand in report.html and in the layer findings.\n";

@@ -21,7 +21,8 @@ class FindingLog {
     // True the first time it is asked about this column, for findings that hold for all its cells.
     bool first_time(const SourceCell& cell, const std::string& about);
 
-    // The findings in the order they came. A file that gave very many of them (binary data under
+    // The findings in the order they came; of many that differ in their cell alone a few are told
+    // in full and the others by their rows. A file that gave very many of them (binary data under
     // the name of a table) ends with one that says how many more there were.
     Findings take();
 

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <numbers>
 
@@ -130,17 +131,21 @@ std::optional<double> length_up_to(const RowReader& row, std::string_view key, d
     return std::nullopt;
 }
 
-// 2026-05-14, also from a spreadsheet's date cell. Empty when it is no such date.
-std::string parse_date(std::string text) {
-    if (text.size() > 10 && (text[10] == ' ' || text[10] == 'T')) text.resize(10);
-    for (char& c : text) c = c == '/' ? '-' : c;
-    return parse_clock_s("00:00", text, 0.0) ? text : std::string();
+// As 2026-05-14, also of a spreadsheet's date cell. Empty when it is no such date.
+std::string parse_date(std::string_view text) {
+    using namespace std::chrono;
+    const auto midnight_s = parse_clock_s("00:00", text.substr(0, text.find_first_of(" T")), 0.0);
+    if (!midnight_s) return {};
+    const year_month_day date(floor<days>(sys_seconds(seconds(std::llround(*midnight_s)))));
+    return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()),
+                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
 }
 
 void read_dates(const RowReader& row, JobSettings& settings, Reading& reading) {
     if (const TextCell* cell = row.cell("date")) {
         settings.date = parse_date(cell->text);
-        if (settings.date.empty()) row.reject(*cell, "a date", "Write it like 2026-05-14.");
+        if (settings.date.empty())
+            row.reject(*cell, "a date that can be read one way only", "Write it like 2026-05-14.");
     }
     if (const TextCell* cell = row.cell("utc offset")) {
         const auto offset_s = parse_utc_offset_s(cell->text);

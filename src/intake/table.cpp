@@ -125,6 +125,23 @@ std::vector<Column> columns_of(const TableForm& form, const Grid& grid, FindingL
     return columns;
 }
 
+std::ptrdiff_t known_columns(const TableForm& form, const GridRow& row) {
+    return std::ranges::count_if(row.cells, [&](const std::string& typed) {
+        return !typed.empty() && !column_from(form, typed).key.empty();
+    });
+}
+
+// Sheets made for people have a title above the header. The first row where it names a column, else
+// the first of the next few that names two; the first where none does.
+std::size_t header_place(const TableForm& form, const Grid& grid) {
+    constexpr std::size_t most_titles = 5;
+    if (known_columns(form, grid.rows.front()) > 0) return 0;
+    for (std::size_t i = 1; i < grid.rows.size() && i <= most_titles; ++i) {
+        if (known_columns(form, grid.rows[i]) >= 2) return i;
+    }
+    return 0;
+}
+
 // Unknown columns of the same or of no name stay apart.
 void add_attribute(Attributes& attributes, const Column& column, std::size_t place,
                    const std::string& text) {
@@ -138,6 +155,17 @@ void add_attribute(Attributes& attributes, const Column& column, std::size_t pla
 void add_rows(Table& table, const TableForm& form, const Grid& grid, FindingLog& log) {
     table.given = true;
     if (grid.rows.empty()) return;
+    if (const std::size_t header = header_place(form, grid); header > 0) {
+        log.info({grid.file, grid.rows.front().row, ""},
+                 fmt::format("The columns are named in row {}; what stands above was passed over.",
+                             grid.rows[header].row),
+                 "Strike the rows above the header if they are in the way.");
+        Grid below = grid;
+        below.rows.erase(below.rows.begin(),
+                         below.rows.begin() + static_cast<std::ptrdiff_t>(header));
+        add_rows(table, form, below, log);
+        return;
+    }
     const std::vector<Column> columns = columns_of(form, grid, log);
     if (columns.empty()) return;
     for (std::size_t i = 1; i < grid.rows.size(); ++i) {

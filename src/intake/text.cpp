@@ -131,6 +131,8 @@ std::string_view table_word(std::string_view word) {
                                        {"corner", "reference"},
                                        {"house sewer", "building sewer"},
                                        {"leach line", "lateral"},
+                                       {"lateral line", "lateral"},
+                                       {"effluent pipe", "effluent line"},
                                        {"sewer", "other"},
                                        {"roots", "root"},
                                        {"belly", "standing water"},

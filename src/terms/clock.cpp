@@ -8,23 +8,58 @@ namespace sondeline {
 
 namespace {
 
+std::optional<int> days_of(int year, int month, int day) {
+    const std::chrono::year_month_day date{std::chrono::year(year),
+                                           std::chrono::month(static_cast<unsigned>(month)),
+                                           std::chrono::day(static_cast<unsigned>(day))};
+    if (!date.ok()) return std::nullopt;
+    return std::chrono::sys_days(date).time_since_epoch().count();
+}
+
+// One digit or two.
+std::optional<int> take_day_or_month(std::string_view& text) {
+    auto number = take_digits(text, 2);
+    return number ? number : take_digits(text, 1);
+}
+
+// `14.05.2026`, and `5/14/2026` or `14/5/2026` where the size of the figures says which is the day:
+// what spreadsheets make of a date. Dots stand behind the day wherever they are used (common
+// practice, no source).
+std::optional<int> take_date_of_spreadsheet(std::string_view& text) {
+    constexpr int most_months = 12;
+    std::string_view rest = text;
+    const auto first = take_day_or_month(rest);
+    if (!first || rest.empty()) return std::nullopt;
+    const std::string_view separator = rest.substr(0, 1);
+    if (separator != "." && separator != "/" && separator != "-") return std::nullopt;
+    take(rest, separator);
+    const auto second = take_day_or_month(rest);
+    if (!second || !take(rest, separator)) return std::nullopt;
+    const auto year = take_digits(rest, 4);
+    if (!year) return std::nullopt;
+    const bool day_first = separator == "." || *first > most_months;
+    const bool told = day_first || *second > most_months || first == second;
+    const auto days = day_first ? days_of(*year, *second, *first) : days_of(*year, *first, *second);
+    if (!told || !days) return std::nullopt;
+    text = rest;
+    return days;
+}
+
 // Days since 1970-01-01 of `2026-05-14` (or with slashes, as spreadsheets give it).
 std::optional<int> take_date(std::string_view& text) {
+    if (const auto days = take_date_of_spreadsheet(text)) return days;
     std::string_view rest = text;
     const auto year = take_digits(rest, 4);
     const bool slashes = rest.starts_with('/');
     const std::string_view separator = slashes ? "/" : "-";
     if (!year || !take(rest, separator)) return std::nullopt;
-    const auto month = take_digits(rest, 2);
+    const auto month = slashes ? take_day_or_month(rest) : take_digits(rest, 2);
     if (!month || !take(rest, separator)) return std::nullopt;
-    const auto day = take_digits(rest, 2);
+    const auto day = slashes ? take_day_or_month(rest) : take_digits(rest, 2);
     if (!day) return std::nullopt;
-    const std::chrono::year_month_day date{std::chrono::year(*year),
-                                           std::chrono::month(static_cast<unsigned>(*month)),
-                                           std::chrono::day(static_cast<unsigned>(*day))};
-    if (!date.ok()) return std::nullopt;
-    text = rest;
-    return std::chrono::sys_days(date).time_since_epoch().count();
+    const auto days = days_of(*year, *month, *day);
+    if (days) text = rest;
+    return days;
 }
 
 // `:05` or `:05.2`; also a comma, which ISO 8601 prefers.

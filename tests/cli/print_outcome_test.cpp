@@ -68,5 +68,20 @@ TEST(OutcomeJson, IsOneLineThatParses) {
     EXPECT_EQ(json.at("findings").at(0).at("where").at("row"), 7);
 }
 
+TEST(OutcomeText, SaysOnceWhatHoldsForManyRuns) {
+    Outcome outcome = small_outcome();
+    outcome.findings.clear();
+    for (int i = 1; i <= 12; ++i) {
+        Where where;
+        where.run = "L" + std::to_string(i);
+        outcome.findings.push_back({Severity::caution, where, "This run is not on the map.", ""});
+    }
+    const std::string text = outcome_text(outcome);
+    EXPECT_EQ(text.find("not on the map"), text.rfind("not on the map"));
+    EXPECT_NE(text.find("The same for run L2; run L3;"), std::string::npos) << text;
+    EXPECT_NE(text.find("and 3 more."), std::string::npos) << text;
+    EXPECT_NE(text.find("12 cautions"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace sondeline::cli

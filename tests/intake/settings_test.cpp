@@ -96,10 +96,11 @@ TEST(Settings, ThatMakeNoSenseAreReportedAndLeftAtTheirDefaults) {
     EXPECT_EQ(job.settings.date, "");
     EXPECT_EQ(job.settings.crs, "");
     EXPECT_EQ(job.settings.sonde_setback_m, 0.0);
-    for (const char* what : {"'14 May' is not a date", "'noon' is not an offset",
-                             "'EPSG:999999' is not a coordinate system", "'up' is not a north",
-                             "'far' is not a declination", "'rod' is not a unit",
-                             "'maybe' is not yes or no", "'-2 in' is not a depth"}) {
+    for (const char* what :
+         {"'14 May' is not a date that can be read one way only", "'noon' is not an offset",
+          "'EPSG:999999' is not a coordinate system", "'up' is not a north",
+          "'far' is not a declination", "'rod' is not a unit", "'maybe' is not yes or no",
+          "'-2 in' is not a depth"}) {
         EXPECT_THAT(job.findings, Contains(Finds("job.csv", what))) << text_of(job.findings);
     }
 }
@@ -193,6 +194,17 @@ TEST(BareLengths, NeedNoCautionWhenEveryLengthHasItsUnit) {
     JobOnDisk folder;
     folder.file("structures.csv", "id,ground,h_accuracy (mm)\nT1,100 m,20\n");
     EXPECT_THAT(folder.read().findings, IsEmpty());
+}
+
+TEST(Settings, WriteTheDateOneWayHoweverItWasTyped) {
+    for (const char* typed : {"2026-05-14", "14.05.2026", "5/14/2026", "2026/05/14 00:00:00"}) {
+        JobOnDisk job;
+        job.file("job.csv", std::string("key,value\ndate,") + typed + "\n");
+        EXPECT_EQ(job.read().settings.date, "2026-05-14") << typed;
+    }
+    JobOnDisk job;
+    job.file("job.csv", "key,value\ndate,5/6/2026\n");
+    EXPECT_EQ(job.read().settings.date, "");
 }
 
 }  // namespace

@@ -1,3 +1,7 @@
+#include <algorithm>
+
+#include <fmt/format.h>
+
 #include "intake/job_on_disk.hpp"
 
 namespace sondeline {
@@ -143,6 +147,41 @@ TEST(Tables, WithoutAnyKnownColumnAreReported) {
     const Job job = with("1,2,3\n4,5,6\n");
     EXPECT_THAT(job.structures, IsEmpty());
     EXPECT_THAT(job.findings, Contains(Finds("structures.csv row 1", "names no column")));
+}
+
+TEST(Tables, OfSheetsMadeForPeopleBeginBelowTheirTitle) {
+    JobOnDisk job;
+    job.file(
+        "structures.csv",
+        "Structures of the day,,,\n,,,\nsurveyed by crew 2,,,\nid,kind,note,\nT1,tank,sound,\n");
+    const Job read = job.read();
+    ASSERT_EQ(read.structures.size(), 1U);
+    EXPECT_EQ(read.structures[0].note, "sound");
+    EXPECT_EQ(read.structures[0].source.row, 5);
+    EXPECT_NE(text_of(read.findings).find("named in row 4"), std::string::npos);
+}
+
+TEST(Tables, WithoutAHeaderAreNotReadFromARowThatNamesAColumnByChance) {
+    JobOnDisk job;
+    job.file("structures.csv", "T1,tank,sound\nT2,note,sound\n");
+    EXPECT_TRUE(job.read().structures.empty());
+}
+
+TEST(Tables, TellAColumnThatIsWrongThroughoutByItsRows) {
+    JobOnDisk job;
+    std::string table = "id,run,counter,depth (in)\n";
+    for (int i = 1; i <= 9; ++i) {
+        table += fmt::format("F{},L1,{},{}\n", i, i, i == 6 ? "30" : "-30");
+    }
+    job.file("runs.csv", "id,kind\nL1,lateral\n").file("fixes.csv", table);
+    const Job read = job.read();
+    const auto told = std::ranges::count_if(read.findings, [](const Finding& finding) {
+        return finding.where.file == "fixes.csv" && finding.where.column == "depth (in)";
+    });
+    EXPECT_EQ(told, 4) << text_of(read.findings);
+    EXPECT_NE(text_of(read.findings).find("The same holds for 5 more rows: 5 to 6, 8 to 10."),
+              std::string::npos)
+        << text_of(read.findings);
 }
 
 }  // namespace

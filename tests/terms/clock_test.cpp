@@ -40,6 +40,21 @@ TEST(Clock, CountsSecondsSince1970) {
     EXPECT_THAT(parse_clock_s("1970-01-01T00:00:00.25Z", "", 0.0), Seconds(0.25));
 }
 
+// 1 234 567 890 once more: Friday the 13th of February 2009.
+TEST(Clock, ReadsTheDatesThatSpreadsheetsMakeWhereTheyCanBeReadOneWayOnly) {
+    for (const char* text :
+         {"13.02.2009 23:31:30", "13.2.2009 23:31:30", "2/13/2009 23:31:30", "13/02/2009 23:31:30",
+          "02-13-2009 11:31:30 PM", "2009/2/13 23:31:30"}) {
+        EXPECT_THAT(parse_clock_s(text, "", 0.0), Seconds(1234567890.0)) << text;
+    }
+    EXPECT_THAT(parse_clock_s("1/1/2000 0:00", "", 0.0), Seconds(946684800.0));
+    EXPECT_THAT(parse_clock_s("01.02.2000 0:00", "", 0.0), Seconds(946684800.0 + 31 * 86400.0));
+    for (const char* text : {"5/6/2026 10:00", "05-06-2026 10:00", "31.02.2009 10:00",
+                             "13.13.2009 10:00", "13.02.09 10:00", "13./02.2009 10:00"}) {
+        EXPECT_THAT(parse_clock_s(text, "", 0.0), Eq(std::nullopt)) << text;
+    }
+}
+
 // RFC 3339 section 5.8: 1996-12-19T16:39:57-08:00 is the instant 1996-12-20T00:39:57Z.
 TEST(Clock, AppliesTheZoneAsRfc3339Does) {
     const auto here = parse_clock_s("1996-12-19T16:39:57-08:00", "", 0.0);
@@ -61,7 +76,7 @@ TEST(Clock, PutsABareTimeOnTheDateOfTheJob) {
 TEST(Clock, RefusesImpossibleTimes) {
     for (const char* text : {"", "2026-02-30T10:00", "2026-13-01T10:00", "24:00", "10:60",
                              "10:00:60", "10", "13:05 pm", "2026-05-14", "10:00 tomorrow",
-                             "2026-05-14T10:00+99:00", "5/14/2026 10:00"}) {
+                             "2026-05-14T10:00+99:00", "5/6/2026 10:00"}) {
         EXPECT_THAT(parse_clock_s(text, "2026-05-14", 0.0), Eq(std::nullopt)) << text;
     }
 }
