@@ -27,6 +27,20 @@ void tell_records(const std::vector<RecordCheck>& checks, Findings& findings) {
     }
 }
 
+// The list of quantities is priced by itself, and what it lacks is not seen in it.
+void tell_not_priced(const Lines& lines, Findings& findings) {
+    std::string runs;
+    for (const AlignedRun& run : lines.runs) {
+        if (!run.length_m) runs += (runs.empty() ? "" : ", ") + run.run.id.text;
+    }
+    if (runs.empty()) return;
+    Where where;
+    where.file = "quantities.csv";
+    findings.push_back({Severity::caution, where,
+                        "Runs without a length are in no row and in no sum: " + runs + ".",
+                        "Measure them, or price them apart."});
+}
+
 }  // namespace
 
 Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles,
@@ -35,6 +49,7 @@ Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const P
     appraisal.records = check_records(job, site, lines, profiles);
     tell_records(appraisal.records, appraisal.findings);
     appraisal.quantities = take_quantities(site, job, lines, profiles, options);
+    tell_not_priced(lines, appraisal.findings);
     appraisal.depth_band_source = options.band_source;
     appraisal.replacements = stretches_to_replace(site, job, lines, profiles);
     appraisal.load_test = balance_load_test(job, site.job_unit, appraisal.findings);

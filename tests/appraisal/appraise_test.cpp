@@ -57,5 +57,15 @@ TEST(Appraise, HasNoLoadTestAndNoDropsWhereNoneWereMeasured) {
     EXPECT_EQ(appraisal.quantities.size(), 1U);
 }
 
+TEST(Appraise, NamesTheRunsThatTheQuantitiesLack) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.lines.runs[0].length_m = withheld<Bounded>("no footage", "push it again");
+    const Appraisal appraisal = lateral.appraised();
+    EXPECT_TRUE(appraisal.quantities.empty());
+    ASSERT_EQ(appraisal.findings.size(), 1U);
+    EXPECT_EQ(appraisal.findings[0].where.file, "quantities.csv");
+    EXPECT_NE(appraisal.findings[0].what.find("in no sum: L1."), std::string::npos);
+}
+
 }  // namespace
 }  // namespace sondeline

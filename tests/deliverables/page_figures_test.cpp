@@ -343,5 +343,19 @@ TEST(Page, DoesNotCountAStatedTankAsMeasured) {
     EXPECT_THAT(page, testing::HasSubstr("count/records_check/verdict/agrees as stated"));
 }
 
+// L1 leaves the distribution box, and is perforated.
+TEST(Page, SaysWhyNoSlopeIsAskedOfARunWhoseKindIsInDoubt) {
+    const MadeSet set([](const std::filesystem::path& folder) {
+        const std::string runs = text_of(folder / "runs.csv");
+        std::ofstream(folder / "runs.csv")
+            << std::regex_replace(runs, std::regex("mp4,lateral,"), "mp4,building sewer,");
+    });
+    const std::string page = text_of(set.file("report.html"));
+    EXPECT_THAT(page, testing::HasSubstr("what slope is asked: "));
+    EXPECT_THAT(page, testing::HasSubstr("the kind of this run is in doubt"));
+    const std::string asked = page.substr(page.find("Slopes asked by"));
+    EXPECT_EQ(asked.substr(0, asked.find("</p>")).find("in doubt"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace sondeline

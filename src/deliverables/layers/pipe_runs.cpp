@@ -75,8 +75,10 @@ std::vector<Column> columns() {
     };
 }
 
+// Some reasons are clauses and some whole sentences.
 CellValue withheld_cell(const Withheld& why) {
-    return text_cell(why.reason.empty() ? why.what_to_do : why.reason + " " + why.what_to_do);
+    if (why.reason.empty()) return text_cell(why.what_to_do);
+    return text_cell(why.reason + (why.reason.ends_with('.') ? " " : ". ") + why.what_to_do);
 }
 
 std::string bend_words(const AlignedRun& run, LengthUnit unit) {

@@ -291,6 +291,18 @@ std::string replacements_list(const PageData& page) {
            items + "</ul>";
 }
 
+// What a sum over the table leaves out.
+std::string runs_without_price(const PageData& page) {
+    std::vector<std::string> runs;
+    for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
+        if (page.number({"pipe_runs", run, "length_m"})) continue;
+        runs.push_back(page.words({"pipe_runs", run, "run_id"}));
+    }
+    if (runs.empty()) return "";
+    return fmt::format("<p>Without a length, and so in no row and no sum: {}.</p>",
+                       fmt::join(runs, ", "));
+}
+
 }  // namespace
 
 std::string quantities_section(const PageData& page) {
@@ -301,13 +313,13 @@ std::string quantities_section(const PageData& page) {
         "length. Digging: to the invert, width {}, sides {}; bands by {}.</p>"
         "<div class=\"wide\"><table><thead><tr><th>Run</th><th>Stretch</th><th class=\"num\">Length"
         "</th><th>Depth</th><th class=\"num\">Digging</th><th>Condition</th></tr></thead>"
-        "<tbody>{}</tbody></table></div>{}</section>",
+        "<tbody>{}</tbody></table></div>{}{}</section>",
         length_words(page.as_built().appraisal.quantities.front().trench_width_m, page.unit(), 2),
         page.as_built().appraisal.quantities.front().side_slope == 0.0
             ? "vertical"
             : fmt::format("{:g} to 1", page.as_built().appraisal.quantities.front().side_slope),
         escaped(page.as_built().appraisal.depth_band_source), quantity_rows(page),
-        replacements_list(page));
+        runs_without_price(page), replacements_list(page));
 }
 
 }  // namespace sondeline
