@@ -60,7 +60,11 @@ void find_zeroings(Track& track) {
 Track track_of_truth(const std::string& run, const std::string& clip) {
     Track track;
     track.clip.name = clip;
-    track.clip.sha256 = std::string(64, '0');
+    // No two clips are alike.
+    for (const char letter : run) {
+        track.clip.sha256 += fmt::format("{:02x}", static_cast<unsigned char>(letter));
+    }
+    track.clip.sha256.resize(64, '0');
     track.clip.width = 640;
     track.clip.height = 480;
     track.format =
