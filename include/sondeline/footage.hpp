@@ -322,6 +322,7 @@ struct JoinedTrack {
     std::vector<WaterReach> water_reaches;  // clip by clip: those of two clips may overlap
     std::vector<PushedGrade> grade;   // in time order; without readings whose unit is not shown
     double grade_tick_percent = 0.0;  // coarsest step of those figures
+    std::optional<Estimate> joint_spacing;  // by the counter, of the clip that tells it best
     Findings findings;
 };
 

@@ -178,6 +178,8 @@ struct SiteRun {
     // Counter metres from the start structure to the furthest reading, before any reel scale.
     Figure<double> counter_length_m;
     double tick_m = 0.03048;     // one step of the counter
+    // Pipe metres per counter metre by the joints seen and the typed length of the sticks.
+    std::optional<Estimate> scale_by_sticks;
     bool start_assumed = false;  // the start reading was taken as 0, not read or given
     double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
     std::optional<DirectedHeading> start_heading;  // grid

@@ -55,6 +55,12 @@ Problem joint_problem(const NetworkData& data) {
         const int at = shared_of_reel(data, static_cast<int>(j));
         terms.information(at, at) = information_of(reel_scale_sd);
     }
+    for (const auto& [reel, sticks] : data.reel_sticks) {
+        const int at = shared_of_reel(data, reel);
+        const double more = information_of(std::hypot(sticks.sd, own_scale_sd));
+        terms.information(at, at) += more;
+        terms.mean(at) += (sticks.log_scale - terms.mean(at)) * more / terms.information(at, at);
+    }
     for (int j = 0; j < receivers; ++j) {
         const int at = shared_of_receiver(data, j);
         terms.information.block<2, 2>(at, at) +=

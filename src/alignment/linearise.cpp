@@ -8,6 +8,7 @@
 #include "alignment/residuals/prior.hpp"
 #include "alignment/residuals/sparse_turn.hpp"
 #include "alignment/residuals/start_heading.hpp"
+#include "alignment/residuals/stick_scale.hpp"
 #include "alignment/robust_loss.hpp"
 
 namespace sondeline::alignment {
@@ -87,6 +88,21 @@ double add_end_port(const RunData& data, const RunLine& line, const RunPlace& pl
         rows->used += 2;
     }
     return r.squaredNorm();
+}
+
+double add_sticks(const RunData& data, const RunLine& line, const RunModel& model,
+                  const RunPlace& place, Rows* rows) {
+    if (!data.sticks) return 0.0;
+    const StickScaleResidual residual{*data.sticks};
+    const double r = residual.value(model.own_scale + place.reel_scale);
+    if (rows != nullptr) {
+        auto derivatives = rows->derivatives.col(rows->used);
+        derivatives.setZero();
+        derivatives(Columns::own_scale) = residual.derivative();
+        derivatives(line.columns().reel_scale()) = residual.derivative();
+        rows->values(rows->used++) = r;
+    }
+    return r * r;
 }
 
 // Adds cost, gradient and information of an unknown that stands alone.
@@ -177,7 +193,8 @@ double run_cost(const RunData& data, const RunModel& model, const RunPlace& plac
     const RunLine line(model, place);
     return add_positions(data, line, losses.fixes, nullptr) +
            add_headings(data, line, losses.fixes, nullptr) +
-           add_end_port(data, line, place, nullptr) + prior_cost(data, model, losses, nullptr);
+           add_end_port(data, line, place, nullptr) +
+           add_sticks(data, line, model, place, nullptr) + prior_cost(data, model, losses, nullptr);
 }
 
 RunBlock linearise_run(const RunData& data, const RunModel& model, const RunPlace& place,
@@ -188,12 +205,13 @@ RunBlock linearise_run(const RunData& data, const RunModel& model, const RunPlac
     const int n = block.columns.all();
     Rows rows;
     const auto most =
-        static_cast<Eigen::Index>(2 * data.positions.size() + data.headings.size() + 2);
+        static_cast<Eigen::Index>(2 * data.positions.size() + data.headings.size() + 3);
     rows.derivatives.resize(n, most);
     rows.values.resize(most);
     block.cost = add_positions(data, line, losses.fixes, &rows) +
                  add_headings(data, line, losses.fixes, &rows) +
-                 add_end_port(data, line, place, &rows);
+                 add_end_port(data, line, place, &rows) +
+                 add_sticks(data, line, model, place, &rows);
     const auto used = rows.derivatives.leftCols(rows.used);
     block.normal.setZero(n, n);
     block.normal.selfadjointView<Eigen::Lower>().rankUpdate(used);

@@ -55,8 +55,23 @@ Figure<Bounded> no_length(const SiteRun& run) {
                              "Check the counter reading at the start and the counter's unit.");
 }
 
-double told_by_reel(double length, const ReelState& reel) {
-    return length * length * (reel.variance + own_scale_sd * own_scale_sd);
+// A run's whole scale by its reel and, where its joints tell, by its sticks, which the reel's state
+// contains already: they are taken out of it first.
+ReelState told_by_reel(const SiteRun& run, const ReelState& reel) {
+    constexpr double own = own_scale_sd * own_scale_sd;
+    const auto sticks = sticks_of(run);
+    if (!sticks) return {reel.log_scale, reel.variance + own};
+    const double seen = sticks->sd * sticks->sd;
+    const double others = 1.0 / reel.variance - 1.0 / (seen + own);
+    ReelState rest = reel;
+    if (others > 0.0) {
+        rest.variance = 1.0 / others;
+        rest.log_scale =
+            rest.variance * (reel.log_scale / reel.variance - sticks->log_scale / (seen + own));
+    }
+    rest.variance += own;
+    const double gain = rest.variance / (rest.variance + seen);
+    return {rest.log_scale + gain * (sticks->log_scale - rest.log_scale), gain * seen};
 }
 
 // Where the run may begin with the first reading or with 0, the bounds must hold both.
@@ -164,6 +179,22 @@ bool strained_scale(double own, double reel) {
            std::abs(own + reel) > strained_sd * std::hypot(own_scale_sd, reel_scale_sd);
 }
 
+// Leaving one observation out: its residual over its share of redundancy.
+std::optional<double> sticks_contradicted(const SiteRun& run, const Estimate& scale) {
+    constexpr double least_redundancy = 0.05;
+    constexpr double contradicted_sd = 3.0;
+    const auto sticks = sticks_of(run);
+    if (!sticks) return std::nullopt;
+    const double adjusted_sd = scale.sd / scale.value;
+    const double redundancy = 1.0 - std::pow(adjusted_sd / sticks->sd, 2);
+    const double residual = std::log(scale.value) - sticks->log_scale;
+    if (!(redundancy > least_redundancy) ||
+        std::abs(residual) < contradicted_sd * sticks->sd * std::sqrt(redundancy)) {
+        return std::nullopt;
+    }
+    return residual / redundancy;
+}
+
 AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size_t run,
                          const std::vector<Candidate>& pool) {
     AdjustedRun out;
@@ -210,19 +241,22 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     const RunModel& model = adjusted.lone.state.runs[0];
     const RunLine line(model, place_of(adjusted.lone.problem, adjusted.lone.state, 0));
     const double scale = std::exp(adjusted.lone.state.shared(4) + model.own_scale);
-    const double reel_variance = reel.variance + own_scale_sd * own_scale_sd;
+    const ReelState by_reel = told_by_reel(out.run, reel);
     out.scale = {scale, scale * std::sqrt(adjusted.spread ? adjusted.spread->scale_variance
-                                                          : reel_variance)};
+                                                          : by_reel.variance)};
     count_fixes(data, out);
     if (data.length_measured) {
         const double length = adjusted.stations.back().station_m;
         double variance = adjusted.spread ? adjusted.spread->length_variance
                                           : std::numeric_limits<double>::infinity();
         const bool held = out.fixes_used >= fixes_for_own_scale || both_ends_known;
-        if (!adjusted.spread) variance = told_by_reel(length, reel);
-        if (!held) variance = std::max(variance, told_by_reel(length, reel));
+        if (!adjusted.spread) variance = length * length * by_reel.variance;
+        if (!held) variance = std::max(variance, length * length * by_reel.variance);
         if (strained_scale(model.own_scale, adjusted.lone.state.shared(4))) {
             variance += std::pow(length * (1.0 - std::exp(reel.log_scale) / scale), 2);
+        }
+        if (const auto off = sticks_contradicted(out.run, out.scale)) {
+            variance += std::pow(length * std::expm1(*off), 2);
         }
         set_length(out, length, variance);
     } else {
@@ -240,11 +274,17 @@ AlignedRun published_length_only(const SiteRun& run, const ReelState& reel) {
     out.run = run;
     out.why_not_placed = {"No fix was taken on this run.",
                           "Locate the head from the surface at two places or more."};
-    const double scale = std::exp(reel.log_scale);
-    out.scale = {scale, scale * std::sqrt(reel.variance + own_scale_sd * own_scale_sd)};
+    const ReelState told = told_by_reel(run, reel);
+    const double scale = std::exp(told.log_scale);
+    out.scale = {scale, scale * std::sqrt(told.variance)};
     if (const std::optional<double> length = measured_length_m(run)) {
-        set_length(out, scale * *length, told_by_reel(scale * *length, reel));
-        out.quality = "Length by the counter alone; not drawn, for no fix was taken on it.";
+        double variance = told.variance;
+        if (const auto off = sticks_contradicted(run, out.scale)) {
+            variance += std::pow(std::expm1(*off), 2);
+        }
+        set_length(out, scale * *length, std::pow(scale * *length, 2) * variance);
+        out.quality = fmt::format("Length by the counter{}; not drawn, for no fix was taken on it.",
+                                  run.scale_by_sticks ? " and the length of its sticks" : " alone");
     } else {
         out.length_m = no_length(run);
         out.quality = "Neither its length nor its place is known.";

@@ -36,6 +36,10 @@ struct ReelState {
 // and slip do. Such a run's length is as unsure as the two lengths differ.
 bool strained_scale(double own, double reel);
 
+// Whether all else contradicts a run's sticks by three standard deviations: by how much the
+// logarithm of its scale, `scale`, would be more without them. Empty too where nothing else tells.
+std::optional<double> sticks_contradicted(const SiteRun& run, const Estimate& scale);
+
 // A run of the network; drawn when its standing allows it. One that is not has its length from the
 // counter alone.
 AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& adjusted,

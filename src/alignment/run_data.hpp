@@ -42,6 +42,12 @@ struct StartHeading {
     double sd_rad = 0.1;
 };
 
+// The logarithm of pipe metres per counter metre, by joints and the length of sticks.
+struct StickScale {
+    double log_scale = 0.0;
+    double sd = 0.01;
+};
+
 struct RunData {
     int run = -1;       // index into Site::runs
     int from_node = 0;  // index into NetworkData::nodes
@@ -54,6 +60,7 @@ struct RunData {
     double port_sd_from_m = 0.05;
     double port_sd_to_m = 0.05;
     std::optional<StartHeading> start_heading;
+    std::optional<StickScale> sticks;
     std::vector<PositionDatum> positions;  // by station
     std::vector<HeadingDatum> headings;    // by station
     std::vector<double> noted_x_m;         // fittings seen in the footage

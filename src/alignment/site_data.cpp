@@ -46,6 +46,7 @@ class Reader {
         for (std::size_t r = 0; r < site_.runs.size(); ++r) {
             if (!fixes_of_run[r].empty()) add_run(r, fixes_of_run[r]);
         }
+        for (std::size_t r = 0; r < site_.runs.size(); ++r) add_reel_sticks(r);
         add_ties();
         settle_receivers();
         return std::move(out_);
@@ -153,6 +154,7 @@ class Reader {
             return !(x >= bend_clear_of_start_m && x <= data.x_end_m - bend_clear_of_end_m);
         });
         join_ends(run, data);
+        data.sticks = sticks_of(run);
         if (run.start_heading) {
             const double sd = run.start_heading_sd_rad;
             data.start_heading =
@@ -160,6 +162,13 @@ class Reader {
         }
         out_.data_of_run[r] = static_cast<int>(out_.runs.size());
         out_.runs.push_back(std::move(data));
+    }
+
+    void add_reel_sticks(std::size_t r) {
+        const auto sticks = sticks_of(site_.runs[r]);
+        if (sticks && !out_.data_of_run[r]) {
+            out_.reel_sticks.push_back({out_.reel_of_run[r], *sticks});
+        }
     }
 
     static double last_station_m(const RunData& data) {
@@ -292,6 +301,12 @@ class Reader {
 
 NetworkData observed_on(const Site& site) {
     return Reader(site).read();
+}
+
+std::optional<StickScale> sticks_of(const SiteRun& run) {
+    const auto& scale = run.scale_by_sticks;
+    if (!scale || !(scale->value > 0.0) || !(scale->sd > 0.0)) return std::nullopt;
+    return StickScale{std::log(scale->value), scale->sd / scale->value};
 }
 
 std::optional<double> measured_length_m(const SiteRun& run) {

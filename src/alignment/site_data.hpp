@@ -31,9 +31,16 @@ struct LeftOut {
     std::string why;
 };
 
+// What the sticks of a run without fixes say of its reel.
+struct ReelSticks {
+    int reel = 0;  // index into NetworkData::reels
+    StickScale sticks;
+};
+
 struct NetworkData {
     std::vector<Node> nodes;
     std::vector<std::string> reels;
+    std::vector<ReelSticks> reel_sticks;  // of the runs that are not in `runs`
     // Offsets to be found, one standard deviation each. Where every position comes from one
     // receiver nothing could tell its offset: then there is none here, and the whole site is off by
     // that.
@@ -52,6 +59,9 @@ NetworkData observed_on(const Site& site);
 
 // Counter metres of a run when they are measured and believable: more than 5 cm, at most 500 m.
 std::optional<double> measured_length_m(const SiteRun& run);
+
+// In the adjustment's terms; empty for a run whose joints say nothing.
+std::optional<StickScale> sticks_of(const SiteRun& run);
 
 // How far the pipe may lie off the point that stands for a structure. Common practice, no source.
 double port_sd_m(StructureKind kind);

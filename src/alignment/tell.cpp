@@ -243,4 +243,19 @@ void tell_misclosures(const Site& site, const NetworkData& data, const Network& 
     }
 }
 
+void tell_sticks(const Site& site, const Lines& lines, Findings& findings) {
+    for (std::size_t r = 0; r < site.runs.size(); ++r) {
+        const auto off = sticks_contradicted(site.runs[r], lines.runs[r].scale);
+        if (!off) continue;
+        tell_off(at_run(site.runs[r].id),
+                 fmt::format("Positions and reel make this run {:.1f} % {} than the typed length "
+                             "of its sticks does.",
+                             100.0 * std::abs(std::expm1(*off)), *off > 0.0 ? "longer" : "shorter"),
+                 "Check the length of the sticks: 10 ft and 3 m, or 5 ft and 1.5 m, are easily "
+                 "taken for each other. Leave it empty if it is not known. The bounds of this "
+                 "run's length reach both.",
+                 findings);
+    }
+}
+
 }  // namespace sondeline::alignment

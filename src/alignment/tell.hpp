@@ -21,4 +21,7 @@ std::string no_fix_words(const Site& site, const RunId& run);
 void tell_misclosures(const Site& site, const NetworkData& data, const Network& network,
                       Findings& findings);
 
+// Runs whose positions, or whose reel by other runs, contradict the typed length of their sticks.
+void tell_sticks(const Site& site, const Lines& lines, Findings& findings);
+
 }  // namespace sondeline::alignment

@@ -22,6 +22,7 @@ class Joiner {
     double factor_of(const Track& track);
     void add(const Track& track);
     void add_water(const Track& track, double factor);
+    void add_joint_spacing(const Track& track, double factor);
     void add_grade(const Track& track);
     void begin_clip(const Track& track, double factor);
     void cross(const Zeroing& zeroing, const Track& track, double factor);
@@ -178,6 +179,17 @@ void Joiner::add(const Track& track) {
     }
     add_water(track, factor);
     add_grade(track);
+    add_joint_spacing(track, factor);
+}
+
+void Joiner::add_joint_spacing(const Track& track, double factor) {
+    if (!track.joint_row) return;
+    const Estimate spacing{track.joint_row->spacing.value * factor,
+                           track.joint_row->spacing.sd * factor};
+    const auto& best = joined_.joint_spacing;
+    if (!best || spacing.sd * best->value < best->sd * spacing.value) {
+        joined_.joint_spacing = spacing;
+    }
 }
 
 // Its readings are those of samples, and both are in time order.

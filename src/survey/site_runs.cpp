@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "survey/level_log.hpp"
+#include "survey/sticks.hpp"
 
 namespace sondeline {
 
@@ -176,6 +177,7 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     site.reel = run.reel.empty() ? inputs.job.settings.reel : run.reel;
     site.counter_length_m = reel.length_m;
     if (reel.track != nullptr) site.tick_m = reel.track->tick * reel.metres_per_count.value_or(1.0);
+    site.scale_by_sticks = scale_by_sticks(run, reel, inputs.unit, findings);
     site.start_assumed = reel.start_assumed;
     site.start_doubt_m = reel.start_doubt_m;
     if (run.start_heading_rad && inputs.frame.grid_from_job_rad) {

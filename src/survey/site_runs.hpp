@@ -12,6 +12,7 @@ struct RunInputs {
     const std::vector<SiteStructure>& structures;
     const std::vector<SiteFix>& fixes;
     const std::vector<SiteNote>& notes;
+    LengthUnit unit = LengthUnit::foot;  // of findings
 };
 
 // In the order of Job::runs, with every depth, taped invert and stretch of standing water placed.

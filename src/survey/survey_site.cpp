@@ -147,7 +147,8 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
         leave_out_unit_slips(job, site.job_unit, site.fixes, findings);
     site.notes = place_notes(job, reels, site.job_unit, findings);
     tell_ends_noted_elsewhere(job, reels, findings);
-    site.runs = site_runs({job, frame, reels, site.structures, site.fixes, site.notes}, findings);
+    site.runs = site_runs(
+        {job, frame, reels, site.structures, site.fixes, site.notes, site.job_unit}, findings);
     doubt_kinds(job, site.structures, site.runs, findings);
     for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
     for (const int run : in_another_unit) {

@@ -29,6 +29,7 @@ RunData observed_run() {
     data.positions[1].shares_offset = false;
     data.headings = {{.fix = 0, .x_m = 5.0, .heading_rad = 0.8, .sd_rad = 0.1}};
     data.start_heading = StartHeading{0.25, 0.1};
+    data.sticks = StickScale{0.01, 0.004};
     return data;
 }
 

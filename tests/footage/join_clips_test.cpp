@@ -161,6 +161,19 @@ TEST(JoinedClips, ConvertAnotherUnit) {
     EXPECT_EQ(joined.findings.size(), 1U);
 }
 
+// 3.05 m is 10.007 ft (international foot, NIST SP 811).
+TEST(JoinedClips, TakeTheSpacingOfJointsFromTheClipThatTellsItBest) {
+    Track rough = track("a", ramp(0, 20));
+    rough.joint_row = JointRow{{10.3, 0.05}, 1.0, 19.0, 3};
+    Track fine = track("b", ramp(6.10, 9.14, 0.02), CounterUnit::metre, 2);
+    fine.joint_row = JointRow{{3.05, 0.001}, 6.2, 9.1, 3};
+    const JoinedTrack joined = join({rough, fine});
+    ASSERT_TRUE(joined.joint_spacing);
+    EXPECT_NEAR(joined.joint_spacing->value, 3.05 / 0.3048, 1e-9);
+    EXPECT_NEAR(joined.joint_spacing->sd, 0.001 / 0.3048, 1e-9);
+    EXPECT_FALSE(join({track("a", ramp(0, 20))}).joint_spacing);
+}
+
 TEST(JoinedClips, OfNothingAreEmpty) {
     const JoinedTrack joined = join({});
     EXPECT_FALSE(joined.first);

@@ -146,8 +146,8 @@ class Marker {
         }
         track_.findings.push_back(clip_finding(
             track_, Severity::info, std::move(words),
-            "If you know how long the sticks are, compare: a counter that shows more than that "
-            "counts too much. No length here rests on it."));
+            "If you know how long the sticks are, write it in the column stick length of runs: it "
+            "tells how far the counter is off. Else no length rests on this."));
     }
 
     std::span<const WaterLook> looks_;
