@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "deliverables/page/html_text.hpp"
@@ -31,11 +33,15 @@ std::string reel_words(const PageData& page) {
     const AsBuilt& as_built = page.as_built();
     for (const ReelScale& reel : as_built.lines.reels) {
         if (!reel.told_by_data) continue;
+        const bool by_sticks = std::ranges::any_of(as_built.lines.runs, [&](const auto& run) {
+            return run.run.reel == reel.reel && run.run.scale_by_sticks;
+        });
         for (std::size_t run = 0; run < as_built.lines.runs.size(); ++run) {
             if (as_built.lines.runs[run].run.reel != reel.reel) continue;
             text += fmt::format(
-                "<p>The reel{}{}: by the day's fixes one counted {} is {} ± {} true {}.</p>",
-                reel.reel.empty() ? "" : " ", escaped(reel.reel), one,
+                "<p>The reel{}{}: by the day's fixes{} one counted {} is {} ± {} true {}.</p>",
+                reel.reel.empty() ? "" : " ", escaped(reel.reel),
+                by_sticks ? " and the length of the sticks" : "", one,
                 page.figure({"pipe_runs", run, "reel_day_scale"}, 4),
                 page.figure({"pipe_runs", run, "reel_day_scale_sd"}, 4, 1.0 / normal_95), many);
             break;
