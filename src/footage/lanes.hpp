@@ -19,6 +19,9 @@ struct Lanes {
     [[gnu::always_inline]] inline void load(const float* from) {
         std::memcpy(&values, from, sizeof values);
     }
+    [[gnu::always_inline]] inline void store(float* to) const {
+        std::memcpy(to, &values, sizeof values);
+    }
     [[gnu::always_inline]] inline void add_product(float factor, const Lanes& other) {
         values += factor * other.values;
     }

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <span>
+#include <utility>
 #include <vector>
 
 #include <opencv2/imgproc.hpp>
@@ -22,15 +22,49 @@ struct Circle {
     int on_it = 0;
 };
 
+// Which distances from a circle's centre, squared, count as on it.
+class NearCircle {
+  public:
+    explicit NearCircle(const Circle& circle) : centre_(circle.centre) {
+        const double slack = 1.0 + 0.08 * circle.radius;
+        const double within = std::max(0.0, circle.radius - slack);
+        above_ = circle.radius < slack ? -1.0 : within * within;
+        below_ = (circle.radius + slack) * (circle.radius + slack);
+    }
+    bool holds(cv::Point2d point) const {
+        const cv::Point2d off = point - centre_;
+        const double square = off.dot(off);
+        return square > above_ && square < below_;
+    }
+    // Of the points; not exact where it is no more than `beaten`.
+    int count(const std::vector<cv::Point2d>& points, int beaten = -1) const {
+        const auto all = static_cast<int>(points.size());
+        int off = 0;
+        for (const cv::Point2d& point : points) {
+            off += holds(point) ? 0 : 1;
+            if (all - off <= beaten) break;
+        }
+        return all - off;
+    }
+
+  private:
+    cv::Point2d centre_;
+    double above_ = 0.0;
+    double below_ = 0.0;
+};
+
 // The darkest place of the middle of the picture.
 cv::Point dark_core(const cv::Mat1b& smooth) {
     const cv::Rect middle(smooth.cols / 4, smooth.rows / 4, smooth.cols / 2, smooth.rows / 2);
     cv::Mat1f cost;
     smooth(middle).convertTo(cost, CV_32F);
+    const float per_px = 30.0F / static_cast<float>(smooth.rows);
     for (int row = 0; row < cost.rows; ++row) {
+        auto* of_row = cost.ptr<float>(row);
+        const float down = static_cast<float>(row) - 0.5F * static_cast<float>(cost.rows);
         for (int col = 0; col < cost.cols; ++col) {
-            const double off = std::hypot(col - 0.5 * cost.cols, row - 0.5 * cost.rows);
-            cost(row, col) += static_cast<float>(30.0 * off / smooth.rows);
+            const float across = static_cast<float>(col) - 0.5F * static_cast<float>(cost.cols);
+            of_row[col] += per_px * std::sqrt(across * across + down * down);
         }
     }
     cv::Point at;
@@ -38,37 +72,50 @@ cv::Point dark_core(const cv::Mat1b& smooth) {
     return at + middle.tl();
 }
 
-std::array<cv::Point2d, kRays> all_rays() {
-    std::array<cv::Point2d, kRays> rays;
-    for (std::size_t ray = 0; ray < rays.size(); ++ray) {
-        const double angle = 2.0 * CV_PI * static_cast<double>(ray) / kRays;
-        rays[ray] = {std::cos(angle), std::sin(angle)};
-    }
-    return rays;
-}
-
-// First crossing of a level along each ray from `start`; rays that meet none are left out.
-std::vector<cv::Point2d> crossings(const cv::Mat1b& smooth, const cv::Mat1b& unseen,
-                                   std::span<const cv::Point2d> rays, cv::Point2d start,
-                                   double level) {
-    std::vector<cv::Point2d> found;
-    for (const cv::Point2d& step : rays) {
-        double before = smooth(cv::Point(start));
-        for (double r = 1.0;; r += 1.0) {
-            const cv::Point at(cvRound(start.x + r * step.x), cvRound(start.y + r * step.y));
-            if (at.x < 0 || at.y < 0 || at.x >= smooth.cols || at.y >= smooth.rows) break;
-            if (unseen(at) != 0) break;
-            const double here = smooth(at);
-            if (here >= level && before < level) {
-                const double share = (level - before) / std::max(1.0, here - before);
-                found.push_back(start + (r - 1.0 + share) * step);
-                break;
+// The light along rays from one point, as far as it is seen, for as many levels as will be asked.
+class Rays {
+  public:
+    Rays(const cv::Mat1b& smooth, const cv::Mat1b& unseen, cv::Point2d start) : start_(start) {
+        const cv::Rect whole({0, 0}, smooth.size());
+        light_.reserve(kRays * static_cast<std::size_t>(smooth.cols));
+        for (std::size_t ray = 0; ray < kRays; ++ray) {
+            const double angle = 2.0 * CV_PI * static_cast<double>(ray) / kRays;
+            const cv::Point2d step(std::cos(angle), std::sin(angle));
+            steps_[ray] = step;
+            for (double r = 0.0;; r += 1.0) {
+                const cv::Point at(cvRound(start.x + r * step.x), cvRound(start.y + r * step.y));
+                if (!whole.contains(at) || (r > 0.0 && unseen(at) != 0)) break;
+                light_.push_back(smooth(at));
             }
-            before = here;
+            ends_[ray] = light_.size();
         }
     }
-    return found;
-}
+
+    // Where each ray first rises to the level; rays that do not are left out.
+    std::vector<cv::Point2d> crossings(double level) const {
+        std::vector<cv::Point2d> found;
+        std::size_t begin = 0;
+        for (std::size_t ray = 0; ray < kRays; ++ray) {
+            for (std::size_t i = begin + 1; i < ends_[ray]; ++i) {
+                const double before = light_[i - 1];
+                const double here = light_[i];
+                if (here < level || before >= level) continue;
+                const double share = (level - before) / std::max(1.0, here - before);
+                found.push_back(start_ +
+                                (static_cast<double>(i - begin) - 1.0 + share) * steps_[ray]);
+                break;
+            }
+            begin = ends_[ray];
+        }
+        return found;
+    }
+
+  private:
+    cv::Point2d start_;
+    std::array<cv::Point2d, kRays> steps_;
+    std::array<std::size_t, kRays> ends_{};  // in `light_`, ray after ray
+    std::vector<uchar> light_;
+};
 
 std::optional<Circle> through(cv::Point2d a, cv::Point2d b, cv::Point2d c) {
     const cv::Point2d p = b - a;
@@ -81,21 +128,13 @@ std::optional<Circle> through(cv::Point2d a, cv::Point2d b, cv::Point2d c) {
     return Circle{a + off, std::hypot(off.x, off.y), 0};
 }
 
-bool lies_on(const Circle& circle, cv::Point2d point) {
-    const cv::Point2d off = point - circle.centre;
-    const double square = off.dot(off);
-    const double slack = 1.0 + 0.08 * circle.radius;
-    const double inner = std::max(0.0, circle.radius - slack);
-    const double outer = circle.radius + slack;
-    return square > inner * inner && square < outer * outer;
-}
-
 // Least squares of x² + y² = 2 a x + 2 b y + c over the points that lie on the circle.
 Circle refined(const Circle& rough, const std::vector<cv::Point2d>& points) {
     cv::Matx33d n = cv::Matx33d::zeros();
     cv::Vec3d rhs(0, 0, 0);
+    const NearCircle near(rough);
     for (const cv::Point2d& point : points) {
-        if (!lies_on(rough, point)) continue;
+        if (!near.holds(point)) continue;
         const cv::Point2d at = point - rough.centre;
         const cv::Vec3d row(2.0 * at.x, 2.0 * at.y, 1.0);
         n += row * row.t();
@@ -106,7 +145,7 @@ Circle refined(const Circle& rough, const std::vector<cv::Point2d>& points) {
     const double square = x[2] + x[0] * x[0] + x[1] * x[1];
     if (square <= 0.0) return rough;
     Circle better{rough.centre + cv::Point2d(x[0], x[1]), std::sqrt(square), 0};
-    for (const cv::Point2d& point : points) better.on_it += lies_on(better, point) ? 1 : 0;
+    better.on_it = NearCircle(better).count(points);
     return better.on_it >= rough.on_it - 2 ? better : rough;
 }
 
@@ -118,9 +157,8 @@ std::optional<Circle> best_circle(const std::vector<cv::Point2d>& points) {
             const auto circle = through(points[first], points[(first + apart) % count],
                                         points[(first + 2 * apart) % count]);
             if (!circle) continue;
-            Circle tried = *circle;
-            for (const cv::Point2d& point : points) tried.on_it += lies_on(tried, point) ? 1 : 0;
-            if (tried.on_it > best.on_it) best = tried;
+            const int on_it = NearCircle(*circle).count(points, best.on_it);
+            if (on_it > best.on_it) best = {circle->centre, circle->radius, on_it};
         }
     }
     if (best.on_it < kLeastRound * kRays) return std::nullopt;
@@ -153,15 +191,14 @@ std::optional<PipeView> find_pipe_view(const cv::Mat1b& smooth, const cv::Mat1b&
     const double dark = smooth(core);
     const double lit = quantile_of(smooth, 0.8);
     if (lit - dark < kLeastRise) return std::nullopt;
-    const auto rays = all_rays();
     std::vector<Circle> circles;
-    cv::Point2d start(core);
+    std::optional<Rays> rays(std::in_place, smooth, unseen, cv::Point2d(core));
     for (const double share : kShares) {
-        const auto points = crossings(smooth, unseen, rays, start, dark + share * (lit - dark));
+        const auto points = rays->crossings(dark + share * (lit - dark));
         if (points.size() < kLeastRound * kRays) continue;
         const auto circle = best_circle(points);
         if (!circle || circle->radius > 0.6 * smooth.rows) continue;
-        if (circles.empty()) start = circle->centre;
+        if (circles.empty()) rays.emplace(smooth, unseen, circle->centre);
         circles.push_back(*circle);
     }
     if (circles.size() < 2) return std::nullopt;

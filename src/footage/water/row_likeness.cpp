@@ -1,5 +1,7 @@
 #include "footage/water/row_likeness.hpp"
 
+#include "footage/lanes.hpp"
+
 namespace sondeline {
 namespace {
 
@@ -31,48 +33,70 @@ Masked masked(const Unrolled& wall) {
     return out;
 }
 
-// Each shift has a sum of its own, so that they can be added side by side; so many at a time as a
-// processor has registers for.
-constexpr std::size_t kTogether = 8;
-
-void add_pairs(const Masked& one, const Masked& other, int row, cv::Range columns,
-               std::size_t first, PairSums& sums) {
-    using Some = std::array<float, kTogether>;
-    Some n{}, a{}, aa{}, b{}, bb{}, ab{};
+// Each shift has a sum of its own, so that they can be added side by side.
+template <int Count>
+[[gnu::always_inline]] inline void add_some(const Masked& one, const Masked& other, int row,
+                                            cv::Range columns, int first, PairSums& sums) {
+    const std::array<float*, 6> kept{sums.n.data(), sums.a.data(),  sums.aa.data(),
+                                     sums.b.data(), sums.bb.data(), sums.ab.data()};
     const float* known_one = one.known.ptr<float>(row);
     const float* value_one = one.value.ptr<float>(row);
-    const float* known = other.known.ptr<float>(row) + first;
-    const float* value = other.value.ptr<float>(row) + first;
-    const float* square = other.square.ptr<float>(row) + first;
+    const float* square_one = one.square.ptr<float>(row);
+    const float* known_other = other.known.ptr<float>(row) + first;
+    const float* value_other = other.value.ptr<float>(row) + first;
+    const float* square_other = other.square.ptr<float>(row) + first;
+    Lanes<Count> sum[6];
+    each_below<6>([&](auto i) __attribute__((always_inline)) { sum[i].load(kept[i] + first); });
     for (int col = columns.start; col < columns.end; ++col) {
         if (known_one[col] == 0.0F) continue;
-        const float x = value_one[col];
-        const float xx = x * x;
-        for (std::size_t i = 0; i < kTogether; ++i) {
-            const std::size_t at = static_cast<std::size_t>(col) + i;
-            n[i] += known[at];
-            a[i] += x * known[at];
-            aa[i] += xx * known[at];
-            b[i] += value[at];
-            bb[i] += square[at];
-            ab[i] += x * value[at];
-        }
+        Lanes<Count> known;
+        Lanes<Count> value;
+        Lanes<Count> square;
+        known.load(known_other + col);
+        value.load(value_other + col);
+        square.load(square_other + col);
+        sum[0].add_product(1.0F, known);
+        sum[1].add_product(value_one[col], known);
+        sum[2].add_product(square_one[col], known);
+        sum[3].add_product(1.0F, value);
+        sum[4].add_product(1.0F, square);
+        sum[5].add_product(value_one[col], value);
     }
-    for (std::size_t i = 0; i < kTogether; ++i) {
-        sums.n[first + i] = n[i];
-        sums.a[first + i] = a[i];
-        sums.aa[first + i] = aa[i];
-        sums.b[first + i] = b[i];
-        sums.bb[first + i] = bb[i];
-        sums.ab[first + i] = ab[i];
-    }
+    each_below<6>([&](auto i) __attribute__((always_inline)) { sum[i].store(kept[i] + first); });
 }
 
-PairSums sums_of(const Masked& one, const Masked& other, int row, int from, int to) {
+template <int Count>
+[[gnu::always_inline]] inline PairSums sums_by(const Masked& one, const Masked& other, int row,
+                                               cv::Range columns) {
     PairSums sums;
-    for (std::size_t first = 0; first < kLanes; first += kTogether)
-        add_pairs(one, other, row, {from, to}, first, sums);
+    for (int first = 0; first < static_cast<int>(kLanes); first += Count) {
+        add_some<Count>(one, other, row, columns, first, sums);
+    }
     return sums;
+}
+
+PairSums sums_with_least(const Masked& one, const Masked& other, int row, cv::Range columns) {
+    return sums_by<4>(one, other, row, columns);
+}
+#if defined(__x86_64__)
+[[gnu::target("avx2")]] PairSums sums_with_avx2(const Masked& one, const Masked& other, int row,
+                                                cv::Range columns) {
+    return sums_by<8>(one, other, row, columns);
+}
+[[gnu::target("avx512f")]] PairSums sums_with_avx512(const Masked& one, const Masked& other,
+                                                     int row, cv::Range columns) {
+    return sums_by<16>(one, other, row, columns);
+}
+#endif
+
+using SumsOf = PairSums (*)(const Masked&, const Masked&, int, cv::Range);
+
+SumsOf sums_of_machine() {
+#if defined(__x86_64__)
+    if (__builtin_cpu_supports("avx512f") != 0) return sums_with_avx512;
+    if (__builtin_cpu_supports("avx2") != 0) return sums_with_avx2;
+#endif
+    return sums_with_least;
 }
 
 }  // namespace
@@ -92,15 +116,14 @@ PairSums& PairSums::operator+=(const PairSums& more) {
 std::vector<RowLikeness> row_likeness(const Unrolled& before, const Unrolled& after) {
     const Masked earlier = masked(before);
     const Masked later = masked(after);
-    const int columns = before.level.cols;
-    const int middle = far_columns(columns);
+    const SumsOf sums_of = sums_of_machine();
+    const cv::Range far(0, far_columns(before.level.cols));
+    const cv::Range near(far.end, before.level.cols);
     std::vector<RowLikeness> rows(unrolled_directions);
     for (int row = 0; row < unrolled_directions; ++row) {
         RowLikeness& out = rows[static_cast<std::size_t>(row)];
-        out.on = {sums_of(earlier, later, row, 0, middle),
-                  sums_of(earlier, later, row, middle, columns)};
-        out.back = {sums_of(later, earlier, row, 0, middle),
-                    sums_of(later, earlier, row, middle, columns)};
+        out.on = {sums_of(earlier, later, row, far), sums_of(earlier, later, row, near)};
+        out.back = {sums_of(later, earlier, row, far), sums_of(later, earlier, row, near)};
     }
     return rows;
 }
