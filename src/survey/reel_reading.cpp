@@ -169,8 +169,9 @@ std::vector<std::string> part_words(const JoinedTrack& track) {
 
 Figure<double> measured_length(const Run& run, const ReelReading& reel, Findings& findings) {
     if (reel.track == nullptr) {
-        return withheld_length(run, "the run has no footage",
-                               "Add its clip to the folder and name it in the column footage.",
+        return withheld_length(run, "the run has no footage that could be used",
+                               "Add its clip to the folder and name it, and no clip of another "
+                               "run, in the column footage.",
                                findings);
     }
     const JoinedTrack& track = *reel.track;
