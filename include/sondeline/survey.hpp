@@ -177,7 +177,7 @@ struct SiteRun {
     std::string reel;
     // Counter metres from the start structure to the furthest reading, before any reel scale.
     Figure<double> counter_length_m;
-    double tick_m = 0.03048;     // one step of the counter
+    double tick_m = 0.03048;  // one step of the counter
     // Pipe metres per counter metre by the joints seen and the typed length of the sticks.
     std::optional<Estimate> scale_by_sticks;
     bool start_assumed = false;  // the start reading was taken as 0, not read or given
