@@ -107,6 +107,7 @@ struct Run {
     RunId id;
     std::vector<std::string> footage;  // file names in push order, as found in the folder
     RunKind kind = RunKind::other;
+    bool kind_said = false;  // by the table; else it is other for want of a word
     std::optional<StructureId> from;
     std::optional<StructureId> to;  // empty: blind end
     RunStatus status = RunStatus::open;

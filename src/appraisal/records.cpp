@@ -63,7 +63,7 @@ std::vector<std::size_t> runs_of(const RecordClaim& claim, const Site& site) {
 
 // Of a claim about a kind of runs, or about the trenches or laterals of the system: the first run
 // whose kind is in doubt or not said, so that nobody knows whether it counts.
-const SiteRun* in_doubt(const RecordClaim& claim, const Site& site) {
+const SiteRun* in_doubt(const RecordClaim& claim, const Job& job, const Site& site) {
     const bool by_kind = claim.of.empty()
                              ? claim.item == RecordItem::total_trench_length ||
                                    claim.item == RecordItem::number_of_laterals
@@ -71,8 +71,12 @@ const SiteRun* in_doubt(const RecordClaim& claim, const Site& site) {
                                    return lower(run.id.text) == lower(claim.of);
                                });
     if (!by_kind || claim.item == RecordItem::tank_capacity) return nullptr;
-    const auto run = std::ranges::find_if(site.runs, [](const SiteRun& one) {
-        return !one.kind_doubt.empty() || one.kind == RunKind::other;
+    const auto is_said = [&](const SiteRun& one) {
+        const auto typed = std::ranges::find(job.runs, one.id, &Run::id);
+        return typed != job.runs.end() && typed->kind_said;
+    };
+    const auto run = std::ranges::find_if(site.runs, [&](const SiteRun& one) {
+        return !one.kind_doubt.empty() || (one.kind == RunKind::other && !is_said(one));
     });
     return run == site.runs.end() ? nullptr : &*run;
 }
@@ -150,7 +154,7 @@ Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {
     if (claim.item == RecordItem::install_year) {
         return withheld<Bounded>("a year cannot be measured", "Ask for the permit.");
     }
-    if (const SiteRun* run = in_doubt(claim, evidence.site)) {
+    if (const SiteRun* run = in_doubt(claim, evidence.job, evidence.site)) {
         return withheld<Bounded>(
             fmt::format("whether run {} counts is not known, as its kind is in doubt or not said",
                         run->id.text),

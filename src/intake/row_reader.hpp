@@ -70,15 +70,23 @@ class RowReader {
     Kind choice(std::string_view column, const std::array<Kind, n>& all, Kind otherwise) const {
         const TextCell* found = cell(column);
         if (found == nullptr) return otherwise;
-        const std::string typed = normalised(found->text);
         std::vector<std::string> legal;
         for (const Kind kind : all) {
-            if (typed == word(kind) || table_word(typed) == word(kind)) return kind;
+            if (says(column, kind)) return kind;
             legal.emplace_back(word(kind));
         }
         reject(*found, fmt::format("one of the words for {}", column),
                fmt::format("Use one of: {}. It was taken as {}.", listed(legal), word(otherwise)));
         return otherwise;
+    }
+
+    // Whether the cell holds the word for `kind`, or another usual one.
+    template <class Kind>
+    bool says(std::string_view column, Kind kind) const {
+        const TextCell* found = cell(column);
+        if (found == nullptr) return false;
+        const std::string typed = normalised(found->text);
+        return typed == word(kind) || table_word(typed) == word(kind);
     }
 
     // A finding that the cell "is not `what`".

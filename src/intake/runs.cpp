@@ -104,6 +104,7 @@ Run read_run(const RowReader& row, const TableRow& cells) {
     run.footage = split_names(row.text("footage"));
     run.id.text = read_id(row, run.footage);
     run.kind = row.choice("kind", kKinds, RunKind::other);
+    run.kind_said = row.says("kind", run.kind);
     run.from = read_end(row, "from");
     run.to = read_end(row, "to");
     run.status = row.choice("status", kStatuses, RunStatus::open);

@@ -165,5 +165,17 @@ TEST(Records, DoNotCountRunsWhoseKindNobodySaid) {
     EXPECT_NE(check.words.find("whether run L1 counts"), std::string::npos) << check.words;
 }
 
+TEST(Records, CountOnWhereARunIsSaidToBeOfAnotherKind) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    SiteRun drain;
+    drain.id.text = "roof drain";
+    sondeline::Run typed;
+    typed.id = drain.id;
+    typed.kind_said = true;
+    lateral.site.runs.push_back(drain);
+    lateral.job.runs.push_back(typed);
+    EXPECT_EQ(lateral.check(RecordItem::number_of_laterals, 1.0).verdict, RecordVerdict::agrees);
+}
+
 }  // namespace
 }  // namespace sondeline

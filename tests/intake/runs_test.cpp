@@ -23,6 +23,17 @@ Job with(std::string_view runs) {
     return job.read();
 }
 
+TEST(Runs, KnowWhetherTheirKindWasSaid) {
+    const Job job =
+        with("id,footage,kind\nA,a.mp4,other\nB,b.MP4,\nC,,leech lime\nD,,leach line\n");
+    ASSERT_THAT(job.runs, SizeIs(4));
+    EXPECT_TRUE(job.runs[0].kind_said);
+    EXPECT_FALSE(job.runs[1].kind_said);
+    EXPECT_FALSE(job.runs[2].kind_said);
+    EXPECT_TRUE(job.runs[3].kind_said);
+    EXPECT_EQ(job.runs[2].kind, RunKind::other);
+}
+
 TEST(Runs, AreReadWithAllTheirCells) {
     const Job job = with(
         "id,footage,kind,from,to,status,diameter,material,counter_unit,counter_decimals,counter_at_"

@@ -77,6 +77,7 @@ TEST(OtherWords, ThatAreUsualOnSiteAreUnderstood) {
     EXPECT_EQ(job.structures[2].kind, StructureKind::distribution_box);
     EXPECT_EQ(job.structures[3].kind, StructureKind::building);
     EXPECT_EQ(job.runs[0].kind, RunKind::other);
+    EXPECT_TRUE(job.runs[0].kind_said);
     EXPECT_EQ(job.runs[1].kind, RunKind::lateral);
     for (const Finding& finding : job.findings) {
         EXPECT_THAT(finding.what, testing::Not(testing::HasSubstr("one of the words")));
