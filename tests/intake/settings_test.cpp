@@ -181,13 +181,17 @@ TEST(BareLengths, AreInTheUnitOfTheOverlayWhenNoTableSaysOne) {
     EXPECT_THAT(job.findings, Contains(Finds("", "because the counters in the footage show it")));
 }
 
-TEST(BareLengths, KeepTheUnitOfTheTablesWhateverTheOverlayShows) {
+// The unit stays that of the table, but a height that may be in either is not used.
+TEST(BareLengths, AreNoHeightsWhereTheTableSaysOneUnitAndEveryPictureAnother) {
     JobOnDisk folder;
     folder.file("job.csv", "key,value\nlength unit,m\n");
-    folder.file("structures.csv", "id,ground\nT1,100\n");
+    folder.file("structures.csv", "id,ground,x,y\nT1,100,5,7\nT2,100 m,9,7\n");
     EXPECT_FALSE(folder.read().unit_open);
     const Job job = read_job_folder(folder.path(), LengthUnit::foot);
-    EXPECT_EQ(job.structures.at(0).ground_m->value, 100.0);
+    EXPECT_FALSE(job.structures.at(0).ground_m.has_value());
+    ASSERT_TRUE(job.structures.at(1).ground_m.has_value());
+    EXPECT_EQ(job.structures.at(1).ground_m->value, 100.0);
+    EXPECT_THAT(job.findings, Contains(Finds("length unit", "were not used")));
 }
 
 TEST(BareLengths, NeedNoCautionWhenEveryLengthHasItsUnit) {
