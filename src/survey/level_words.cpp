@@ -107,8 +107,7 @@ void tell_open_loops(const LevelNet& net, const LevelOptions& options, Findings&
          words + exchange_words(net.exchanged) +
              " Every elevation may be wrong by as much; their bounds were widened by that.",
          "Look for a misread, mistyped or exchanged rod reading in what the loops that do not "
-         "close "
-         "share, or level again."});
+         "close share, or level again."});
 }
 
 }  // namespace

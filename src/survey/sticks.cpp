@@ -11,6 +11,7 @@ namespace {
 constexpr double kPushedHomeSd_m = 0.008;
 constexpr double kMadeSd = 0.002;
 constexpr double kReelOff = 0.045;
+constexpr double kBoundInSds = 1.96;
 
 Where at_stick_length(const Run& run) {
     Where where = where_is(run.stick_length_m->source);
@@ -31,7 +32,7 @@ Finding not_used(const Run& run, std::string why, std::string what_to_do) {
 
 Finding told(const Run& run, const Estimate& scale, std::string spacing, std::string sticks) {
     const double off = 100.0 * (1.0 / scale.value - 1.0);  // of what the counter counts
-    const double within = 200.0 * scale.sd;
+    const double within = 100.0 * kBoundInSds * scale.sd;
     const std::string says =
         std::abs(off) < within ? fmt::format("the counter agrees with that within {:.1f} %", within)
                                : fmt::format("the counter counts {:.1f} % too {} (within {:.1f} %)",
@@ -55,7 +56,9 @@ std::optional<Estimate> scale_by_sticks(const Run& run, const ReelReading& reel,
     }
     const double stick_m = run.stick_length_m->value;
     const double spacing_m = reel.track->joint_spacing->value * *reel.metres_per_count;
-    const std::string spacing = length_words(spacing_m, unit, 2);
+    const double within_m = kBoundInSds * reel.track->joint_spacing->sd * *reel.metres_per_count;
+    const std::string spacing = fmt::format("{} (within {})", length_words(spacing_m, unit, 2),
+                                            length_words(within_m, unit, 2));
     const auto count = static_cast<int>(std::max(1L, std::lround(spacing_m / stick_m)));
     const double value = count * stick_m / spacing_m;
     if (std::abs(std::log(value)) > kReelOff) {

@@ -36,6 +36,7 @@ TEST(ScaleBySticks, IsTheLengthOfAStickOverTheSpacingOfJoints) {
     ASSERT_EQ(seen.findings.size(), 1U);
     EXPECT_NE(seen.findings[0].what.find("2.0 % too much"), std::string::npos)
         << seen.findings[0].what;
+    EXPECT_NE(seen.findings[0].what.find("10.20 ft (within 0.02 ft)"), std::string::npos);
     EXPECT_EQ(seen.findings[0].severity, Severity::info);
 }
 
