@@ -108,14 +108,16 @@ TEST(Records, AreLookedAtInAnotherUnitOnlyWhereTheMeasurementIsSharp) {
     EXPECT_EQ(loose.check(RecordItem::run_length, 62.3).verdict, RecordVerdict::short_of);
 }
 
+RecordClaim length_claim(double value_m) {
+    RecordClaim claim;
+    claim.item = RecordItem::run_length;
+    claim.value = value_m;
+    return claim;
+}
+
 TEST(Records, OfAPaperThatAgreesElsewhereAreTakenInTheirUnit) {
     OneLateral lateral({19.0, 18.8, 19.2});
-    RecordClaim good;
-    good.item = RecordItem::run_length;
-    good.value = 19.0;
-    RecordClaim far = good;
-    far.value = 62.3;
-    lateral.job.records = {good, far};
+    lateral.job.records = {length_claim(19.0), length_claim(62.3)};
     const std::vector<RecordCheck> checks = lateral.appraised().records;
     EXPECT_EQ(checks[1].verdict, RecordVerdict::short_of);
     EXPECT_TRUE(checks[1].likelier_unit.empty());
@@ -143,14 +145,9 @@ TEST(Records, ByKindWaitUntilTheKindOfEveryRunIsSettled) {
 
 TEST(Records, OfAPaperInAnotherUnitAllWait) {
     OneLateral lateral({19.0, 18.8, 19.2});
-    RecordClaim in_feet;
-    in_feet.item = RecordItem::run_length;
-    in_feet.value = 62.3;
-    RecordClaim far = in_feet;
-    far.value = 180.0;
-    RecordClaim elsewhere = far;
+    RecordClaim elsewhere = length_claim(180.0);
     elsewhere.document = "another paper";
-    lateral.job.records = {in_feet, far, elsewhere};
+    lateral.job.records = {length_claim(62.3), length_claim(180.0), elsewhere};
     const std::vector<RecordCheck> checks = lateral.appraised().records;
     EXPECT_EQ(checks[1].verdict, RecordVerdict::cannot_tell);
     EXPECT_NE(checks[1].words.find("Another length of this paper"), std::string::npos);
