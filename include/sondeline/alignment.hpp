@@ -33,6 +33,7 @@ struct Bend {
     Estimate angle_rad;           // clockwise positive
     std::string nearest_fitting;  // "a 45° fitting", or empty when none lies alone within 2 sd
     bool noted = false;
+    bool seen_turning = false;  // the picture of the footage turns there
 };
 
 // A vertical observation with its adjusted station(s).

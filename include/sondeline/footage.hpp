@@ -295,6 +295,13 @@ struct PushedWater {
     WaterStretch stretch;
 };
 
+// Where the picture of one of the clips turns suddenly, by the run's continuous counter.
+struct PushedTurn {
+    int clip = 0;
+    double pushed = 0.0;
+    double time_s = 0.0;  // in that clip
+};
+
 // What the camera's own level showed at one place, percent as the overlay writes its sign.
 struct PushedGrade {
     int clip = 0;
@@ -320,6 +327,7 @@ struct JoinedTrack {
     double coverage = 0.0;
     std::vector<PushedWater> water;         // clip by clip
     std::vector<WaterReach> water_reaches;  // clip by clip: those of two clips may overlap
+    std::vector<PushedTurn> turns;          // clip by clip: two may show the same one
     std::vector<PushedGrade> grade;   // in time order; without readings whose unit is not shown
     double grade_tick_percent = 0.0;  // coarsest step of those figures
     std::optional<Estimate> joint_spacing;  // by the counter, of the clip that tells it best

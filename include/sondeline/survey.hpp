@@ -165,6 +165,15 @@ struct SiteNote {
     std::optional<double> to_x_m;
 };
 
+// Where a run probably bends: a fitting that was noted, or a place where the picture of the footage
+// turns suddenly.
+struct LikelyBend {
+    double x_m = 0.0;
+    double sd_m = 0.15;
+    double probability = 0.5;  // that there is a bend
+    bool noted = true;         // false: seen in the footage alone
+};
+
 struct SiteRun {
     RunId id;
     RunKind kind = RunKind::other;
@@ -184,7 +193,7 @@ struct SiteRun {
     double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
     std::optional<DirectedHeading> start_heading;  // grid
     double start_heading_sd_rad = 0.0;
-    std::vector<double> noted_fittings_x_m;
+    std::vector<LikelyBend> likely_bends;  // by station
     std::vector<VerticalObservation> vertical;
     std::optional<double> sonde_height_m;           // transmitter centre above invert
     Figure<std::vector<LookedAlong>> looked_along;  // withheld: no place of the footage is known

@@ -43,7 +43,7 @@ State merged(const State& state, std::size_t first, std::size_t second) {
     const double b = std::abs(from.angle_rad);
     if (a + b > 0.0) into.x_m = (a * into.x_m + b * from.x_m) / (a + b);
     into.angle_rad += from.angle_rad;
-    if (!into.noted_x_m) into.noted_x_m = from.noted_x_m;
+    if (!into.likely) into.likely = from.likely;
     bends.erase(bends.begin() + static_cast<std::ptrdiff_t>(second));
     return out;
 }
@@ -65,9 +65,9 @@ std::vector<State> simpler(const State& state) {
     return out;
 }
 
-bool has_bend_at_noted(const RunModel& model, double noted_x_m) {
+bool has_bend_at(const RunModel& model, const LikelyBend& likely) {
     return std::any_of(model.bends.begin(), model.bends.end(), [&](const BendUnknown& bend) {
-        return bend.noted_x_m && *bend.noted_x_m == noted_x_m;
+        return bend.likely && bend.likely->x_m == likely.x_m;
     });
 }
 
@@ -88,10 +88,10 @@ double gain_of_a_step(const Problem& problem, const State& state) {
 std::vector<State> richer(const Problem& problem, const State& state) {
     const RunData& data = *problem.runs[0];
     std::vector<State> out;
-    const auto place = [&](double x_m, std::optional<double> noted) {
+    const auto place = [&](double x_m, std::optional<LikelyBend> likely) {
         for (const double angle : {-1.4, -0.6, 0.6, 1.4}) {
             for (const bool front : {false, true}) {
-                out.push_back(with_bend(state, {x_m, angle, front, noted}, data.x_end_m));
+                out.push_back(with_bend(state, {x_m, angle, front, likely}, data.x_end_m));
             }
         }
     };
@@ -99,8 +99,8 @@ std::vector<State> richer(const Problem& problem, const State& state) {
     for (State& aimed : aimed_at_rejected(problem, state, most_bends)) {
         out.push_back(std::move(aimed));
     }
-    for (const double x : data.noted_x_m) {
-        if (!has_bend_at_noted(state.runs[0], x)) place(x, x);
+    for (const LikelyBend& likely : data.likely_bends) {
+        if (!has_bend_at(state.runs[0], likely)) place(likely.x_m, likely);
     }
     return out;
 }
@@ -155,7 +155,7 @@ State with_bend(const State& state, const NewBend& bend, double x_end_m) {
     RunModel& model = out.runs[0];
     model.bends.push_back({.x_m = clamped_bend_x_m(bend.x_m, x_end_m),
                            .angle_rad = bend.angle_rad,
-                           .noted_x_m = bend.noted_x_m});
+                           .likely = bend.likely});
     if (bend.front) model.heading0_rad -= bend.angle_rad;
     return out;
 }

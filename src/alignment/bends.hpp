@@ -11,7 +11,7 @@ inline constexpr std::size_t most_bends = 6;
 // Drops one of the smallest bends or merges two near ones, while the score falls.
 Candidate without_needless_bends(const Problem& problem, Candidate best, FixLoss loss);
 
-// Adds a bend between fixes or at a noted fitting, while the score falls.
+// Adds a bend between fixes or at a likely place, while the score falls.
 Candidate with_missing_bends(const Problem& problem, Candidate best, FixLoss loss);
 
 // The whole search from nothing but a guess of the shared unknowns.
@@ -29,7 +29,7 @@ struct NewBend {
     double x_m = 0.0;
     double angle_rad = 0.0;
     bool front = false;
-    std::optional<double> noted_x_m = std::nullopt;
+    std::optional<LikelyBend> likely = std::nullopt;
 };
 State with_bend(const State& state, const NewBend& bend, double x_end_m);
 

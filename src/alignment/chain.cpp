@@ -13,7 +13,7 @@ constexpr double distinct_heading_rad = 4.0 * degree;
 constexpr double least_kink_rad = 0.4 * degree;
 constexpr double least_bend_rad = 4.0 * degree;
 constexpr std::size_t most_chain_bends = 6;
-constexpr double noted_reach_m = 0.6;  // a bend this near a noted fitting is that fitting
+constexpr double likely_reach_m = 0.6;  // a bend this near a likely place is that one
 
 double bearing_rad(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {
     const Eigen::Vector2d apart = to - from;
@@ -127,9 +127,9 @@ double gather_turns(const Problem& problem, State& state) {
     return gather(FixLoss::mixture, 0.5 * degree);
 }
 
-std::optional<double> noted_near(const RunData& data, double x_m) {
-    for (const double noted : data.noted_x_m) {
-        if (std::abs(noted - x_m) < noted_reach_m) return noted;
+std::optional<LikelyBend> likely_near(const RunData& data, double x_m) {
+    for (const LikelyBend& likely : data.likely_bends) {
+        if (std::abs(likely.x_m - x_m) < likely_reach_m) return likely;
     }
     return std::nullopt;
 }
@@ -141,7 +141,7 @@ std::vector<BendUnknown> merged_kinks(const RunData& data, const std::vector<dou
     const auto close = [&] {
         if (std::abs(angle) > least_bend_rad) {
             const double x = clamped_bend_x_m(moment / angle, data.x_end_m);
-            bends.push_back({.x_m = x, .angle_rad = angle, .noted_x_m = noted_near(data, x)});
+            bends.push_back({.x_m = x, .angle_rad = angle, .likely = likely_near(data, x)});
         }
         moment = angle = 0.0;
     };

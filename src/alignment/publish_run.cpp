@@ -98,7 +98,8 @@ void add_bends(const RunLine& line, const RunModel& model, const AdjustedRun& ad
                                               ? std::sqrt(adjusted.spread->bend_angle_variance(at))
                                               : bend_angle_sd_rad};
         made.nearest_fitting = nearest_fitting(made.angle_rad);
-        made.noted = bend.noted_x_m.has_value();
+        made.noted = bend.likely && bend.likely->noted;
+        made.seen_turning = bend.likely && !bend.likely->noted;
         out.bends.push_back(std::move(made));
     }
     std::stable_sort(out.bends.begin(), out.bends.end(),

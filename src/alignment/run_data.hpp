@@ -63,7 +63,7 @@ struct RunData {
     std::optional<StickScale> sticks;
     std::vector<PositionDatum> positions;  // by station
     std::vector<HeadingDatum> headings;    // by station
-    std::vector<double> noted_x_m;         // fittings seen in the footage
+    std::vector<LikelyBend> likely_bends;  // by station
 };
 
 // The station is known to `station_sd_m` along the pipe. With its direction unknown half of that
@@ -78,6 +78,5 @@ inline constexpr double reel_scale_sd = 0.015;
 inline constexpr double own_scale_sd = 0.010;
 inline constexpr double bend_angle_sd_rad = std::numbers::pi / 3.0;
 inline constexpr double bend_slip_sd_m = 0.04;
-inline constexpr double noted_fitting_sd_m = 0.15;
 
 }  // namespace sondeline::alignment

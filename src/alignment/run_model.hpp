@@ -11,6 +11,8 @@
 
 #include <Eigen/Core>
 
+#include "sondeline/survey.hpp"
+
 namespace sondeline::alignment {
 
 inline constexpr double degree = std::numbers::pi / 180.0;
@@ -19,8 +21,7 @@ struct BendUnknown {
     double x_m = 0.0;
     double angle_rad = 0.0;  // clockwise positive
     double slip_m = 0.0;
-    std::optional<double> noted_x_m =
-        std::nullopt;  // a fitting noted in the footage holds the bend there
+    std::optional<LikelyBend> likely = std::nullopt;  // what holds it where it was noted or seen
 };
 
 struct RunModel {

@@ -9,10 +9,15 @@
 namespace sondeline::alignment {
 namespace {
 
-constexpr double bonus_at_noted_fitting = 6.0;
 constexpr double least_room_m = 0.2;
 constexpr StepLimits search_limits{.steps = 30, .least_gain = 2e-3};
 constexpr StepLimits first_limits{.steps = 5, .least_gain = 1e-2};
+
+// What stands at a likely place for the bends per metre elsewhere.
+double density_per_m(const LikelyBend& likely) {
+    const double odds = likely.probability / (1.0 - likely.probability);
+    return odds / (likely.sd_m * std::sqrt(2.0 * std::numbers::pi));
+}
 
 // Room between a bend's neighbours, in which alone it is this bend and not the next one.
 double room_m(const RunModel& model, std::size_t bend, double x_end_m) {
@@ -53,7 +58,8 @@ double model_terms(const RunBlock& block, const RunModel& model, double x_end_m)
                             2.0 * std::log(std::sqrt(two_pi) * bend_angle_sd_rad) -
                             2.0 * std::log(bends_per_m) - 2.0 * std::log(two_pi) + margin_per_bend;
     for (const BendUnknown& bend : model.bends) {
-        terms += per_bend - (bend.noted_x_m ? bonus_at_noted_fitting : 0.0);
+        terms += per_bend;
+        if (bend.likely) terms -= 2.0 * std::log(density_per_m(*bend.likely) / bends_per_m);
     }
     return terms;
 }

@@ -2,11 +2,12 @@
 // (Laplace's approximation), up to a constant; lower is better. Bends must pay for themselves.
 //
 //   cost + Σ_runs [ ln det N_r + 2 Σ ln σ_ψ + 2K ln σ_τ + K(2 ln(σ_δ√(2π)) − 2 ln λ − 2 ln 2π + 2)
-//                   − 6·(bends at noted fittings) ]
+//                   − 2 Σ ln(p/((1 − p)·σ√(2π)·λ)) over bends at likely places ]
 //
 // N_r is the run's own block of the normal matrix, with each bend's station held to the room
 // between its neighbours (a uniform spread, variance room²/12); λ the bends per metre of ordinary
-// pipework. The +2 per bend is a margin against bends that only fit noise.
+// pipework, for which a bend's probability p within σ of it stands at a likely place. The +2 per
+// bend is a margin against bends that only fit noise.
 #pragma once
 
 #include "alignment/solve.hpp"

@@ -138,7 +138,7 @@ class Reader {
         data.run = static_cast<int>(r);
         data.reel = out_.reel_of_run[r];
         data.plan_factor = site_.frame.scale_factor * plan_per_pipe(run);
-        data.noted_x_m = run.noted_fittings_x_m;
+        data.likely_bends = run.likely_bends;
         add_fixes(fixes, data);
         const std::optional<double> length = measured_length_m(run);
         data.length_measured = length.has_value();
@@ -150,8 +150,9 @@ class Reader {
             }
             return;
         }
-        std::erase_if(data.noted_x_m, [&](double x) {
-            return !(x >= bend_clear_of_start_m && x <= data.x_end_m - bend_clear_of_end_m);
+        std::erase_if(data.likely_bends, [&](const LikelyBend& likely) {
+            return !(likely.x_m >= bend_clear_of_start_m &&
+                     likely.x_m <= data.x_end_m - bend_clear_of_end_m);
         });
         join_ends(run, data);
         data.sticks = sticks_of(run);

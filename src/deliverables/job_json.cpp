@@ -55,7 +55,8 @@ json bends_json(const AlignedRun& run) {
              {"angle_deg", number(real_cell(bend.angle_rad.value * degrees_per_rad, 1))},
              {"angle_sd_deg", number(real_cell(bend.angle_rad.sd * degrees_per_rad, 1))},
              {"nearest_fitting", bend.nearest_fitting},
-             {"noted", bend.noted}});
+             {"noted", bend.noted},
+             {"seen_turning", bend.seen_turning}});
     }
     return bends;
 }

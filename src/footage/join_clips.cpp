@@ -21,7 +21,9 @@ class Joiner {
     void choose_unit_and_tick();
     double factor_of(const Track& track);
     void add(const Track& track);
-    void add_water(const Track& track, double factor);
+    void add_seen(const Track& track, double factor);
+    void add_water(const Track& track, double factor, double offset);
+    void add_turns(const Track& track, double factor, double offset);
     void add_joint_spacing(const Track& track, double factor);
     void add_grade(const Track& track);
     void begin_clip(const Track& track, double factor);
@@ -177,7 +179,7 @@ void Joiner::add(const Track& track) {
         }
         add_sample(sample, factor);
     }
-    add_water(track, factor);
+    add_seen(track, factor);
     add_grade(track);
     add_joint_spacing(track, factor);
 }
@@ -213,8 +215,12 @@ void Joiner::add_grade(const Track& track) {
 }
 
 // From the clip's own continuous counter to that of the run, by the first reading of both.
-void Joiner::add_water(const Track& track, double factor) {
-    if (!track.water || (track.water->stretches.empty() && track.water->reaches.empty())) return;
+void Joiner::add_seen(const Track& track, double factor) {
+    const bool water =
+        track.water && !(track.water->stretches.empty() && track.water->reaches.empty());
+    const bool turns =
+        std::ranges::find(track.marks, PassingKind::turn, &PassingMark::kind) != track.marks.end();
+    if (!water && !turns) return;
     Track bare = track;
     bare.evidence.clear();
     bare.water.reset();
@@ -224,6 +230,20 @@ void Joiner::add_water(const Track& track, double factor) {
         joined_.samples, [&](const PushSample& s) { return s.clip == clip && s.pushed; });
     if (!own.first || first == joined_.samples.end()) return;
     const double offset = *first->pushed - own.first->pushed * factor;
+    if (water) add_water(track, factor, offset);
+    add_turns(track, factor, offset);
+}
+
+void Joiner::add_turns(const Track& track, double factor, double offset) {
+    const int clip = static_cast<int>(joined_.clips.size()) - 1;
+    for (const PassingMark& mark : track.marks) {
+        if (mark.kind != PassingKind::turn) continue;
+        joined_.turns.push_back({clip, mark.counter * factor + offset, mark.time_s});
+    }
+}
+
+void Joiner::add_water(const Track& track, double factor, double offset) {
+    const int clip = static_cast<int>(joined_.clips.size()) - 1;
     for (WaterStretch stretch : track.water->stretches) {
         stretch.from = stretch.from * factor + offset;
         stretch.to = stretch.to * factor + offset;

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "survey/level_log.hpp"
+#include "survey/likely_bends.hpp"
 #include "survey/sticks.hpp"
 
 namespace sondeline {
@@ -74,10 +75,11 @@ void add_taped(const RunInputs& inputs, const Run& run, const SiteRun& site,
 }
 
 void add_noted(const RunInputs& inputs, std::size_t index, SiteRun& site) {
+    std::vector<double> fittings_x_m;
     for (const SiteNote& placed : inputs.notes) {
         if (placed.run != static_cast<int>(index)) continue;
         const Note& note = inputs.job.notes[static_cast<std::size_t>(placed.note)];
-        if (note.category == NoteCategory::fitting) site.noted_fittings_x_m.push_back(placed.x_m);
+        if (note.category == NoteCategory::fitting) fittings_x_m.push_back(placed.x_m);
         if (note.category == NoteCategory::standing_water && placed.to_x_m) {
             site.vertical.push_back({VerticalKind::still_water,
                                      placed.x_m,
@@ -88,6 +90,7 @@ void add_noted(const RunInputs& inputs, std::size_t index, SiteRun& site) {
                                      fmt::format("standing water, row {}", note.source.row)});
         }
     }
+    site.likely_bends = likely_bends(fittings_x_m, inputs.reels[index]);
 }
 
 // Standing water that the footage shows both ways, where the counter's unit is known. What was seen

@@ -72,15 +72,6 @@ TEST(AlignSite, FindsABendWithinItsBoundsAndNamesTheFitting) {
     EXPECT_EQ(run.bends[0].nearest_fitting, "a 45° fitting");
 }
 
-TEST(AlignSite, HoldsABendAtTheFittingSeenInTheFootage) {
-    SmallSite job = bent_job(22.5);
-    job.site.runs[0].noted_fittings_x_m = {8.5};
-    const Lines lines = align_site(job.site);
-    ASSERT_EQ(lines.runs[0].bends.size(), 1u);
-    EXPECT_TRUE(lines.runs[0].bends[0].noted);
-    EXPECT_NEAR(lines.runs[0].bends[0].station_m, 8.45, 0.15);
-}
-
 TEST(AlignSite, RejectsABadFixAndSaysWhere) {
     SmallSite job = straight_job();
     SiteFix& bad = job.site.fixes[3];  // 10 m along; moved 1.8 m to the right

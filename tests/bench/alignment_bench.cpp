@@ -1,7 +1,7 @@
 // How well the adjustment finds invented pipes, and how honest its bounds are.
 //
 //   alignment_bench [jobs] [fix_sd_m; 0: all] [fix_spacing_m] [share of positions astray]
-//                   [first seed]
+//                   [first seed] [seen]
 //
 // Half of the jobs are pipework as the adjustment imagines it (random_jobs.hpp), half know nothing
 // of it (field_jobs.hpp); both are printed. Without a fix accuracy the jobs take turns through
@@ -11,6 +11,7 @@
 // often 95 % bounds hold, bends and wrong fixes found, and time. Of the first half it also says how
 // much of what is missed the observations could have told: the ratio to straight lines when all
 // bends are known, and in how many runs with a wrong number of bends the true ones score better.
+// With `seen` the footage shows most bends as turns of the picture (seen_turns.hpp).
 // Beside ours stands what is made of the same observations by who knows how many bends there are
 // and which positions are wrong (who_knows.hpp): the error of that line, and how many of the
 // positions astray he would find, told of all others, at the price of 0.3 % of the good ones.
@@ -30,6 +31,7 @@
 #include "bench/true_bends.hpp"
 #include "bench/who_knows.hpp"
 #include "made/field_jobs.hpp"
+#include "made/seen_turns.hpp"
 
 namespace {
 
@@ -333,6 +335,7 @@ struct Asked {
     double astray_share = 0.03;  // of positions
     std::uint64_t first_seed =
         1;  // thresholds are set on seeds from 10,001 on, and judged on these
+    bool turns_seen = false;
 };
 
 using Maker = made::RandomJob (*)(std::uint64_t seed, double sd_m, const Asked& asked);
@@ -358,8 +361,9 @@ void run_half(std::string_view title, const Asked& asked, Maker maker, bool shar
     std::vector<double> seconds;
     for (int i = 0; i < asked.jobs / 2; ++i) {
         const double sd = asked.accuracies[static_cast<std::size_t>(i) % asked.accuracies.size()];
-        const made::RandomJob job =
-            maker(asked.first_seed + static_cast<std::uint64_t>(i), sd, asked);
+        const std::uint64_t seed = asked.first_seed + static_cast<std::uint64_t>(i);
+        made::RandomJob job = maker(seed, sd, asked);
+        if (asked.turns_seen) made::see_turns(job, seed);
         const std::clock_t begin = std::clock();
         const Lines lines = align_site(job.site);
         seconds.push_back(static_cast<double>(std::clock() - begin) / CLOCKS_PER_SEC);
@@ -390,6 +394,7 @@ int main(int argc, char** argv) {
     if (argc > 3) asked.spacing_m = std::atof(argv[3]);
     if (argc > 4) asked.astray_share = std::atof(argv[4]);
     if (argc > 5) asked.first_seed = std::strtoull(argv[5], nullptr, 10);
+    if (argc > 6) asked.turns_seen = std::string_view(argv[6]) == "seen";
     run_half("Pipework as the adjustment imagines it", asked, as_imagined, true);
     run_half("Pipework as found, by another model", asked, as_found, false);
     return 0;

@@ -38,16 +38,29 @@ struct Hits {
     int found = 0;
     int told = 0;
     int true_told = 0;
+    std::vector<double> off_m;  // of those that are there, ahead of the drawn place positive
 
     void add(const Hits& other) {
         drawn += other.drawn;
         found += other.found;
         told += other.told;
         true_told += other.true_told;
+        off_m.insert(off_m.end(), other.off_m.begin(), other.off_m.end());
     }
     void print(std::string_view words) const {
-        fmt::print("{}: {} of {} found; {} of {} told are there\n", words, found, drawn, true_told,
+        fmt::print("{}: {} of {} found; {} of {} told are there", words, found, drawn, true_told,
                    told);
+        if (off_m.empty()) fmt::print("\n");
+        if (off_m.empty()) return;
+        double sum = 0.0;
+        double squares = 0.0;
+        for (const double off : off_m) {
+            sum += off;
+            squares += off * off;
+        }
+        const auto count = static_cast<double>(off_m.size());
+        fmt::print(", off by {:+.3f} m on average, {:.3f} m rms\n", sum / count,
+                   std::sqrt(squares / count));
     }
 };
 
@@ -81,7 +94,11 @@ Hits hits(const PassingClip& clip, const Track& track, PassingKind kind,
     }
     for (const double at_m : told_m) {
         ++out.told;
-        out.true_told += near(drawn_m, at_m) ? 1 : 0;
+        if (!near(drawn_m, at_m)) continue;
+        ++out.true_told;
+        out.off_m.push_back(at_m - *std::ranges::min_element(drawn_m, {}, [at_m](double m) {
+                                return std::abs(m - at_m);
+                            }));
     }
     return out;
 }

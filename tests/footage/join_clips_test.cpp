@@ -215,5 +215,19 @@ TEST(JoinedClips, CarryWhatWasLookedAlongIntoTheCounterOfTheRun) {
     EXPECT_TRUE(joined.water_reaches[0].left_open);
 }
 
+TEST(JoinedClips, CarryTheTurnsSeenIntoTheCounterOfTheRun) {
+    Track first = track("a", ramp(0, 20));
+    first.marks = {{PassingKind::ring, 3.0, 30.0, 3.0}, {PassingKind::turn, 5.0, 50.0, 5.0}};
+    Track second = track("b", ramp(6.1, 9.1), CounterUnit::metre);
+    second.marks = {{PassingKind::turn, 7.5, 14.0, 7.5}};
+    const JoinedTrack joined = join({first, second});
+    ASSERT_EQ(joined.turns.size(), 2U);
+    EXPECT_EQ(joined.turns[0].clip, 0);
+    EXPECT_NEAR(joined.turns[0].pushed, 5.0, 1e-9);
+    EXPECT_EQ(joined.turns[1].clip, 1);
+    EXPECT_NEAR(joined.turns[1].pushed, 7.5 / 0.3048, 1e-6);
+    EXPECT_EQ(joined.turns[1].time_s, 14.0);
+}
+
 }  // namespace
 }  // namespace sondeline

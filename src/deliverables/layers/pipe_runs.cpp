@@ -86,11 +86,14 @@ std::string bend_words(const AlignedRun& run, LengthUnit unit) {
     std::string words;
     for (const Bend& bend : run.bends) {
         words += fmt::format(
-            "{}at {}: {:.0f}° ± {:.0f} to the {}{}{}", words.empty() ? "" : "; ",
+            "{}at {}: {:.0f}° ± {:.0f} to the {}{}{}{}", words.empty() ? "" : "; ",
             length_words(bend.station_m, unit, 1), std::abs(bend.angle_rad.value) * degrees_per_rad,
             normal_95 * bend.angle_rad.sd * degrees_per_rad,
             bend.angle_rad.value > 0.0 ? "right" : "left",
-            bend.nearest_fitting.empty() ? "" : ", nearest: ", bend.nearest_fitting);
+            bend.nearest_fitting.empty() ? "" : ", nearest: ", bend.nearest_fitting,
+            bend.noted          ? ", where a fitting was noted"
+            : bend.seen_turning ? ", where the picture turns"
+                                : "");
     }
     return words;
 }

@@ -1,0 +1,109 @@
+#include <gtest/gtest.h>
+
+#include "made/seen_turns.hpp"
+#include "small_sites.hpp"
+
+namespace sondeline::made {
+namespace {
+
+constexpr LikelyBend noted_at(double x_m) {
+    return {.x_m = x_m, .sd_m = 0.15, .probability = 0.45, .noted = true};
+}
+
+constexpr LikelyBend seen_at(double x_m) {
+    return {.x_m = x_m, .sd_m = 0.2, .probability = 0.6, .noted = false};
+}
+
+// A run that turns by `angle_deg`, its fixes every three metres.
+SmallSite turning_job(double at_m, double angle_deg) {
+    SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    job.run("L1", tank, std::nullopt, 17.0);
+    const Legs legs({0.0, 0.0}, {{0.0, 30.0 * deg}, {at_m, (30.0 + angle_deg) * deg}});
+    job.fixes_along(0, legs, {1.0, 4.0, 7.0, 10.0, 13.0, 16.0});
+    return job;
+}
+
+TEST(LikelyBends, HoldABendAtTheFittingThatWasNoted) {
+    SmallSite job = turning_job(8.4, 22.5);
+    job.site.runs[0].likely_bends = {noted_at(8.5)};
+    const Lines lines = align_site(job.site);
+    ASSERT_EQ(lines.runs[0].bends.size(), 1u);
+    EXPECT_TRUE(lines.runs[0].bends[0].noted);
+    EXPECT_FALSE(lines.runs[0].bends[0].seen_turning);
+    EXPECT_NEAR(lines.runs[0].bends[0].station_m, 8.45, 0.15);
+}
+
+TEST(LikelyBends, SayOfABendThatThePictureTurnsThere) {
+    SmallSite job = turning_job(8.4, 22.5);
+    job.site.runs[0].likely_bends = {seen_at(8.5)};
+    const Lines lines = align_site(job.site);
+    ASSERT_EQ(lines.runs[0].bends.size(), 1u);
+    EXPECT_TRUE(lines.runs[0].bends[0].seen_turning);
+    EXPECT_FALSE(lines.runs[0].bends[0].noted);
+}
+
+// What the lines of some jobs are off by, and the good positions left out of them.
+struct Outcome {
+    double squares_m2 = 0.0;
+    int left_out = 0;
+
+    void add(const RandomJob& job, const Lines& lines) {
+        for (std::size_t r = 0; r < lines.runs.size(); ++r) {
+            const TruePipe& pipe = job.pipes[r];
+            for (const LinePoint& point : lines.runs[r].points) {
+                const double off_m = apart_m(point.at, pipe.at(pipe.s_at(point.x_m)));
+                squares_m2 += off_m * off_m;
+            }
+        }
+        for (std::size_t i = 0; i < lines.fixes.size(); ++i) {
+            const bool rejected = lines.fixes[i].use == FixUse::rejected;
+            left_out += rejected && !job.wrong_fix[i] ? 1 : 0;
+        }
+    }
+};
+
+// Where the positions leave open whether the pipe bends or one of them is wrong.
+TEST(LikelyBends, BringTheLinesNearerToThePipesAndKeepMoreOfTheGoodPositions) {
+    Outcome without;
+    Outcome with;
+    for (std::uint64_t seed = 20001; seed <= 20040; ++seed) {
+        RandomJob job = random_job(seed, {.fix_sd_m = 0.05, .outlier_share = 0.1});
+        without.add(job, align_site(job.site));
+        see_turns(job, seed);
+        with.add(job, align_site(job.site));
+    }
+    EXPECT_LT(with.squares_m2, 0.95 * without.squares_m2);
+    EXPECT_LT(with.left_out, without.left_out);
+}
+
+TEST(LikelyBends, MakeNoBendOfARunThatThePositionsShowStraight) {
+    SmallSite job = turning_job(8.4, 0.0);
+    job.site.runs[0].likely_bends = {noted_at(5.0), seen_at(8.5), seen_at(12.0)};
+    const Lines lines = align_site(job.site);
+    EXPECT_TRUE(lines.runs[0].bends.empty());
+    for (const LinePoint& point : lines.runs[0].points) {
+        EXPECT_LT(apart_m(point.at, {point.x_m * 0.5, point.x_m * std::sqrt(0.75)}), 0.01);
+    }
+}
+
+TEST(LikelyBends, DoNotKeepABendFromWhereThePositionsShowIt) {
+    SmallSite job = turning_job(8.4, 45.0);
+    job.site.runs[0].likely_bends = {seen_at(2.5), seen_at(14.5)};
+    const Lines lines = align_site(job.site);
+    ASSERT_EQ(lines.runs[0].bends.size(), 1u);
+    EXPECT_NEAR(lines.runs[0].bends[0].station_m, 8.4, 0.2);
+    EXPECT_FALSE(lines.runs[0].bends[0].seen_turning);
+}
+
+TEST(LikelyBends, AreLeftOutBeyondTheEndsOfTheirRun) {
+    SmallSite job = turning_job(8.4, 45.0);
+    const Lines bare = align_site(job.site);
+    job.site.runs[0].likely_bends = {seen_at(-2.0), seen_at(0.1), seen_at(16.95), noted_at(40.0)};
+    const Lines lines = align_site(job.site);
+    ASSERT_EQ(lines.runs[0].bends.size(), 1u);
+    EXPECT_EQ(lines.runs[0].bends[0].station_m, bare.runs[0].bends[0].station_m);
+}
+
+}  // namespace
+}  // namespace sondeline::made

@@ -1,0 +1,40 @@
+#include <numbers>
+
+#include <gtest/gtest.h>
+
+#include "deliverables/layers.hpp"
+
+namespace sondeline {
+namespace {
+
+// One run of a job in feet, with these bends.
+std::string words_of(const std::vector<Bend>& bends) {
+    Job job;
+    job.runs.emplace_back().id.text = "L1";
+    Site site;
+    site.runs.emplace_back().id.text = "L1";
+    Lines lines;
+    lines.runs.emplace_back().run = site.runs[0];
+    lines.runs[0].bends = bends;
+    Profiles profiles;
+    profiles.runs.emplace_back();
+    const AsBuilt as_built{job, {}, {}, site, lines, profiles, {}, {}, "0"};
+    const LayerTable table = pipe_runs_layer(as_built);
+    return text_in(table, table.rows.at(0), "bends");
+}
+
+TEST(PipeRunsLayer, SaysOfEveryBendWhereItIsHowFarItTurnsAndWhatStandsForIt) {
+    constexpr double degree = std::numbers::pi / 180.0;
+    Bend told{.station_m = 3.048, .angle_rad = {45.0 * degree, 2.0 * degree}};
+    told.nearest_fitting = "a 45° fitting";
+    Bend noted{.station_m = 6.096, .angle_rad = {-22.0 * degree, 2.0 * degree}, .noted = true};
+    Bend seen{.station_m = 9.144, .angle_rad = {30.0 * degree, 2.0 * degree}, .seen_turning = true};
+    EXPECT_EQ(words_of({told, noted, seen}),
+              "at 10.0 ft: 45° ± 4 to the right, nearest: a 45° fitting; "
+              "at 20.0 ft: 22° ± 4 to the left, where a fitting was noted; "
+              "at 30.0 ft: 30° ± 4 to the right, where the picture turns");
+    EXPECT_EQ(words_of({}), "");
+}
+
+}  // namespace
+}  // namespace sondeline

@@ -1,0 +1,71 @@
+#include "survey/likely_bends.hpp"
+
+#include <gtest/gtest.h>
+
+#include "survey/made_reel.hpp"
+
+namespace sondeline {
+namespace {
+
+constexpr double foot_m = 0.3048;
+
+// Pushed from counter 2 to 62, in feet.
+JoinedTrack turning_at(const std::vector<double>& counters) {
+    JoinedTrack track = made::pushed_between(2.0, 62.0);
+    for (const double counter : counters) track.turns.push_back({0, counter, counter});
+    return track;
+}
+
+TEST(LikelyBends, StandWhereThePictureTurnsCountedFromTheStart) {
+    const JoinedTrack track = turning_at({12.0, 42.0});
+    const auto likely = likely_bends({}, made::reel_in(LengthUnit::foot, track));
+    ASSERT_EQ(likely.size(), 2U);
+    EXPECT_NEAR(likely[0].x_m, 10.0 * foot_m, 1e-9);
+    EXPECT_NEAR(likely[1].x_m, 40.0 * foot_m, 1e-9);
+    for (const LikelyBend& bend : likely) {
+        EXPECT_FALSE(bend.noted);
+        EXPECT_GT(bend.probability, 0.5);  // 12 of 19 turns told were there
+        EXPECT_LT(bend.probability, 12.0 / 19.0);
+    }
+}
+
+TEST(LikelyBends, AreOneWhereAFittingIsNotedAndThePictureTurns) {
+    const JoinedTrack track = turning_at({13.0, 30.0});
+    const auto likely =
+        likely_bends({12.0 * foot_m, 3.0 * foot_m}, made::reel_in(LengthUnit::foot, track));
+    ASSERT_EQ(likely.size(), 3U);
+    EXPECT_TRUE(likely[0].noted);
+    EXPECT_NEAR(likely[0].x_m, 3.0 * foot_m, 1e-9);
+    EXPECT_TRUE(likely[1].noted);
+    EXPECT_NEAR(likely[1].x_m, 12.0 * foot_m, 1e-9);
+    EXPECT_FALSE(likely[2].noted);
+}
+
+TEST(LikelyBends, AreOneWhereTwoClipsShowTheSameTurn) {
+    JoinedTrack track = turning_at({20.0});
+    track.turns.push_back({1, 20.9, 3.0});
+    EXPECT_EQ(likely_bends({}, made::reel_in(LengthUnit::foot, track)).size(), 1U);
+}
+
+TEST(LikelyBends, AreNotTakenFromAPictureThatTurnsAllTheTime) {
+    std::vector<double> counters;
+    for (double counter = 5.0; counter < 55.0; counter += 5.0) counters.push_back(counter);
+    EXPECT_EQ(likely_bends({}, made::reel_in(LengthUnit::foot, turning_at({5.0, 10.0, 15.0, 20.0})))
+                  .size(),
+              4U);
+    const JoinedTrack swaying = turning_at(counters);
+    const auto likely = likely_bends({1.0}, made::reel_in(LengthUnit::foot, swaying));
+    ASSERT_EQ(likely.size(), 1U);
+    EXPECT_TRUE(likely[0].noted);
+}
+
+TEST(LikelyBends, AreThoseNotedWhereTheCounterHasNoUnitOrNothingWasFilmed) {
+    const JoinedTrack track = turning_at({12.0});
+    ReelReading reel = made::reel_of(track);
+    reel.metres_per_count.reset();
+    EXPECT_EQ(likely_bends({4.0}, reel).size(), 1U);
+    EXPECT_EQ(likely_bends({4.0}, ReelReading{}).size(), 1U);
+}
+
+}  // namespace
+}  // namespace sondeline
