@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "grade/even_depths.hpp"
 #include "grade/level_log.hpp"
 #include "grade/phrases.hpp"
 #include "grade/pipe_size.hpp"
@@ -147,6 +148,7 @@ void add_depth_rows(const AlignedRun& run, RunRows& all) {
     std::ranges::stable_sort(rows, {}, &Row::station_m);
     const std::size_t stride = (rows.size() + kMaxRows - 1) / kMaxRows;
     for (std::size_t i = 0; i < rows.size(); i += stride) all.rows.push_back(rows[i]);
+    set_even_depths(all.rows);
     if (stride > 1) {
         all.findings.push_back(
             run_finding(run.run.id, Severity::info,

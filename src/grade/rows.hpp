@@ -19,7 +19,8 @@ struct Row {
     double sd_m = 0.0;                 // of this row alone; what rows share is in the model
     double station_m = 0.0;            // y = z(station) …
     std::optional<double> less_at_m;   // … − z(less_at), still water and level log only
-    double depth_m = 0.0;              // as read; scales a locator's proportional error
+    double depth_m = 0.0;              // as read
+    double even_depth_m = 0.0;         // scales a locator's proportional error (even_depths.hpp)
     double below_ground_m = 0.0;       // the invert, by that depth
     std::optional<Estimate> ground_m;  // of its own
     bool ground_interpolated = false;  // shares the ground's error with its neighbours

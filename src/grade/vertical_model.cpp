@@ -33,7 +33,7 @@ double shared(const Row& a, const Row& b, const ModelInput& input) {
     }
     if (is_locator(a) && is_locator(b)) {
         covariance += kLocatorConstantSd_m * kLocatorConstantSd_m +
-                      kLocatorProportionSd * kLocatorProportionSd * a.depth_m * b.depth_m;
+                      kLocatorProportionSd * kLocatorProportionSd * a.even_depth_m * b.even_depth_m;
     }
     if (a.ground_interpolated && b.ground_interpolated) {
         covariance += ground_covariance_m2(*input.ground, a.station_m, b.station_m);
