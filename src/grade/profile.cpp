@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "grade/bedding.hpp"
 #include "grade/cover.hpp"
 #include "grade/phrases.hpp"
 
@@ -24,12 +25,16 @@ std::vector<double> row_values(const Eigen::MatrixXd& matrix, Index row) {
 
 std::optional<ProfilePoint> profile_point(const Analysis& analysis, Index row) {
     const Samples& samples = *analysis.samples;
-    std::vector<double> heights = row_values(samples.z_m, row);
     ProfilePoint point;
     point.station_m = samples.stations_m[static_cast<std::size_t>(row)];
-    point.z_sd_m = std::hypot(mean_and_sd(heights).sd, kBeddingSd_m);
+    const Unevenness uneven = unevenness(analysis, {point.station_m, {}});
+    std::vector<double> heights = row_values(samples.z_m, row);
+    for (std::size_t k = 0; k < heights.size(); ++k) {
+        heights[k] += uneven.mean_m(static_cast<Index>(k));
+    }
+    point.z_sd_m = std::hypot(mean_and_sd(heights).sd, uneven.sd_m);
     if (point.z_sd_m > kWorstSd_m) return std::nullopt;
-    point.z_m = widened(median_and_bounds(heights), kBeddingSd_m);
+    point.z_m = widened(median_and_bounds(heights), uneven.sd_m);
     point.ground_m = ground_at(analysis.rows.ground, point.station_m);
     point.cover_m = cover_at_point(analysis, point, row);
     return point;
@@ -111,10 +116,6 @@ void add_residuals(const Analysis& analysis, GradedRun& graded) {
 }
 
 }  // namespace
-
-double bedding_difference_sd_m() {
-    return std::sqrt(2.0) * kBeddingSd_m;
-}
 
 void add_profile(const Analysis& analysis, GradedRun& graded) {
     add_points(analysis, graded);

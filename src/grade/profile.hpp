@@ -9,7 +9,4 @@ namespace sondeline::grade {
 // whose invert is not known to 0.5 m (one sd) are left out.
 void add_profile(const Analysis& analysis, GradedRun& graded);
 
-// Standard deviation of a difference of two inverts that the bedding's unevenness adds.
-double bedding_difference_sd_m();
-
 }  // namespace sondeline::grade

@@ -59,44 +59,54 @@ BreakModel break_model(const std::vector<double>& stations_m, const Evidence& ev
     return out;
 }
 
+struct Draw {
+    Eigen::VectorXd coefficients;
+    Eigen::VectorXd z_m;
+    Eigen::VectorXd pull;
+};
+
 // Draws one profile; the sag column 0 is "no sag".
 class Sampler {
   public:
     Sampler(const std::vector<double>& stations_m, const Evidence& evidence, std::string_view name)
-        : stations_m_(stations_m), evidence_(evidence), draws_(name) {}
+        : stations_m_(stations_m),
+          evidence_(evidence),
+          vinv_y_(evidence.model.vinv * evidence.model.y),
+          draws_(name) {}
 
     double uniform() { return draws_.uniform(); }
 
-    Eigen::VectorXd draw(std::size_t break_row, std::size_t sag_column,
-                         Eigen::VectorXd& coefficients) {
+    Draw draw(std::size_t break_row, std::size_t sag_column) {
         if (!ready_ || break_row != break_row_) {
             model_ = break_model(stations_m_, evidence_, break_row);
             break_row_ = break_row;
             ready_ = true;
         }
-        coefficients = model_.mean;
+        Draw drawn{model_.mean, {}, vinv_y_};
         double depth_m = 0.0;
-        if (sag_column > 0) depth_m = draw_sag(sag_column - 1, coefficients);
-        Eigen::VectorXd noise(coefficients.size());
+        if (sag_column > 0) depth_m = draw_sag(sag_column - 1, drawn);
+        Eigen::VectorXd noise(drawn.coefficients.size());
         for (double& value : noise) value = draws_.normal();
-        coefficients += model_.information.matrixU().solve(noise);
-        Eigen::VectorXd z = model_.on_stations * coefficients;
-        if (sag_column > 0) add_sag(evidence_.sags[sag_column - 1], depth_m, z);
-        return z;
+        drawn.coefficients += model_.information.matrixU().solve(noise);
+        drawn.pull -= model_.vinv_x * drawn.coefficients;
+        drawn.z_m = model_.on_stations * drawn.coefficients;
+        if (sag_column > 0) add_sag(evidence_.sags[sag_column - 1], depth_m, drawn.z_m);
+        return drawn;
     }
 
   private:
-    double draw_sag(std::size_t sag, Eigen::VectorXd& coefficients) {
+    double draw_sag(std::size_t sag, Draw& drawn) {
         const SagDepth depth = sag_depth(sag_products(evidence_, {break_row_, sag}));
         const double depth_m = draws_.normal_above_zero({depth.mean_m, depth.sd_m});
         const SagPlace& place = evidence_.sags[sag];
         if (place.supported) {
             // What the sag takes from the rows, the other coefficients must make good.
-            Eigen::VectorXd pull = Eigen::VectorXd::Zero(coefficients.size());
+            Eigen::VectorXd pull = Eigen::VectorXd::Zero(drawn.coefficients.size());
             for (const SagPlace::InRow& touch : place.in_rows) {
                 pull += touch.phi * model_.vinv_x.row(touch.row).transpose();
+                drawn.pull += touch.phi * depth_m * evidence_.model.vinv.col(touch.row);
             }
-            coefficients += model_.information.solve(pull * depth_m);
+            drawn.coefficients += model_.information.solve(pull * depth_m);
         }
         return depth_m;
     }
@@ -110,6 +120,7 @@ class Sampler {
 
     const std::vector<double>& stations_m_;
     const Evidence& evidence_;
+    Eigen::VectorXd vinv_y_;
     Draws draws_;
     BreakModel model_;
     std::size_t break_row_ = 0;
@@ -140,17 +151,19 @@ Samples sample_profiles(const RunRows& run, const Evidence& evidence, std::strin
     const double offset = sampler.uniform();
     double passed = 0.0;
     Index k = 0;
-    Eigen::VectorXd coefficients;
+    samples.pull.resize(evidence.model.y.size(), kSamples);
     for (Index b = 0; b < weight.rows(); ++b) {
         for (Index s = 0; s < weight.cols(); ++s) {
             passed += weight(b, s);
             const bool last = b + 1 == weight.rows() && s + 1 == weight.cols();
             while (k < kSamples &&
                    (last || (static_cast<double>(k) + offset) / kSamples < passed)) {
-                samples.z_m.col(k) = sampler.draw(static_cast<std::size_t>(b),
-                                                  static_cast<std::size_t>(s), coefficients);
+                const Draw drawn =
+                    sampler.draw(static_cast<std::size_t>(b), static_cast<std::size_t>(s));
+                samples.z_m.col(k) = drawn.z_m;
+                samples.pull.col(k) = drawn.pull;
                 if (ground_trend < static_cast<Index>(evidence.model.trends.size())) {
-                    samples.ground_grade(k) = coefficients(ground_trend);
+                    samples.ground_grade(k) = drawn.coefficients(ground_trend);
                 }
                 ++k;
             }

@@ -17,6 +17,8 @@ struct Samples {
         z_m;  // a row per station, a column per sample; without the bedding's unevenness
     Eigen::VectorXd ground_grade;  // per sample: fall of ground assumed level, rise per metre
     double middle_m = 0.0;         // station at which that ground is at height 0
+    // V⁻¹(y − what the sample says of the rows): a row per row used, a column per sample.
+    Eigen::MatrixXd pull;
 
     Eigen::Index count() const { return z_m.cols(); }
 };

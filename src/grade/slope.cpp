@@ -5,9 +5,9 @@
 
 #include <fmt/format.h>
 
+#include "grade/bedding.hpp"
 #include "grade/normal.hpp"
 #include "grade/phrases.hpp"
-#include "grade/profile.hpp"
 
 namespace sondeline::grade {
 
@@ -210,12 +210,15 @@ Slope slope_over(const Analysis& analysis, const Reach& reach, double relative_l
                             samples.stations_m[static_cast<std::size_t>(a)];
     const double sign = analysis.flow.with_push ? 1.0 : -1.0;
     Slope slope;
+    const Unevenness uneven =
+        unevenness(analysis, {samples.stations_m[static_cast<std::size_t>(a)],
+                              samples.stations_m[static_cast<std::size_t>(b)]});
     for (Eigen::Index k = 0; k < samples.count(); ++k) {
-        slope.draws.push_back(sign * (samples.z_m(a, k) - samples.z_m(b, k)) / length_m);
+        const double fall_m = samples.z_m(a, k) - samples.z_m(b, k) + uneven.mean_m(k);
+        slope.draws.push_back(sign * fall_m / length_m);
     }
     slope.estimate = mean_and_sd(slope.draws);
-    slope.own_sd =
-        std::hypot(bedding_difference_sd_m() / length_m, slope.estimate.value * relative_length_sd);
+    slope.own_sd = std::hypot(uneven.sd_m / length_m, slope.estimate.value * relative_length_sd);
     slope.estimate.sd = std::hypot(slope.estimate.sd, slope.own_sd);
     return slope;
 }

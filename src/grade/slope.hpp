@@ -12,12 +12,12 @@ struct Reach {
 };
 
 // Fall per length over a reach in the direction of flow, S = (z₁ − z₂)/L, with
-// σ_S² = σ²(z₁ − z₂)/L² + (S·σ_L/L)² (Ghilani, Adjustment Computations, error propagation). The
-// bedding's unevenness at both ends, √2 · 5 mm, is in the estimate and in the probabilities.
+// σ_S² = σ²(z₁ − z₂)/L² + (S·σ_L/L)² (Ghilani, Adjustment Computations, error propagation). z is
+// the invert with the bedding's unevenness at both ends, as far as the rows tell it (bedding.hpp).
 struct Slope {
     Estimate estimate;
-    std::vector<double> draws;  // without bedding and length
-    double own_sd = 0.0;        // of bedding and length
+    std::vector<double> draws;  // without what is left unsure of bedding and length
+    double own_sd = 0.0;        // of those two
 
     double probability_above(double slope) const;
 };

@@ -18,9 +18,8 @@ double bell(double distance_m, double sd_m, double length_m) {
 }
 
 double bedding(double first_m, double second_m, double wander_sd_m) {
-    const double d = first_m - second_m;
-    double covariance = bell(d, kBeddingSd_m, kBeddingLength_m);
-    if (wander_sd_m > 0.0) covariance += bell(d, wander_sd_m, kWanderLength_m);
+    double covariance = bedding_covariance_m2(first_m, second_m);
+    if (wander_sd_m > 0.0) covariance += bell(first_m - second_m, wander_sd_m, kWanderLength_m);
     return covariance;
 }
 
@@ -57,6 +56,10 @@ double mean_height_m(const std::vector<Row>& rows) {
 }
 
 }  // namespace
+
+double bedding_covariance_m2(double first_m, double second_m) {
+    return bell(first_m - second_m, kBeddingSd_m, kBeddingLength_m);
+}
 
 double trend_at(const Trend& trend, double station_m) {
     switch (trend.kind) {

@@ -52,6 +52,9 @@ struct ModelInput {
     double level_zero_sd = kLevelZeroSd;
 };
 
+// Covariance of the bedding's unevenness f at two stations, square metres.
+double bedding_covariance_m2(double first_m, double second_m);
+
 // V of the rows, square metres.
 Eigen::MatrixXd row_covariance(const ModelInput& input);
 Eigen::MatrixXd columns(const std::vector<Trend>& trends, const std::vector<Row>& rows);

@@ -111,11 +111,11 @@ Tally straight_runs(const Case& each, const Seeds& seeds) {
         tally.cut += graded.stretches.size() > 1 ? 1 : 0;
         if (graded.slope) {
             ++tally.slopes;
-            const double error = std::abs(graded.slope->value - run.pipe.slope);
+            const double error = std::abs(graded.slope->value - made::bedded_slope(run));
             tally.slopes_covered += error <= 1.96 * graded.slope->sd ? 1 : 0;
         }
         for (const ProfilePoint& point : graded.profile) {
-            const double truth = made::invert_m(run.pipe, point.station_m);
+            const double truth = made::bedded_invert_m(run, point.station_m);
             ++tally.points;
             tally.points_covered += point.z_m.lo95 <= truth && truth <= point.z_m.hi95 ? 1 : 0;
         }

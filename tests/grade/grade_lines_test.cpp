@@ -42,10 +42,10 @@ TEST(GradeLines, BoundsOfTheInvertCoverTheTruth) {
     for (int seed = 0; seed < 40; ++seed) {
         made::Pipe pipe;
         pipe.bedding_sd_m = 0.005;
-        const Profiles profiles = grade_lines(
-            made::make_run(pipe, made::locator_and_tapes(), seed).lines, made::levelled());
+        const made::Run made = made::make_run(pipe, made::locator_and_tapes(), seed);
+        const Profiles profiles = grade_lines(made.lines, made::levelled());
         for (const ProfilePoint& point : profiles.runs.front().profile) {
-            const double truth = made::invert_m(pipe, point.station_m);
+            const double truth = made::bedded_invert_m(made, point.station_m);
             ++points;
             if (point.z_m.lo95 <= truth && truth <= point.z_m.hi95) ++covered;
         }

@@ -166,7 +166,7 @@ TEST(LevelLog, BoundsCoverTheInvertAsOftenAsTheySay) {
         const GradedRun graded =
             grade_lines(run.lines, said(InclinationSign::downhill_positive)).runs.front();
         for (const ProfilePoint& point : graded.profile) {
-            const double truth_m = made::invert_m(pipe, point.station_m);
+            const double truth_m = made::bedded_invert_m(run, point.station_m);
             ++points;
             covered += point.z_m.lo95 <= truth_m && truth_m <= point.z_m.hi95 ? 1 : 0;
         }

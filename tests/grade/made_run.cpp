@@ -161,6 +161,25 @@ double invert_m(const Pipe& pipe, double station_m) {
     return z;
 }
 
+double bedded_invert_m(const Run& run, double station_m) {
+    const auto after = run.uneven_m.lower_bound(station_m);
+    if (after == run.uneven_m.end()) {
+        return invert_m(run.pipe, station_m) + run.uneven_m.rbegin()->second;
+    }
+    double uneven_m = after->second;
+    if (after != run.uneven_m.begin()) {
+        const auto before = std::prev(after);
+        const double share = (station_m - before->first) / (after->first - before->first);
+        uneven_m = before->second + share * (after->second - before->second);
+    }
+    return invert_m(run.pipe, station_m) + uneven_m;
+}
+
+double bedded_slope(const Run& run) {
+    const double fall_m = bedded_invert_m(run, 0.0) - bedded_invert_m(run, run.pipe.length_m);
+    return fall_m / run.pipe.length_m;
+}
+
 Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     grade::Draws draws("made run " + std::to_string(seed));
     AlignedRun run;
@@ -194,6 +213,7 @@ Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     add_level(pipe, survey, {first_piece, uneven.end()}, draws, run);
 
     made.pipe = pipe;
+    for (std::size_t i = 0; i < at.size(); ++i) made.uneven_m.emplace(at[i], uneven[i]);
     made.lines.runs.push_back(std::move(run));
     AlignedStructure house;
     house.id = {"house"};

@@ -1,6 +1,7 @@
 // Invented runs with known inverts, and depths taken along them with known errors.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -52,11 +53,17 @@ Survey locator_and_tapes(double spacing_m = 1.5);
 struct Run {
     sondeline::Lines lines;
     Pipe pipe;
-    std::vector<std::string> gross;  // sources of the depths that are off besides
+    std::map<double, double> uneven_m;  // by station: the bedding wherever something was measured
+    std::vector<std::string> gross;     // sources of the depths that are off besides
 };
 Run make_run(const Pipe& pipe, const Survey& survey, int seed);
 
 double invert_m(const Pipe& pipe, double station_m);  // without bedding
+// With it, straight between the places where something was measured: 1.5 m apart, to half a
+// millimetre.
+double bedded_invert_m(const Run& run, double station_m);
+// From end to end, over the length, with bedding.
+double bedded_slope(const Run& run);
 double ground_m(double station_m);
 
 // Of the first run.
