@@ -37,10 +37,15 @@ WaterWatch::WaterWatch(std::span<const PixelBox> hidden, cv::Size size)
     }
 }
 
-// Mean of blocks of `times` pixels, half a grey level to the even one, as cv::resize has it.
-void mean_of_blocks(const cv::Mat1b& from, cv::Size times, cv::Mat1b& to) {
+namespace {
+
+// `Width` pixels across, or, where it is 0, as many as asked: known beforehand, they are added up
+// for many blocks at once, in less than half the time.
+template <int Width>
+void mean_of_blocks_across(const cv::Mat1b& from, cv::Size times, cv::Mat1b& to) {
+    const int width = Width > 0 ? Width : times.width;
     // Rows are added up first: that is done for many pixels at once.
-    std::vector<std::uint16_t> column(static_cast<std::size_t>(to.cols * times.width));
+    std::vector<std::uint16_t> column(static_cast<std::size_t>(to.cols * width));
     const float share = 1.0F / static_cast<float>(times.area());
     for (int row = 0; row < to.rows; ++row) {
         std::ranges::fill(column, std::uint16_t{0});
@@ -50,13 +55,27 @@ void mean_of_blocks(const cv::Mat1b& from, cv::Size times, cv::Mat1b& to) {
                 column[i] = static_cast<std::uint16_t>(column[i] + line[i]);
         }
         const std::uint16_t* next = column.data();
+        uchar* mean = to.ptr<uchar>(row);
         for (int col = 0; col < to.cols; ++col) {
             int sum = 0;
-            for (int k = 0; k < times.width; ++k) sum += *next++;
-            to(row, col) = cv::saturate_cast<uchar>(static_cast<float>(sum) * share);
+            for (int k = 0; k < width; ++k) sum += next[col * width + k];
+            mean[col] = cv::saturate_cast<uchar>(static_cast<float>(sum) * share);
         }
     }
 }
+
+// Mean of blocks of `times` pixels, half a grey level to the even one, as cv::resize has it.
+void mean_of_blocks(const cv::Mat1b& from, cv::Size times, cv::Mat1b& to) {
+    switch (times.width) {  // of recordings 320, 640, 1280 and 1920 pixels wide
+        case 2: mean_of_blocks_across<2>(from, times, to); break;
+        case 4: mean_of_blocks_across<4>(from, times, to); break;
+        case 8: mean_of_blocks_across<8>(from, times, to); break;
+        case 12: mean_of_blocks_across<12>(from, times, to); break;
+        default: mean_of_blocks_across<0>(from, times, to);
+    }
+}
+
+}  // namespace
 
 // False when the sizes are such that the library will not do it.
 bool WaterWatch::scaled(const cv::Mat1b& luma, cv::Mat1b& small) {
