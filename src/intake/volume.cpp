@@ -18,6 +18,29 @@ std::size_t end_of_figure(std::string_view typed) {
     return std::min(typed.find_first_not_of("+-0123456789.,"), typed.size());
 }
 
+bool all_digits(std::string_view text, std::size_t from, std::size_t to) {
+    return from < to && text.find_first_not_of("0123456789", from) >= to;
+}
+
+// "1,000" as 1000: one to three digits, then groups of exactly three behind commas. Anything else
+// stays as it is.
+std::string without_thousands_commas(std::string_view figure) {
+    const std::size_t whole = std::min(figure.find('.'), figure.size());
+    std::size_t comma = figure.substr(0, whole).find(',');
+    if (comma == std::string_view::npos || comma > 3 || !all_digits(figure, 0, comma)) {
+        return std::string(figure);
+    }
+    std::string out(figure.substr(0, comma));
+    while (comma < whole) {
+        const std::size_t next = comma + 4;
+        if (next > whole || !all_digits(figure, comma + 1, next)) return std::string(figure);
+        if (next < whole && figure[next] != ',') return std::string(figure);
+        out += figure.substr(comma + 1, 3);
+        comma = next;
+    }
+    return out.append(figure.substr(whole));
+}
+
 std::optional<double> seconds_in(std::string_view word) {
     static constexpr std::array<std::pair<std::string_view, double>, 12> kTimes{{
         {"day", 86400.0},
@@ -86,7 +109,9 @@ std::optional<double> parse_volume_m3(std::string_view text, std::string_view ba
     }};
     const std::string_view typed = trim(text);
     const std::size_t end = end_of_figure(typed);
-    const auto value = parse_number(typed.substr(0, end), decimal_comma);
+    const std::string_view figure = typed.substr(0, end);
+    const auto value = parse_number(
+        decimal_comma ? std::string(figure) : without_thousands_commas(figure), decimal_comma);
     std::string unit;
     for (const char c : lower_case(end < typed.size() ? typed.substr(end) : bare_unit)) {
         if (c != ' ' && c != '.') unit += c;

@@ -34,5 +34,21 @@ TEST(Volume, IsReadInItsUnit) {
     EXPECT_FALSE(parse_volume_m3("1000", "", false));
 }
 
+TEST(Volume, IsReadWithCommasBetweenThousands) {
+    EXPECT_NEAR(*parse_volume_m3("1,000 gal", "", false), 1000.0 * kGallonM3, 1e-12);
+    EXPECT_NEAR(*parse_volume_m3("12,500.5 gal", "", false), 12500.5 * kGallonM3, 1e-9);
+    EXPECT_NEAR(*parse_volume_m3("1,000,000", "L", false), 1000.0, 1e-9);
+    EXPECT_NEAR(litres_per_second("1,500 gpd"), 1500.0 * 1000.0 * kGallonM3 / 86400.0, 1e-12);
+}
+
+// "1,5" may be one and a half as some countries write it, and "1,0000" is nothing.
+TEST(Volume, IsNotReadFromACommaThatMayBeSomethingElse) {
+    for (const char* text : {"1,5 gal", "1,00 gal", "1,0000 gal", ",100 gal", "1000,000 gal",
+                             "1,000,00 gal", "1.000,5 gal", "1, gal"}) {
+        EXPECT_FALSE(parse_volume_m3(text, "", false)) << text;
+    }
+    EXPECT_NEAR(*parse_volume_m3("1,000 l", "", true), 1e-3, 1e-15);  // a decimal comma
+}
+
 }  // namespace
 }  // namespace sondeline
