@@ -5,11 +5,14 @@
 namespace sondeline::cli {
 
 void add_cache_options(CLI::App& command, CacheArguments& arguments) {
-    command.add_option("--cache", arguments.folder,
-                       "Where readings of footage are kept; may be shared "
-                       "(default: the user's cache folder)");
     command
-        .add_option("--cache-size", arguments.gigabytes, "Most GiB the cache may take (default: 2)")
+        .add_option("--cache", arguments.folder,
+                    "Where readings of footage are kept; may be shared "
+                    "(default: the user's cache folder)")
+        ->option_text("FOLDER");
+    command
+        .add_option("--cache-size", arguments.gigabytes,
+                    "Most GiB that this folder may take (default: 2)")
         ->check(CLI::Range(0.0, 1e6));
     command.add_flag("--no-cache", arguments.none, "Read all footage anew and keep nothing");
 }

@@ -111,7 +111,8 @@ void add_process_command(CLI::App& app, int& exit_code) {
     command->add_option("FOLDER", arguments->folders, "Job folders, or a folder of job folders")
         ->required()
         ->check(CLI::ExistingDirectory);
-    command->add_option("--out", arguments->out, "Where to write (default: FOLDER/asbuilt)");
+    command->add_option("--out", arguments->out, "Where to write (default: FOLDER/asbuilt)")
+        ->option_text("FOLDER");
     command->add_option("--threads", arguments->threads,
                         "Clips read side by side (default: all cores)");
     command->add_flag("--no-pdf", arguments->no_pdf, "Leave report.pdf out");

@@ -65,9 +65,12 @@ void add_publish_command(CLI::App& app, int& exit_code) {
         ->required()
         ->check(CLI::ExistingDirectory);
     command->add_option("--to", arguments->to, "A GeoPackage, or a PostGIS connection PG:…")
-        ->required();
-    command->add_option("--crs", arguments->options.crs,
-                        "Coordinate system of a new map (default: EPSG:4326)");
+        ->required()
+        ->option_text("MAP");
+    command
+        ->add_option("--crs", arguments->options.crs,
+                     "Coordinate system of a new map (default: EPSG:4326)")
+        ->option_text("CODE");
     command->add_flag("--replace", arguments->options.replace_other,
                       "Also replace a job of the same name from another folder");
     command->add_flag("--quiet", arguments->quiet, "Print nothing unless a job was not published");

@@ -132,9 +132,12 @@ void add_read_command(CLI::App& app, int& exit_code) {
     command
         ->add_option("--format", arguments->format,
                      "csv (default), json, or picture: the counter over time as SVG")
-        ->transform(CLI::CheckedTransformer(formats));
-    command->add_option("--evidence", arguments->evidence,
-                        "Folder for pictures of the frames that the reading rests on");
+        ->transform(CLI::CheckedTransformer(formats))
+        ->option_text("FORMAT");
+    command
+        ->add_option("--evidence", arguments->evidence,
+                     "Folder for pictures of the frames that the reading rests on")
+        ->option_text("FOLDER");
     add_cache_options(*command, arguments->cache);
     command->add_flag("--quiet", arguments->quiet, "No progress and no findings on standard error");
     command->add_flag("--json", arguments->json, "The same as --format json --quiet");

@@ -54,8 +54,11 @@ void add_start_command(CLI::App& app, int& exit_code) {
     command->add_option("FOLDER", arguments->folder, "The folder with the day's footage")
         ->required()
         ->check(CLI::ExistingDirectory);
-    command->add_option("--unit", arguments->unit, "Unit of tapes and counters (default: ft)")
-        ->check(CLI::IsMember({"ft", "us-ft", "m"}));
+    command
+        ->add_option("--unit", arguments->unit,
+                     "Unit of tapes and counters: ft, us-ft or m (default: ft)")
+        ->check(CLI::IsMember({"ft", "us-ft", "m"}))
+        ->option_text("UNIT");
     command->add_flag("--workbook", arguments->workbook, "One workbook instead of CSV files");
     command->add_flag("--quiet", arguments->quiet, "Print nothing");
     command->callback([arguments, &exit_code] { exit_code = start_folder(*arguments); });

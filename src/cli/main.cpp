@@ -1,6 +1,7 @@
 #include <csignal>
 #include <cstdio>
 #include <exception>
+#include <memory>
 
 #include <CLI/CLI.hpp>
 #include <fcntl.h>
@@ -10,6 +11,7 @@
 #include "sondeline/pipeline.hpp"
 
 #include "cli/commands.hpp"
+#include "cli/help_text.hpp"
 #include "cli/say.hpp"
 
 namespace {
@@ -33,8 +35,10 @@ void ignore_deadly_errors() {
 
 int run(int argc, char** argv) {
     CLI::App app{
-        "sondeline turns a day's camera footage and notes into the as-built map of the pipes.\n"
-        "Put the clips and tables of one site into a folder and run: sondeline process FOLDER"};
+        "sondeline turns a day's footage and notes into the as-built map of the pipes.\n"
+        "Put the clips and tables of one site into a folder and run: sondeline process FOLDER",
+        "sondeline"};
+    app.formatter(std::make_shared<sondeline::cli::HelpText>());
     app.set_version_flag("--version", std::string(sondeline::program_version()));
     app.require_subcommand(1);
     app.failure_message(CLI::FailureMessage::help);
