@@ -194,6 +194,10 @@ std::string what_the_paper_said(const PageData& page) {
                              page.count("records_check", "verdict", "agrees as stated"),
                              plural(as_stated, "agrees", "agree"));
     }
+    if (page.count_of("records_check", "verdict", "cannot tell") > 0) {
+        stated += fmt::format(", {} could not be checked",
+                              page.count("records_check", "verdict", "cannot tell"));
+    }
     return fmt::format(
         "{} of {} {} with the measurement{}{}{}", page.count("records_check", "verdict", "agrees"),
         page.count("records_check", "item"), plural(claims, "claim agrees", "claims agree"), stated,

@@ -151,8 +151,10 @@ std::string runs_table(const PageData& page) {
     std::string rows;
     for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
         rows += fmt::format(
-            "<tr><td><b>{}</b><br><span class=\"why\">{}, {}</span></td><td>{}</td><td>{}</td>"
-            "<td>{}</td><td>{}</td><td>{}</td></tr>",
+            "<tr><td data-label=\"Run\"><b>{}</b><br><span class=\"why\">{}, {}</span></td>"
+            "<td data-label=\"From, to\">{}</td><td data-label=\"Length\">{}</td>"
+            "<td data-label=\"Depth\">{}</td><td data-label=\"Slope\">{}</td>"
+            "<td data-label=\"Standing water\">{}</td></tr>",
             page.words({"pipe_runs", run, "run_id"}), page.words({"pipe_runs", run, "kind"}),
             page.words({"pipe_runs", run, "status"}), ends(page, run), length_cell(page, run),
             depth_cell(page, run), slope_cell(page, run), water_cell(page, run));
@@ -160,7 +162,7 @@ std::string runs_table(const PageData& page) {
     return fmt::format(
         "<section><h2>Runs</h2><p class=\"quiet as-given\">Lengths are along the pipe. In brackets "
         "and behind ±: 95 % bounds. Depths are from the ground to the invert.</p>"
-        "<div class=\"wide\"><table class=\"runs\"><thead><tr><th>Run</th><th>From, "
+        "<div class=\"wide\"><table class=\"runs stacks\"><thead><tr><th>Run</th><th>From, "
         "to</th><th>Length</th>"
         "<th>Depth</th><th>Slope</th><th>Standing water</th></tr></thead><tbody>{}</tbody></table>"
         "</div>{}</section>",
@@ -257,9 +259,11 @@ std::string quantity_rows(const PageData& page) {
         const int decimals = decimals_of_run(page, page.text({"quantities", row, "run_id"}));
         const double per = metres_per(page.unit());
         rows += fmt::format(
-            "<tr><td><b>{}</b></td><td>{} to {}</td><td class=\"num\">{} {}<br><span "
-            "class=\"quiet\">({} to {})</span></td><td>{}</td>"
-            "<td class=\"num\">{}</td><td>{}</td></tr>",
+            "<tr><td data-label=\"Run\"><b>{}</b></td><td data-label=\"Stretch\">{} to {}</td>"
+            "<td class=\"num\" data-label=\"Length\">{} {}<br><span class=\"quiet\">({} to {})"
+            "</span></td><td data-label=\"Depth\">{}</td>"
+            "<td class=\"num\" data-label=\"Digging\">{}</td>"
+            "<td data-label=\"Condition\">{}</td></tr>",
             words("run_id"), words("from_id"), words("to_id"),
             page.figure({"quantities", row, "length_job"}, decimals), unit_symbol(page.unit()),
             page.lower_bound({"quantities", row, "length_lo95_m"}, decimals, per),
@@ -284,11 +288,12 @@ std::string replacements_list(const PageData& page) {
             page.words({"replacements", row, "why"}));
     }
     if (items.empty()) return "";
-    return "<h3>If the stretches with a defect were replaced</h3><p class=\"quiet as-given\">Half "
-           "a "
-           "metre (20 in) beyond the defect at either end. Whether to replace is for the licensed "
-           "designer and the health department to say.</p><ul>" +
-           items + "</ul>";
+    return fmt::format(
+        "<h3>If the stretches with a defect were replaced</h3><p class=\"quiet as-given\">{} "
+        "beyond "
+        "the defect at either end. Whether to replace is for the licensed designer and the health "
+        "department to say.</p><ul>{}</ul>",
+        page.unit() == LengthUnit::metre ? "Half a metre" : "20 in (half a metre)", items);
 }
 
 // What a sum over the table leaves out.
@@ -311,7 +316,8 @@ std::string quantities_section(const PageData& page) {
         "<section><h2>To price from</h2><p class=\"quiet as-given\">The rows of a run add up to "
         "its "
         "length. Digging: to the invert, width {}, sides {}; bands by {}.</p>"
-        "<div class=\"wide\"><table><thead><tr><th>Run</th><th>Stretch</th><th class=\"num\">Length"
+        "<div class=\"wide\"><table class=\"stacks\"><thead><tr><th>Run</th><th>Stretch</th><th "
+        "class=\"num\">Length"
         "</th><th>Depth</th><th class=\"num\">Digging</th><th>Condition</th></tr></thead>"
         "<tbody>{}</tbody></table></div>{}{}</section>",
         length_words(page.as_built().appraisal.quantities.front().trench_width_m, page.unit(), 2),
