@@ -7,6 +7,7 @@
 #include "survey/place_notes.hpp"
 #include "survey/receivers.hpp"
 #include "survey/site_runs.hpp"
+#include "survey/structure_doubts.hpp"
 #include "survey/swapped_columns.hpp"
 #include "survey/ties.hpp"
 #include "survey/turned_headings.hpp"
@@ -150,6 +151,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     site.runs = site_runs(
         {job, frame, reels, site.structures, site.fixes, site.notes, site.job_unit}, findings);
     doubt_kinds(job, site.structures, site.runs, findings);
+    tell_doubted_structures(job, findings);
     for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
     for (const int run : in_another_unit) {
         leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
