@@ -6,6 +6,7 @@
 #include "pipeline/outcome.hpp"
 #include "pipeline/overlay_unit.hpp"
 #include "pipeline/read_tracks.hpp"
+#include "pipeline/unchecked_tapes.hpp"
 
 namespace sondeline {
 
@@ -87,7 +88,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     leave_out_copied_clips(tracks, job, joined);
     append(job.findings, tell_other_days(job.settings, clip_days(tracks), day));
     job = with_footage_start(std::move(job), tracks);
-    const Site site = settle_clocks(survey_site(job, joined));
+    const Site site = with_tapes_held_against_runs(settle_clocks(survey_site(job, joined)));
     stop_if_asked(options);
     const Lines lines = align_site(site);
     stop_if_asked(options);

@@ -8,6 +8,7 @@
 #include "intake/note_kinds.hpp"
 #include "pipeline/footage_date.hpp"
 #include "pipeline/overlay_unit.hpp"
+#include "pipeline/unchecked_tapes.hpp"
 #include "service/kept_clocks.hpp"
 #include "service/next_fixes.hpp"
 #include "service/slips.hpp"
@@ -158,7 +159,7 @@ SiteCheck check_job(const std::filesystem::path& folder, const std::optional<Tra
     const std::vector<HeaderCheck> headers = all_headers(job);
     job = with_what_footage_tells(std::move(job), headers, cache);
     const KnownSoFar known = known_so_far(job, cache);
-    Site site = settle_clocks(survey_site(known.job, known.tracks));
+    Site site = with_tapes_held_against_runs(settle_clocks(survey_site(known.job, known.tracks)));
     GradeOptions grade;  // notes of water make no depth show more
     grade.z_reference = site.z_reference;
     grade.unit = site.job_unit;

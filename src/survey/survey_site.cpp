@@ -127,7 +127,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     for (const Structure& typed : job.structures) {
         site.structures.push_back(site_structure(typed, frame, receivers, findings));
     }
-    apply_ties(job, frame, levels, site.structures, site.ties, findings);
+    apply_ties(job, frame, levels, site.job_unit, site.structures, site.ties, findings);
     share_receivers_of_marks(site.ties, site.structures);
     give_ground(job, ground, site.structures, findings);
 

@@ -21,6 +21,7 @@ double tape_sd_m(const Tie& tie) {
     return tie.accuracy_m.value_or(0.01 + 0.001 * tie.distance_m);
 }
 
+constexpr std::string_view by_swing_ties = "swing ties from ";
 constexpr double given_ground_sd_m = 0.02;
 constexpr double steepest_rise_share = 0.5;
 
@@ -150,9 +151,9 @@ void report(const TiesOfPoint& ties, const TiePosition& solved, const std::strin
 
 // How far a place moves when one of its two tapes is off: along the other circle, which the first
 // crosses at an angle γ, by 1/sin γ of the error.
-double moves_by(const TiesOfPoint& ties, const PlanPoint& at) {
+double moves_by(const std::vector<TapedDistance>& tapes, const PlanPoint& at) {
     const auto ray = [&](std::size_t i) {
-        return std::pair{at.e_m - ties.tapes[i].from.e_m, at.n_m - ties.tapes[i].from.n_m};
+        return std::pair{at.e_m - tapes[i].from.e_m, at.n_m - tapes[i].from.n_m};
     };
     const auto [e1, n1] = ray(0);
     const auto [e2, n2] = ray(1);
@@ -161,26 +162,37 @@ double moves_by(const TiesOfPoint& ties, const PlanPoint& at) {
     return 1.0 / std::max(sine, nearly_on_one_line);
 }
 
-// Two tapes always meet somewhere, so that a slip in one of them shows nowhere among the tapes.
-struct Unchecked {
-    std::vector<std::string> places;
-    double moves_by_most = 0.0;
-};
+TieSide side_of(const std::vector<TapedDistance>& tapes, const PlanPoint& at) {
+    const PlanPoint& first = tapes[0].from;
+    const PlanPoint& second = tapes[1].from;
+    const double cross = (second.e_m - first.e_m) * (at.n_m - first.n_m) -
+                         (second.n_m - first.n_m) * (at.e_m - first.e_m);
+    return cross > 0.0 ? TieSide::left : TieSide::right;
+}
 
-void tell_unchecked(const Unchecked& unchecked, LengthUnit unit, Findings& findings) {
-    if (unchecked.places.empty()) return;
-    const bool one = unchecked.places.size() == 1;
-    Where where;
-    where.file = "ties";
-    findings.push_back(
-        {Severity::info, where,
-         fmt::format("{} {} held by two tapes{}, which no third one checks: one that was misread "
-                     "by {} moves the place by up to {}, and no bound holds that. Only the pipes "
-                     "that meet there may show it.",
-                     fmt::join(unchecked.places, ", "), one ? "is" : "are", one ? "" : " each",
-                     length_words(metres_per(unit), unit, 0),
-                     length_words(unchecked.moves_by_most * metres_per(unit), unit, 1)),
-         "Tape it from a third mark."});
+// Each of two tapes read a whole foot (metre) too long or too short.
+UncheckedTapes unchecked(const Site& site, int structure, const std::vector<TieObservation>& ties) {
+    std::vector<TapedDistance> tapes;
+    for (const TieObservation& tie : ties) {
+        const PlanFix& mark = *site.structures[static_cast<std::size_t>(tie.reference)].surveyed;
+        tapes.push_back(
+            {mark.at, mark.cov, tie.distance_m.value * site.frame.scale_factor, tie.distance_m.sd});
+    }
+    const PlanPoint& at = site.structures[static_cast<std::size_t>(structure)].surveyed->at;
+    UncheckedTapes all{structure, moves_by(tapes, at), {}};
+    const double whole_m = metres_per(site.job_unit);
+    for (std::size_t i = 0; i < tapes.size(); ++i) {
+        for (const double slip_m : {whole_m, -whole_m}) {
+            std::vector<TapedDistance> mended = tapes;
+            mended[i].distance_m -= slip_m;
+            if (!(mended[i].distance_m > 0.0)) continue;
+            const TiePosition place = position_from_ties(mended, side_of(tapes, at), std::nullopt);
+            if (place.outcome != TieOutcome::solved) continue;
+            const double taped_m = ties[i].distance_m.value;
+            all.slips.push_back({ties[i].reference, taped_m, taped_m - slip_m, place.position.at});
+        }
+    }
+    return all;
 }
 
 void list_observations(const Job& job, const LevelNet& levels,
@@ -207,13 +219,11 @@ Estimate level_distance_m(const Estimate& taped_m, const Estimate& rise_m) {
             std::hypot(taped_m.value / level * taped_m.sd, rise_m.value / level * rise_m.sd)};
 }
 
-void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
+void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels, LengthUnit unit,
                 std::vector<SiteStructure>& structures, std::vector<TieObservation>& observations,
                 Findings& findings) {
     std::vector<bool> bad(structures.size(), false);
     std::vector<bool> settled(structures.size(), false);
-    const LengthUnit unit = job.settings.length_unit.value_or(LengthUnit::metre);
-    Unchecked unchecked;
     // A structure placed by ties may itself be the mark of another, so go round until nothing new
     // comes; `last` reports what is left.
     for (bool last = false, again = true; again; again = !last) {
@@ -230,19 +240,28 @@ void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
             if (solved.outcome != TieOutcome::solved) continue;
             structures[i].surveyed = solved.position;
             structures[i].how_fixed =
-                fmt::format("swing ties from {}", fmt::join(ties.references, ", "));
-            if (ties.tapes.size() == 2) {
-                unchecked.places.push_back(structures[i].id.text);
-                unchecked.moves_by_most =
-                    std::max(unchecked.moves_by_most, moves_by(ties, solved.position.at));
-            }
+                fmt::format("{}{}", by_swing_ties, fmt::join(ties.references, ", "));
             grew = true;
         }
         last = !last && !grew;
         if (!grew && !last) break;
     }
-    tell_unchecked(unchecked, unit, findings);
     list_observations(job, levels, structures, bad, observations);
+}
+
+std::vector<UncheckedTapes> unchecked_tapes(const Site& site) {
+    std::vector<UncheckedTapes> all;
+    for (std::size_t i = 0; i < site.structures.size(); ++i) {
+        const SiteStructure& structure = site.structures[i];
+        if (!structure.surveyed || !structure.how_fixed.starts_with(by_swing_ties)) continue;
+        std::vector<TieObservation> ties;
+        std::ranges::copy_if(site.ties, std::back_inserter(ties), [&](const TieObservation& tie) {
+            return tie.point == static_cast<int>(i) &&
+                   site.structures[static_cast<std::size_t>(tie.reference)].surveyed;
+        });
+        if (ties.size() == 2) all.push_back(unchecked(site, static_cast<int>(i), ties));
+    }
+    return all;
 }
 
 }  // namespace sondeline

@@ -35,9 +35,28 @@ TiePosition position_from_ties(const std::vector<TapedDistance>& tapes, TieSide 
 // when the rise exceeds half of the tape: then it was hardly taped along the ground.
 Estimate level_distance_m(const Estimate& taped_m, const Estimate& rise_m);
 
+// Where a structure would lie were one of its two tapes misread by a whole foot (metre).
+struct TapeSlip {
+    int reference = -1;  // index into Site::structures
+    double taped_m = 0.0;
+    double meant_m = 0.0;
+    PlanPoint at;
+};
+
+// Two tapes always meet somewhere, so that a slip in one of them shows nowhere among the tapes.
+struct UncheckedTapes {
+    int structure = -1;     // index into Site::structures
+    double moves_by = 0.0;  // the place, for one length that a tape is off by
+    std::vector<TapeSlip> slips;
+};
+
+// The structures of a surveyed site that hold on two tapes and nothing else.
+std::vector<UncheckedTapes> unchecked_tapes(const Site& site);
+
 // Fills in the position of structures that ties reach, and lists every usable tie. Tapes between
-// marks whose ground is known from the tables or `levels` are reduced for its rise.
-void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels,
+// marks whose ground is known from the tables or `levels` are reduced for its rise. `unit` is that
+// of the words, and of whole slips.
+void apply_ties(const Job& job, const SiteFrame& frame, const LevelNet& levels, LengthUnit unit,
                 std::vector<SiteStructure>& structures, std::vector<TieObservation>& observations,
                 Findings& findings);
 
