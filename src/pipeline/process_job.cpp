@@ -6,6 +6,7 @@
 #include "pipeline/outcome.hpp"
 #include "pipeline/overlay_unit.hpp"
 #include "pipeline/read_tracks.hpp"
+#include "pipeline/taped_crowns.hpp"
 #include "pipeline/unchecked_tapes.hpp"
 
 namespace sondeline {
@@ -90,7 +91,8 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     job = with_footage_start(std::move(job), tracks);
     const Site site = with_tapes_held_against_runs(settle_clocks(survey_site(job, joined)));
     stop_if_asked(options);
-    const Lines lines = align_site(site);
+    Lines lines = align_site(site);
+    doubt_taped_crowns(site.job_unit, lines);
     stop_if_asked(options);
     GradeOptions grade;
     grade.z_reference = site.z_reference;

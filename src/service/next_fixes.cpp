@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "grade/phrases.hpp"
+#include "pipeline/taped_crowns.hpp"
 #include "terms/quantile.hpp"
 
 namespace sondeline {
@@ -179,6 +180,7 @@ std::optional<Suggestion> smaller_belly(const Fitted& now) {
 Fitted fitted(Site site, GradeOptions grade) {
     Fitted fit;
     fit.lines = align_site(site);
+    doubt_taped_crowns(site.job_unit, fit.lines);
     fit.profiles = grade_lines(fit.lines, grade);
     fit.site = std::move(site);
     fit.grade = std::move(grade);
