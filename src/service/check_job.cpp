@@ -11,6 +11,7 @@
 #include "pipeline/unchecked_tapes.hpp"
 #include "service/kept_clocks.hpp"
 #include "service/next_fixes.hpp"
+#include "service/same_clips.hpp"
 #include "service/slips.hpp"
 #include "service/stand_ins.hpp"
 #include "service/worth.hpp"
@@ -168,6 +169,7 @@ SiteCheck check_job(const std::filesystem::path& folder, const std::optional<Tra
 
     Findings findings = job.findings;
     append(findings, clip_slips(job, headers));
+    append(findings, same_clips(job));
     append(findings, fix_slips(job, headers));
     const Findings depths = depth_slips(job);
     append(findings, depths);

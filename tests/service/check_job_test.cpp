@@ -87,6 +87,20 @@ TEST_F(CheckJob, FindsRunsWithoutFootageAndFootageWithoutARun) {
     EXPECT_THAT(all, Contains(Says("extra.mp4", "No run names this clip")));
 }
 
+TEST_F(CheckJob, FindsOneClipCopiedUnderTwoNames) {
+    put(folder_ / "lateral3.mp4", get(folder_ / "lateral1.mp4"));
+    const Findings all = found();
+    EXPECT_THAT(all,
+                Contains(Says("runs.csv row 4 column footage",
+                              "lateral1.mp4 is the same recording as lateral3.mp4 of run L3")));
+    EXPECT_THAT(all, Contains(Says("runs.csv row 6 column footage", "lateral3.mp4")));
+    // Of one size, and alike in all but the last byte.
+    std::string other = get(folder_ / "lateral1.mp4");
+    other.back() = static_cast<char>(other.back() + 1);
+    put(folder_ / "lateral3.mp4", other);
+    EXPECT_THAT(found(), testing::Not(Contains(Says("footage", "same recording"))));
+}
+
 TEST_F(CheckJob, FindsFixesThatSayNothingOfWhereTheyAre) {
     change("fixes.csv", "F8,EL,14.0,,", "F8,EL,,,");
     EXPECT_THAT(found(), Contains(Says("fixes.csv row 9", "neither counter nor time")));
