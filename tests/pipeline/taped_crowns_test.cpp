@@ -59,8 +59,8 @@ TEST(TapedCrowns, AreNamedAndDoubtedWhereBothTapesOfAStructureLieOneBoreHigh) {
     ASSERT_EQ(lines.findings.size(), 1U);
     EXPECT_EQ(lines.findings[0].where.structure, "tank");
     EXPECT_THAT(lines.findings[0].what, HasSubstr("taped at tank (BS, EL) lie 3.9 in (10 cm)"));
-    EXPECT_NEAR(1.96 * tape_sd_m(lines.runs[0], VerticalKind::taped_end), bore_m, 1e-4);
-    EXPECT_NEAR(1.96 * tape_sd_m(lines.runs[1], VerticalKind::taped_start), bore_m, 1e-4);
+    EXPECT_DOUBLE_EQ(tape_sd_m(lines.runs[0], VerticalKind::taped_end), bore_m);
+    EXPECT_DOUBLE_EQ(tape_sd_m(lines.runs[1], VerticalKind::taped_start), bore_m);
     EXPECT_DOUBLE_EQ(tape_sd_m(lines.runs[1], VerticalKind::taped_end), 0.005);
 }
 
