@@ -26,8 +26,8 @@ bool all_digits(std::string_view text, std::size_t from, std::size_t to) {
 // stays as it is.
 std::string without_thousands_commas(std::string_view figure) {
     const std::size_t whole = std::min(figure.find('.'), figure.size());
-    std::size_t comma = figure.substr(0, whole).find(',');
-    if (comma == std::string_view::npos || comma > 3 || !all_digits(figure, 0, comma)) {
+    std::size_t comma = figure.substr(0, whole).find(',');  // npos is beyond 3
+    if (comma > 3 || !all_digits(figure, 0, comma)) {
         return std::string(figure);
     }
     std::string out(figure.substr(0, comma));
