@@ -19,6 +19,32 @@ std::string run_length(const RunOutcome& run, LengthUnit unit) {
     return length_words(Bounded{*run.length_m, *run.length_lo95_m, *run.length_hi95_m}, unit);
 }
 
+constexpr std::size_t terminal_columns = 80;
+
+std::size_t widest_line(const std::string& text) {
+    std::size_t widest = 0;
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) {
+        widest = std::max(widest, shown_width(line));
+    }
+    return widest;
+}
+
+// Long names get a line to themselves, with the figures of the run under it.
+std::string rows_under_names(const std::vector<std::array<std::string, 5>>& rows) {
+    std::vector<std::array<std::string, 4>> figures;
+    for (const auto& row : rows) figures.push_back({"", row[2], row[3], row[4]});
+    std::istringstream lines(aligned_columns(figures));
+    std::string text;
+    std::string line;
+    for (const auto& row : rows) {
+        text += wrapped(fmt::format("  {}: {}", row[0], row[1]), 4);
+        std::getline(lines, line);
+        text += line + "\n";
+    }
+    return text;
+}
+
 std::string run_rows(const Outcome& outcome) {
     std::vector<std::array<std::string, 5>> rows{
         {"run", "from, to", "length (95 %)", "slope (95 %)", "bellies"}};
@@ -30,7 +56,8 @@ std::string run_rows(const Outcome& outcome) {
         rows.push_back(
             {run.id.text, ends, run_length(run, outcome.job_unit), run.slope, run.bellies});
     }
-    return aligned_columns(rows);
+    const std::string table = aligned_columns(rows);
+    return widest_line(table) <= terminal_columns ? table : rows_under_names(rows);
 }
 
 std::string counted(std::ptrdiff_t count, std::string_view thing) {

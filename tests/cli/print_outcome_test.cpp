@@ -46,6 +46,19 @@ TEST(OutcomeText, FitsATerminalOfEightyColumns) {
     }
 }
 
+TEST(OutcomeText, FitsATerminalWhateverTheRunsAreCalled) {
+    Outcome outcome = small_outcome();
+    outcome.runs[0].id.text = "Building sewer, north bathroom and kitchen";
+    outcome.runs[0].from = "house clean-out at the south wall";
+    outcome.runs[0].to = "septic tank, inlet baffle";
+    const std::string text = outcome_text(outcome);
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) EXPECT_LE(shown_width(line), 80U) << line;
+    EXPECT_NE(text.find("Building sewer, north bathroom and kitchen: house"), std::string::npos);
+    EXPECT_NE(text.find("\n    100.0 ft (99.6 to 100.4)  withheld      cannot be seen"),
+              std::string::npos);
+}
+
 TEST(OutcomeText, SaysLengthsInTheJobsUnitWithTheirBounds) {
     EXPECT_NE(outcome_text(small_outcome()).find("100.0 ft (99.6 to 100.4)"), std::string::npos);
 }
