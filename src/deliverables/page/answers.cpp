@@ -12,12 +12,12 @@ namespace sondeline {
 namespace {
 
 // Kinds in the order in which water passes them.
-constexpr std::array<std::array<std::string_view, 2>, 5> run_kinds{{
-    {"building sewer", "building sewers"},
-    {"effluent line", "effluent lines"},
-    {"lateral", "laterals"},
-    {"trench", "trenches"},
-    {"other", "other runs"},
+constexpr std::array<std::array<std::string_view, 3>, 5> run_kinds{{
+    {"building sewer", "building sewer", "building sewers"},
+    {"effluent line", "effluent line", "effluent lines"},
+    {"lateral", "lateral", "laterals"},
+    {"trench", "trench", "trenches"},
+    {"other", "run of another kind or of none said", "runs of another kind or of none said"},
 }};
 
 // What a note may say that somebody should mend.
@@ -30,10 +30,10 @@ std::string joined(const std::vector<std::string>& parts) {
 
 std::string what_is_there(const PageData& page) {
     std::vector<std::string> parts;
-    for (const auto& [one, many] : run_kinds) {
-        const int count = page.count_of("pipe_runs", "kind", one);
+    for (const auto& [kind, one, many] : run_kinds) {
+        const int count = page.count_of("pipe_runs", "kind", kind);
         if (count == 0) continue;
-        parts.push_back(page.count("pipe_runs", "kind", one) + " " + plural(count, one, many));
+        parts.push_back(page.count("pipe_runs", "kind", kind) + " " + plural(count, one, many));
     }
     if (parts.empty()) return "No run of pipe.";
     std::string text = joined(parts);
@@ -148,15 +148,34 @@ void add_grades(const PageData& page, std::vector<std::string>& wrong) {
     }
 }
 
+// Runs without a length, or without a place on the map, for one reason.
+struct Lacking {
+    bool measured = false;
+    std::string reason;
+    std::string marked_reason;
+    std::vector<std::string> runs;
+};
+
 void add_withheld(const PageData& page, std::vector<std::string>& wrong) {
+    std::vector<Lacking> all;
     for (std::size_t run = 0; run < page.layer("pipe_runs").rows.size(); ++run) {
         const bool measured = page.number({"pipe_runs", run, "length_m"}).has_value();
         const bool drawn = !page.layer("pipe_runs").rows[run].geometry.empty();
         if (measured && drawn) continue;
-        wrong.push_back(
-            fmt::format("Run {} {}: {}", page.words({"pipe_runs", run, "run_id"}),
-                        measured ? "has no place on the map" : "has no length",
-                        page.words({"pipe_runs", run, measured ? "quality" : "length_withheld"})));
+        const CellRef why{"pipe_runs", run, measured ? "quality" : "length_withheld"};
+        const std::string reason = page.text(why);
+        auto same = std::ranges::find_if(all, [&](const Lacking& one) {
+            return one.measured == measured && one.reason == reason;
+        });
+        if (same == all.end())
+            same = all.insert(all.end(), {measured, reason, page.words(why), {}});
+        same->runs.push_back(page.words({"pipe_runs", run, "run_id"}));
+    }
+    for (const Lacking& one : all) {
+        const bool many = one.runs.size() > 1;
+        wrong.push_back(fmt::format(
+            "{} {} {} {}: {}", many ? "Runs" : "Run", joined(one.runs), many ? "have" : "has",
+            one.measured ? "no place on the map" : "no length", one.marked_reason));
     }
 }
 

@@ -14,6 +14,10 @@ double overlap_px2(const LabelBox& a, const LabelBox& b) {
     return wide > 0.0 && high > 0.0 ? wide * high : 0.0;
 }
 
+bool continues_character(char c) {
+    return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
+}
+
 double area_px2(const LabelBox& box) {
     return (box.right_px - box.left_px) * (box.bottom_px - box.top_px);
 }
@@ -22,10 +26,22 @@ double area_px2(const LabelBox& box) {
 
 LabelBox text_box(double x_px, double baseline_px, std::string_view text, double size_px) {
     // Bytes that continue a UTF-8 character take no room.
-    const auto letters = std::ranges::count_if(
-        text, [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; });
+    const auto letters =
+        std::ranges::count_if(text, [](char c) { return !continues_character(c); });
     return {x_px, baseline_px - 0.85 * size_px,
             x_px + 0.58 * size_px * static_cast<double>(letters), baseline_px + 0.3 * size_px};
+}
+
+std::string shortened(std::string_view name, std::size_t most) {
+    std::size_t letters = 0;
+    std::size_t cut = name.size();
+    for (std::size_t i = 0; i < name.size(); ++i) {
+        if (continues_character(name[i])) continue;
+        if (++letters == most) cut = i;
+    }
+    if (letters <= most) return std::string(name);
+    while (cut > 0 && name[cut - 1] == ' ') --cut;
+    return std::string(name.substr(0, cut)) + "…";
 }
 
 void LabelSpace::take_line(double x1_px, double y1_px, double x2_px, double y2_px, double half_px) {

@@ -1,6 +1,7 @@
 // Room for labels on a drawing: what is taken, and the best of several places for the next one.
 #pragma once
 
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -16,6 +17,10 @@ struct LabelBox {
 // The box of a line of text that begins at x and stands on the baseline y. Widths are those of a
 // common sans serif, a little wide, as the reader's typeface is not known.
 LabelBox text_box(double x_px, double baseline_px, std::string_view text, double size_px);
+
+// The first letters of a name that is longer, with "…" behind them: `most` letters in all, whole
+// UTF-8 characters.
+std::string shortened(std::string_view name, std::size_t most);
 
 class LabelSpace {
   public:

@@ -16,6 +16,9 @@ namespace {
 constexpr double name_px = 13.0;
 constexpr double small_px = 12.0;
 constexpr double narrowest_roomy_px = 500.0;  // else bounds and slopes stand in the table alone
+// Of a name on the drawing; the tables give it whole.
+constexpr std::size_t most_letters = 24;
+constexpr std::size_t most_narrow = 16;
 
 struct Spot {
     double x_px = 0.0;
@@ -71,7 +74,8 @@ struct RunWords {
 };
 
 RunWords run_words(const PageData& page, std::size_t run, bool roomy) {
-    const std::string id = page.text({"pipe_runs", run, "run_id"});
+    const std::string id =
+        shortened(page.text({"pipe_runs", run, "run_id"}), roomy ? most_letters : most_narrow);
     RunWords words{id, escaped(id)};
     const CellRef length{"pipe_runs", run, "length_m"};
     const CellRef slope{"pipe_runs", run, "slope_pct"};
@@ -162,9 +166,11 @@ std::string mark_labels(const PageData& page, const PlanView& view, LabelSpace& 
     std::string labels;
     const auto name = [&](PlanPoint at, const std::string& text, const char* look) {
         const Spot spot{view.x(at), view.y(at)};
-        const std::vector<LabelBox> boxes = places_around(spot, text, small_px);
+        const std::string shown =
+            shortened(text, view.width_px > narrowest_roomy_px ? most_letters : most_narrow);
+        const std::vector<LabelBox> boxes = places_around(spot, shown, small_px);
         const LabelBox& box = boxes[space.place(boxes)];
-        labels += leader(spot, box) + text_at(box, small_px, look, escaped(text));
+        labels += leader(spot, box) + text_at(box, small_px, look, escaped(shown));
     };
     const AsBuilt& as_built = page.as_built();
     for (const AlignedStructure& structure : as_built.lines.structures) {
