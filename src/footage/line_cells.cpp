@@ -53,6 +53,23 @@ double likeness(const GlyphPatch& a, const GlyphPatch& b) {
     return square_a > 0.0 ? both / std::sqrt(square_a * square_b) : 0.0;
 }
 
+// Mean square of second differences over a stroke's width, within the cell.
+double square_of_edges(const GlyphPatch& patch) {
+    constexpr int kStroke = 3;
+    constexpr int kAbove = kStroke * patch_width;
+    float sum = 0.0F;
+    for (int y = patch_cell_top; y < patch_cell_top + patch_cell_height; ++y) {
+        for (int x = kStroke; x < patch_width - kStroke; ++x) {
+            const float* at = &patch[static_cast<std::size_t>(y) * patch_width + x];
+            const float across = at[-kStroke] + at[kStroke] - 2.0F * at[0];
+            const float down = at[-kAbove] + at[kAbove] - 2.0F * at[0];
+            sum += across * across + down * down;
+        }
+    }
+    constexpr int kPixels = patch_cell_height * (patch_width - 2 * kStroke);
+    return static_cast<double>(sum) / kPixels;
+}
+
 std::vector<cv::Rect2d> cells_of(const LineStructure& structure) {
     std::vector<cv::Rect2d> cells;
     for (std::size_t i = 0; i < structure.cell_left_px.size(); ++i) {
@@ -107,6 +124,15 @@ void CellReader::look(const LineCrop& crop, CellGlyphs& glyphs) {
     glyphs.log_probs.resize(cells);
     sample(crop.luma, glyphs.patches);
     net_.classify_with_features(glyphs.patches, glyphs.log_probs, glyphs.features);
+}
+
+std::array<std::uint8_t, most_line_cells> edges_of(const CellGlyphs& glyphs) {
+    std::array<std::uint8_t, most_line_cells> edges{};
+    for (int cell = 0; cell < glyphs.count; ++cell) {
+        const double level = std::sqrt(square_of_edges(glyphs.patches[cell])) / 4.0;
+        edges[cell] = static_cast<std::uint8_t>(std::lround(std::min(level, 255.0)));
+    }
+    return edges;
 }
 
 CellCosts costs_of(std::span<const GlyphLogProbs> seen) {

@@ -1,6 +1,8 @@
 // The cells of a structure in one crop, as the network sees them.
 #pragma once
 
+#include <array>
+#include <cstdint>
 #include <optional>
 #include <span>
 #include <vector>
@@ -33,6 +35,9 @@ class CellReader {
     CellSampler whole_;
     std::optional<CellSampler> first_field_, second_field_;
 };
+
+// LineEvidence::edges of the cells.
+std::array<std::uint8_t, most_line_cells> edges_of(const CellGlyphs& glyphs);
 
 // What the cells of one crop say against each class.
 CellCosts costs_of(std::span<const GlyphLogProbs> seen);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bitset>
 #include <cmath>
 #include <cstdlib>
 #include <limits>
@@ -10,8 +11,10 @@
 #include <fmt/format.h>
 
 #include "footage/counter_path.hpp"
+#include "footage/faint_cells.hpp"
 #include "footage/line_cells.hpp"
 #include "footage/line_kind.hpp"
+#include "footage/merged_digits.hpp"
 #include "footage/own_glyphs.hpp"
 #include "footage/path_trust.hpp"
 #include "footage/structure_search.hpp"
@@ -63,6 +66,20 @@ std::string doubt_of_inches(const LineStructure& structure, std::span<const Line
     return "ten and eleven inches are hardly ever read, and nine may stand for them";
 }
 
+std::string doubt_of_last_digits(std::span<const LineSample> samples) {
+    const std::bitset<10> missing = missing_last_digits(samples);
+    if (missing.none()) return {};
+    std::string digits;
+    for (std::size_t digit = 0; digit < missing.size(); ++digit) {
+        if (!missing.test(digit)) continue;
+        digits += (digits.empty() ? "" : " or ") + std::to_string(digit);
+    }
+    return fmt::format(
+        "it never ends in {} though it ends in all other digits, so that another digit may be "
+        "read for it",
+        digits);
+}
+
 std::string example(const LineStructure& structure, std::span<const LineSample> samples) {
     std::int64_t furthest = 0;
     for (const LineSample& sample : samples) {
@@ -90,11 +107,13 @@ LineEvidence line_evidence(const LineCrop& crop, const LineStructure& structure,
     evidence.cost = structure.own_glyphs == nullptr
                         ? costs_of(glyphs.log_probs)
                         : costs_of(seen_by(*structure.own_glyphs, glyphs));
+    evidence.edges = edges_of(glyphs);
     return evidence;
 }
 
-LineReading decode_line(const LineStructure& structure, std::span<const LineEvidence> evidence,
+LineReading decode_line(const LineStructure& structure, std::span<const LineEvidence> all_seen,
                         const LineReaderOptions& options) {
+    const std::vector<LineEvidence> evidence = with_faint_cells_weakened(structure.shape, all_seen);
     LineReading reading;
     reading.format = structure.format;
     reading.doubt = structure.doubt;
@@ -108,6 +127,7 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     if (reading.doubt.empty()) reading.doubt = doubt_of_jumps(structure, path, sure.jumps);
     reading.samples = std::move(sure.samples);
     if (reading.doubt.empty()) reading.doubt = doubt_of_inches(structure, reading.samples);
+    if (reading.doubt.empty()) reading.doubt = doubt_of_last_digits(reading.samples);
     reading.format.digits_sure = share_sure(reading.samples);
     reading.format.pattern = example(structure, reading.samples);
     const KindVerdict verdict = kind_of(reading.samples, evidence, reading.format, tick_m);

@@ -8,6 +8,7 @@
 //   3. decode_line() once per structure, at the end of the clip.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <memory>
@@ -59,6 +60,10 @@ struct LineEvidence {
     double time_s = 0.0;
     float picture_motion = -1.0F;
     CellCosts cost{};
+    // How clearly strokes stand out in each cell: a quarter of the root mean square of second
+    // differences of its greys, across and down. Light that changes evenly over a cell adds
+    // nothing.
+    std::array<std::uint8_t, most_line_cells> edges{};
 };
 
 // The same of one of the crops of the search.

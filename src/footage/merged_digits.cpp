@@ -1,6 +1,8 @@
 #include "footage/merged_digits.hpp"
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdlib>
 #include <numeric>
 
@@ -10,6 +12,7 @@ namespace {
 
 struct LastDigit {
     std::array<int, 10> visits{};   // times the counter came to a value that ends so
+    std::array<int, 10> steps{};    // times it came there by a step that ends so
     std::array<int, 10> samples{};  // while it moved
     std::array<int, 10> skipped{};  // times it was passed over at a speed that shows every value
 };
@@ -42,7 +45,10 @@ LastDigit counted(std::span<const LineSample> samples) {
         leave();
         const bool near =
             before != nullptr && std::llabs(sample.ticks - before->ticks) <= kNear_ticks;
-        if (near) ++counts.visits[last_digit(sample.ticks)];
+        if (near) {
+            ++counts.visits[last_digit(sample.ticks)];
+            ++counts.steps[last_digit(sample.ticks - before->ticks)];
+        }
         const bool passes_over =
             before != nullptr && stay >= kSlow && std::llabs(sample.ticks - before->ticks) == 2;
         between = passes_over ? std::llabs(sample.ticks + before->ticks) / 2 : -1;
@@ -74,6 +80,29 @@ std::bitset<10> merged_digits(std::span<const LineSample> samples) {
         }
     }
     return merged;
+}
+
+std::bitset<10> missing_last_digits(std::span<const LineSample> samples) {
+    constexpr double kByChance = 1e-3;
+    constexpr std::size_t kMostMissing = 2;  // a head that moves by even steps misses five
+    constexpr double kFewOfOthers = 0.33;    // of what each of them comes on average
+    constexpr double kSameStep = 0.5;        // of all moves
+    const LastDigit counts = counted(samples);
+    std::bitset<10> missing;
+    for (std::size_t digit = 0; digit < 10; ++digit) missing.set(digit, counts.visits[digit] == 0);
+    const std::size_t count = missing.count();
+    if (count == 0 || count > kMostMissing) return {};
+    const double visits = std::accumulate(counts.visits.begin(), counts.visits.end(), 0);
+    const double ways = count == 1 ? 10.0 : 45.0;  // of choosing so many of ten
+    const double others = 10.0 - static_cast<double>(count);
+    if (ways * std::pow(others / 10.0, visits) > kByChance) return {};
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        if (!missing.test(digit) && counts.visits[digit] < kFewOfOthers * visits / others) {
+            return {};
+        }
+    }
+    if (*std::ranges::max_element(counts.steps) > kSameStep * visits) return {};
+    return missing;
 }
 
 bool shows_any(const CounterShape& shape, std::int64_t ticks, const std::bitset<10>& digits) {

@@ -16,6 +16,11 @@ namespace sondeline {
 // to tell. Unread samples are passed over.
 std::bitset<10> merged_digits(std::span<const LineSample> samples);
 
+// The last digits that never come though all others do, however fast the head is moved: by chance
+// that would happen in one clip of a thousand. Another digit is read for them, which one is not
+// known. None when the readings are too few to tell, or move by the same step over and over.
+std::bitset<10> missing_last_digits(std::span<const LineSample> samples);
+
 // Whether any of the digits is written when the counter shows `ticks`.
 bool shows_any(const CounterShape& shape, std::int64_t ticks, const std::bitset<10>& digits);
 

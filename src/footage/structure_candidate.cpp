@@ -25,8 +25,10 @@ std::vector<LineEvidence> first_evidence(const Candidate& candidate,
     std::vector<LineEvidence> evidence;
     evidence.reserve(crops.size());
     for (std::size_t i = 0; i < crops.size(); ++i) {
-        evidence.push_back(
-            {crops[i]->time_s, crops[i]->picture_motion, costs_of(candidate.glyphs[i].log_probs)});
+        evidence.push_back({crops[i]->time_s,
+                            crops[i]->picture_motion,
+                            costs_of(candidate.glyphs[i].log_probs),
+                            {}});
     }
     return evidence;
 }
@@ -316,6 +318,7 @@ std::vector<SeenCrop> seen_crops(const Candidate& candidate, std::span<const Lin
     std::vector<SeenCrop> seen;
     for (std::size_t i = 0; i < crops.size(); ++i) {
         seen.push_back({static_cast<std::size_t>(crops[i] - all.data()), candidate.evidence[i]});
+        seen.back().evidence.edges = edges_of(candidate.glyphs[i]);
     }
     return seen;
 }

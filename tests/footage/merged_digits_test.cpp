@@ -1,5 +1,7 @@
 #include "footage/merged_digits.hpp"
 
+#include <algorithm>
+#include <random>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -38,6 +40,46 @@ TEST(MergedDigits, AreNotClaimedWhereTheHeadIsPushedFastAndEvenly) {
 
 TEST(MergedDigits, AreNotClaimedOnAShortPush) {
     EXPECT_TRUE(merged_digits(pushed(2, 5, 6)).none());
+}
+
+// Moved by two to five ticks from sample to sample; what ends in `from` is read two less.
+std::vector<LineSample> pushed_fast(int count, const std::vector<int>& from) {
+    std::vector<LineSample> samples;
+    std::mt19937 chance(11);
+    std::int64_t tick = 0;
+    for (int i = 0; i < count; ++i) {
+        const bool is_misread = std::ranges::find(from, tick % 10) != from.end();
+        samples.push_back({is_misread ? tick - 2 : tick, 0.99F, Unread::no});
+        tick += 2 + chance() % 4;
+    }
+    return samples;
+}
+
+TEST(MissingLastDigits, AreFoundHoweverFastTheHeadIsPushed) {
+    const std::bitset<10> missing = missing_last_digits(pushed_fast(120, {8, 9}));
+    EXPECT_TRUE(missing.test(8));
+    EXPECT_TRUE(missing.test(9));
+    EXPECT_EQ(missing.count(), 2U);
+    EXPECT_TRUE(merged_digits(pushed_fast(120, {8, 9})).none()) << "it was never passed slowly";
+}
+
+TEST(MissingLastDigits, AreNoneWhenAllTenComeOrTooFewAreReadToTell) {
+    EXPECT_TRUE(missing_last_digits(pushed_fast(120, {})).none());
+    EXPECT_TRUE(missing_last_digits(pushed_fast(30, {8, 9})).none());
+}
+
+// At 2.02 ticks from sample to sample odd digits come late and rarely.
+TEST(MissingLastDigits, AreNotClaimedOfAHeadDrivenAtOneSpeed) {
+    for (const double speed : {2.02, 2.1, 3.3, 4.9, 5.05}) {
+        for (const int count : {60, 90, 150}) {
+            std::vector<LineSample> samples;
+            samples.reserve(static_cast<std::size_t>(count));
+            for (int i = 0; i < count; ++i) {
+                samples.push_back({static_cast<std::int64_t>(i * speed), 0.99F, Unread::no});
+            }
+            EXPECT_TRUE(missing_last_digits(samples).none()) << speed << ", " << count;
+        }
+    }
 }
 
 TEST(MergedDigits, AreLookedForInEveryPlaceOfAReading) {

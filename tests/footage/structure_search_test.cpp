@@ -75,6 +75,7 @@ TEST(StructureSearch, KeepsOfTheCropsItLookedAtWhatIsReadInThemAfterwards) {
         for (const SeenCrop& seen : structure.seen) {
             const LineEvidence later = line_evidence(drawn.crops[seen.crop], structure, net);
             EXPECT_EQ(seen.evidence.cost, later.cost);
+            EXPECT_EQ(seen.evidence.edges, later.edges);
             EXPECT_EQ(seen.evidence.time_s, later.time_s);
             EXPECT_EQ(seen.evidence.picture_motion, later.picture_motion);
         }
