@@ -39,6 +39,22 @@ LineSample judged(const PathValue& value, int cells, double min_probability) {
     return sample;
 }
 
+// Whether one digit stands in every place of a long number, other than 0.
+bool all_alike(const CounterShape& shape, std::int64_t ticks) {
+    constexpr int kLong = 4;
+    const WrittenLayout* layout = layout_of(shape, ticks);
+    if (layout == nullptr) return false;
+    int places = 0;
+    int first = 0;
+    for (int cell = 0; cell < shape.cells; ++cell) {
+        if (layout->cells[cell].kind != CellRole::Kind::digit) continue;
+        const int shown = class_in_cell(layout->cells[cell], ticks);
+        if (places++ == 0) first = shown;
+        if (shown != first) return false;
+    }
+    return places >= kLong && first != 0;
+}
+
 // Mean cost of the digits of the path's own values about each sample. When a value is hardly
 // supported for longer than a glitch, some digit is not seen at all and only guessed from what it
 // least unlike is; the same wrong guess sample after sample must not add up to certainty.
@@ -80,6 +96,15 @@ class JumpFinder {
             jumps[j + 1].comes_back = true;
         }
         return jumps;
+    }
+
+    // A number that a minus has moved on by part of a digit: between two noughts stands what looks
+    // like a 1, place after place. It begins or ends by a jump, whatever the jump looks like.
+    void withhold_all_alike(const CounterShape& shape, const std::vector<PathJump>& jumps) {
+        for (const PathJump& jump : jumps) {
+            withhold_stay(shape, jump.before, -1);
+            withhold_stay(shape, jump.after, 1);
+        }
     }
 
     void withhold(const std::vector<PathJump>& jumps) {
@@ -236,6 +261,18 @@ class JumpFinder {
                samples_[away.after].ticks != 0;
     }
 
+    // The readings at one value from `i` on, in the direction given, where all its digits are
+    // alike.
+    void withhold_stay(const CounterShape& shape, std::size_t i, int direction) {
+        const std::int64_t ticks = samples_[i].ticks;
+        if (!all_alike(shape, ticks)) return;
+        for (std::size_t k = i; k < samples_.size(); k += static_cast<std::size_t>(direction)) {
+            if (samples_[k].unread != Unread::no) continue;
+            if (samples_[k].ticks != ticks) return;
+            samples_[k] = {0, 0.0F, Unread::unsure};
+        }
+    }
+
     void withhold_from_to(double from_s, double to_s) {
         for (std::size_t i = 0; i < samples_.size(); ++i) {
             if (time(i) < from_s || time(i) > to_s || samples_[i].unread != Unread::no) continue;
@@ -269,6 +306,7 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
         sample = {0, 0.0F, Unread::unsure};
     }
     JumpFinder finder(evidence, motion, result.samples);
+    finder.withhold_all_alike(shape, finder.find());
     result.jumps = finder.find();
     finder.withhold_rests_aside();
     finder.withhold_missed_carries(ticks_to_a_carry(shape.feet_and_inches, motion));

@@ -13,7 +13,8 @@ const ReelMotion kCentimetres = reel_motion(0.01);
 const ReelMotion kTenthsOfAFoot = reel_motion(0.03048);
 
 // A path that is sure of these values, ten a second.
-TrustedPath told(const std::vector<std::int64_t>& ticks, const ReelMotion& motion = kCentimetres) {
+TrustedPath told(const std::vector<std::int64_t>& ticks, const ReelMotion& motion = kCentimetres,
+                 const CounterShape& shape = kShape) {
     CounterPath path;
     std::vector<LineEvidence> evidence;
     for (std::size_t i = 0; i < ticks.size(); ++i) {
@@ -26,7 +27,7 @@ TrustedPath told(const std::vector<std::int64_t>& ticks, const ReelMotion& motio
         seen.time_s = 0.1 * static_cast<double>(i);
         evidence.push_back(seen);
     }
-    return trusted(path, kShape, evidence, motion, 0.98);
+    return trusted(path, shape, evidence, motion, 0.98);
 }
 
 long withheld(const TrustedPath& path) {
@@ -135,6 +136,30 @@ TEST(TrustedPath, WithholdsAnExcursionToAnotherValueAndBack) {
     values.insert(values.end(), 20, 8300);
     values.insert(values.end(), 20, 300);
     EXPECT_GE(withheld(told(values)), 20);
+}
+
+// A minus that moves padded digits on by half a digit makes ones of noughts, for as long as it is
+// there; the counter then seems to be set to zero from rest.
+TEST(TrustedPath, WithholdsARestAtOnesThroughoutThatEndsByAJump) {
+    const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
+    const auto told_of = [&shape](std::int64_t rest_ticks) {
+        std::vector<std::int64_t> ticks(25, rest_ticks);
+        for (int i = 0; i < 40; ++i) ticks.push_back(i / 2);
+        return told(ticks, kTenthsOfAFoot, shape);
+    };
+    const TrustedPath ones = told_of(11111);
+    EXPECT_EQ(withheld(ones), 25);
+    EXPECT_TRUE(ones.jumps.empty());
+    const TrustedPath other = told_of(11121);  // a counter that was set to zero
+    EXPECT_EQ(withheld(other), 0);
+    EXPECT_EQ(other.jumps.size(), 1U);
+}
+
+TEST(TrustedPath, KeepsOnesThroughoutThatThePushComesBy) {
+    const CounterShape shape = fixed_cells(3, 1, Padding::zeros, SignPlace::none);
+    std::vector<std::int64_t> ticks(60);
+    for (int i = 0; i < 60; ++i) ticks[i] = 1090 + i / 2;
+    EXPECT_EQ(withheld(told(ticks, kTenthsOfAFoot, shape)), 0);
 }
 
 }  // namespace
