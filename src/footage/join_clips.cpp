@@ -224,6 +224,7 @@ void Joiner::add_seen(const Track& track, double factor) {
     Track bare = track;
     bare.evidence.clear();
     bare.water.reset();
+    bare.marks.clear();  // what it has seen is placed here, not in its own join
     const JoinedTrack own = join_clips(std::span(&bare, 1));
     const int clip = static_cast<int>(joined_.clips.size()) - 1;
     const auto first = std::ranges::find_if(
