@@ -36,6 +36,7 @@ std::vector<double> turns_seen_m(const ReelReading& reel) {
     if (reel.track == nullptr || !reel.metres_per_count || !reel.track->first) return {};
     const auto x_of = [&](double pushed) { return (pushed - reel.start) * *reel.metres_per_count; };
     std::vector<double> places_m;
+    places_m.reserve(reel.track->turns.size());
     for (const PushedTurn& turn : reel.track->turns) places_m.push_back(x_of(turn.pushed));
     places_m = distinct(std::move(places_m));
     const double filmed_m = x_of(reel.track->furthest->pushed) - x_of(reel.track->first->pushed);
@@ -49,6 +50,7 @@ std::vector<double> turns_seen_m(const ReelReading& reel) {
 std::vector<LikelyBend> likely_bends(const std::vector<double>& noted_x_m,
                                      const ReelReading& reel) {
     std::vector<LikelyBend> out;
+    out.reserve(noted_x_m.size());
     for (const double x_m : noted_x_m) out.push_back({x_m, kNotedSd_m, kNotedProbability, true});
     for (const double x_m : turns_seen_m(reel)) {
         const bool noted = std::ranges::any_of(
