@@ -17,6 +17,7 @@ constexpr float kUnsupportedNats = 2.2F;  // of the value told, on average over 
 constexpr double kSpell_s = 0.45;         // to either side
 constexpr double kNearAJump_s = 1.5;
 constexpr double kRest_s = 0.6;
+constexpr float kLikely = 0.9F;  // of a value that is not told, to say that the counter rested
 constexpr double kLongestExcursion_s = 60.0;
 constexpr double kLongestRestAside_s = 10.0;
 
@@ -76,9 +77,9 @@ std::vector<float> costs_about(const CounterPath& path, std::span<const LineEvid
 
 class JumpFinder {
   public:
-    JumpFinder(std::span<const LineEvidence> evidence, const ReelMotion& motion,
-               std::vector<LineSample>& samples)
-        : evidence_(evidence), motion_(motion), samples_(samples) {}
+    JumpFinder(const CounterPath& path, std::span<const LineEvidence> evidence,
+               const ReelMotion& motion, std::vector<LineSample>& samples)
+        : path_(path), evidence_(evidence), motion_(motion), samples_(samples) {}
 
     std::vector<PathJump> find() const {
         std::vector<PathJump> jumps;
@@ -228,8 +229,12 @@ class JumpFinder {
     }
 
     bool reachable(std::size_t a, std::size_t b) const {
+        return reachable(a, b, samples_[b].ticks);
+    }
+
+    bool reachable(std::size_t a, std::size_t b, std::int64_t ticks) const {
         const double most = motion_.most_ticks_per_s * (time(b) - time(a)) + 2.0;
-        return static_cast<double>(std::llabs(samples_[b].ticks - samples_[a].ticks)) <= most;
+        return static_cast<double>(std::llabs(ticks - samples_[a].ticks)) <= most;
     }
 
     bool rests(std::size_t i, int direction) const {
@@ -241,14 +246,34 @@ class JumpFinder {
         return true;
     }
 
+    // Right before `after` the counter rests too faintly for its value to be told, and yet at one
+    // likely value that the head can have come to.
+    bool rests_untold(std::size_t before, std::size_t after) const {
+        const std::int64_t ticks = path_.values[after - 1].ticks;
+        for (std::size_t k = after; --k > before;) {
+            const PathValue& value = path_.values[k];
+            if (samples_[k].unread != Unread::unsure || value.ticks != ticks ||
+                value.probability < kLikely) {
+                return false;
+            }
+            if (time(after) - time(k) > kRest_s) return reachable(before, k, ticks);
+        }
+        return false;
+    }
+
+    bool is_near_zero(std::size_t after, double since_s) const {
+        const double most = motion_.most_ticks_per_s * since_s + 1.0;
+        return static_cast<double>(std::llabs(samples_[after].ticks)) <= most;
+    }
+
     // The counter was set: at rest on both sides, or to zero from rest or into rest. What moves on
     // both sides of 9.9 and 0.0 is a carry whose first digit was not seen.
     bool is_clean(std::size_t before, std::size_t after) const {
+        const double since_rest_s = time(after) - time(after - 1);
+        if (is_near_zero(after, since_rest_s) && rests_untold(before, after)) return true;
         const double apart_s = time(after) - time(before);
         if (apart_s > 2.0) return false;
-        const double since_zero = motion_.most_ticks_per_s * apart_s + 1.0;
-        const bool near_zero = static_cast<double>(std::llabs(samples_[after].ticks)) <= since_zero;
-        if (near_zero && rests(before, -1)) return true;
+        if (is_near_zero(after, apart_s) && rests(before, -1)) return true;
         return rests(after, 1) && (samples_[after].ticks == 0 || rests(before, -1));
     }
 
@@ -280,6 +305,7 @@ class JumpFinder {
         }
     }
 
+    const CounterPath& path_;
     std::span<const LineEvidence> evidence_;
     ReelMotion motion_;
     std::vector<LineSample>& samples_;
@@ -305,7 +331,7 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
         if (sample.unread != Unread::no || !shows_any(shape, sample.ticks, merged)) continue;
         sample = {0, 0.0F, Unread::unsure};
     }
-    JumpFinder finder(evidence, motion, result.samples);
+    JumpFinder finder(path, evidence, motion, result.samples);
     finder.withhold_all_alike(shape, finder.find());
     result.jumps = finder.find();
     finder.withhold_rests_aside();

@@ -12,22 +12,31 @@ const CounterShape kShape = fixed_cells(3, 2, Padding::zeros, SignPlace::none);
 const ReelMotion kCentimetres = reel_motion(0.01);
 const ReelMotion kTenthsOfAFoot = reel_motion(0.03048);
 
-// A path that is sure of these values, ten a second.
-TrustedPath told(const std::vector<std::int64_t>& ticks, const ReelMotion& motion = kCentimetres,
-                 const CounterShape& shape = kShape) {
+struct ToldPath {
     CounterPath path;
     std::vector<LineEvidence> evidence;
+};
+
+// A path that is sure of these values, ten a second.
+ToldPath sure_path(const std::vector<std::int64_t>& ticks) {
+    ToldPath sure;
     for (std::size_t i = 0; i < ticks.size(); ++i) {
         PathValue value;
         value.ticks = ticks[i];
         value.probability = 0.999F;
         value.cost = value.least_cost = value.digit_cost = 0.1F;
-        path.values.push_back(value);
+        sure.path.values.push_back(value);
         LineEvidence seen;
         seen.time_s = 0.1 * static_cast<double>(i);
-        evidence.push_back(seen);
+        sure.evidence.push_back(seen);
     }
-    return trusted(path, shape, evidence, motion, 0.98);
+    return sure;
+}
+
+TrustedPath told(const std::vector<std::int64_t>& ticks, const ReelMotion& motion = kCentimetres,
+                 const CounterShape& shape = kShape) {
+    const ToldPath sure = sure_path(ticks);
+    return trusted(sure.path, shape, sure.evidence, motion, 0.98);
 }
 
 long withheld(const TrustedPath& path) {
@@ -46,6 +55,35 @@ TEST(TrustedPath, KeepsAZeroingFromRestIntoAPush) {
     EXPECT_EQ(withheld(path), 0);
     ASSERT_EQ(path.jumps.size(), 1U);
     EXPECT_TRUE(path.jumps[0].clean);
+}
+
+// Pushed to 3.54, at rest for a second with the probability given, and set to zero into a push.
+TrustedPath zeroed_after_a_rest(std::int64_t rest_ticks, float probability) {
+    std::vector<std::int64_t> ticks;
+    for (int i = 0; i < 28; ++i) ticks.push_back(300 + 2 * i);
+    const auto rest_from = ticks.size();
+    ticks.insert(ticks.end(), 10, rest_ticks);
+    const auto rest_to = ticks.size();
+    for (int i = 0; i < 30; ++i) ticks.push_back(3 + 3 * i);
+    ToldPath faint = sure_path(ticks);
+    for (auto i = rest_from; i < rest_to; ++i) faint.path.values[i].probability = probability;
+    return trusted(faint.path, kShape, faint.evidence, kCentimetres, 0.98);
+}
+
+TEST(TrustedPath, KeepsAZeroingFromARestThatIsTooFaintToBeTold) {
+    const TrustedPath path = zeroed_after_a_rest(355, 0.95F);
+    EXPECT_EQ(withheld(path), 10) << "the rest, and nothing about the zeroing";
+    ASSERT_EQ(path.jumps.size(), 1U);
+    EXPECT_TRUE(path.jumps[0].clean);
+}
+
+TEST(TrustedPath, WithholdsAZeroingFromARestThatIsGuessedOrOutOfReach) {
+    for (const TrustedPath& path :
+         {zeroed_after_a_rest(355, 0.6F), zeroed_after_a_rest(955, 0.95F)}) {
+        EXPECT_GT(withheld(path), 30);
+        ASSERT_EQ(path.jumps.size(), 1U);
+        EXPECT_FALSE(path.jumps[0].clean);
+    }
 }
 
 TEST(TrustedPath, WithholdsADropToNoughtWhileTheHeadMovesOn) {
