@@ -10,24 +10,51 @@ namespace sondeline {
 
 namespace {
 
+// Moves of a few ticks that pass a digit over; slow ones take so many samples that each value would
+// have been shown in one.
+struct Passing {
+    int moves = 0;
+    int slow = 0;
+};
+
 struct LastDigit {
     std::array<int, 10> visits{};   // times the counter came to a value that ends so
     std::array<int, 10> steps{};    // times it came there by a step that ends so
     std::array<int, 10> samples{};  // while it moved
     std::array<int, 10> skipped{};  // times it was passed over at a speed that shows every value
+    std::array<Passing, 10> passing{};
 };
 
 int last_digit(std::int64_t ticks) {
     return static_cast<int>(std::llabs(ticks) % 10);
 }
 
+void count_passing(std::int64_t from, std::int64_t to, std::int64_t samples, LastDigit& counts) {
+    constexpr std::int64_t kFewTicks = 3;
+    const std::int64_t ticks = std::llabs(to - from);
+    if (ticks > kFewTicks) return;
+    for (std::int64_t passed = std::min(from, to) + 1; passed < std::max(from, to); ++passed) {
+        Passing& passing = counts.passing[last_digit(passed)];
+        ++passing.moves;
+        if (samples >= ticks) ++passing.slow;
+    }
+}
+
+// A head driven at one speed may leave out the same digits for long, and then it is past them from
+// one sample to the next.
+bool would_have_shown(const Passing& passing) {
+    constexpr int kFewestSlow = 2;
+    constexpr double kOften = 0.33;
+    return passing.slow >= kFewestSlow && passing.slow >= kOften * passing.moves;
+}
+
 LastDigit counted(std::span<const LineSample> samples) {
     constexpr std::int64_t kNear_ticks = 20;
-    constexpr std::size_t kLongestStay = 12;  // samples; longer ones are holds
-    constexpr std::size_t kSlow = 2;          // samples to a value
+    constexpr std::ptrdiff_t kLongestStay = 12;  // samples; longer ones are holds
+    constexpr std::ptrdiff_t kSlow = 2;          // samples to a value
     LastDigit counts;
     const LineSample* before = nullptr;
-    std::size_t stay = 0;
+    std::ptrdiff_t stay = 0;
     std::int64_t between = -1;  // value passed over on the way to `before`, slowly so far
     const auto leave = [&] {
         if (before == nullptr) return;
@@ -48,6 +75,9 @@ LastDigit counted(std::span<const LineSample> samples) {
         if (near) {
             ++counts.visits[last_digit(sample.ticks)];
             ++counts.steps[last_digit(sample.ticks - before->ticks)];
+        }
+        if (before != nullptr && &sample - before <= kLongestStay) {
+            count_passing(before->ticks, sample.ticks, &sample - before, counts);
         }
         const bool passes_over =
             before != nullptr && stay >= kSlow && std::llabs(sample.ticks - before->ticks) == 2;
@@ -101,7 +131,10 @@ std::bitset<10> missing_last_digits(std::span<const LineSample> samples) {
             return {};
         }
     }
-    if (*std::ranges::max_element(counts.steps) > kSameStep * visits) return {};
+    if (*std::ranges::max_element(counts.steps) <= kSameStep * visits) return missing;
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        if (missing.test(digit) && !would_have_shown(counts.passing[digit])) return {};
+    }
     return missing;
 }
 

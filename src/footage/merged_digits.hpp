@@ -18,7 +18,8 @@ std::bitset<10> merged_digits(std::span<const LineSample> samples);
 
 // The last digits that never come though all others do, however fast the head is moved: by chance
 // that would happen in one clip of a thousand. Another digit is read for them, which one is not
-// known. None when the readings are too few to tell, or move by the same step over and over.
+// known. None when the readings are too few to tell, or when one step, taken over and over, leaves
+// these digits out.
 std::bitset<10> missing_last_digits(std::span<const LineSample> samples);
 
 // Whether any of the digits is written when the counter shows `ticks`.

@@ -70,7 +70,7 @@ TEST(MissingLastDigits, AreNoneWhenAllTenComeOrTooFewAreReadToTell) {
 
 // At 2.02 ticks from sample to sample odd digits come late and rarely.
 TEST(MissingLastDigits, AreNotClaimedOfAHeadDrivenAtOneSpeed) {
-    for (const double speed : {2.02, 2.1, 3.3, 4.9, 5.05}) {
+    for (const double speed : {10.0 / 9.0, 1.25, 2.02, 2.1, 3.3, 4.9, 5.05}) {
         for (const int count : {60, 90, 150}) {
             std::vector<LineSample> samples;
             samples.reserve(static_cast<std::size_t>(count));
@@ -80,6 +80,29 @@ TEST(MissingLastDigits, AreNotClaimedOfAHeadDrivenAtOneSpeed) {
             EXPECT_TRUE(missing_last_digits(samples).none()) << speed << ", " << count;
         }
     }
+}
+
+// A tick from sample to sample, for long by the same step, now and then faster. A 6 is not clear
+// enough to be read, and a 9 is read as an 8 for sure.
+std::vector<LineSample> pushed_by_ones(int count, bool misread) {
+    std::vector<LineSample> samples;
+    std::int64_t tick = 0;
+    for (int i = 0; i < count; ++i) {
+        LineSample sample{tick, 0.99F, Unread::no};
+        if (misread && tick % 10 == 6) sample = {0, 0.0F, Unread::unsure};
+        if (misread && tick % 10 == 9) sample.ticks = tick - 1;
+        samples.push_back(sample);
+        tick += i % 7 == 0 ? 2 : 1;
+    }
+    return samples;
+}
+
+TEST(MissingLastDigits, AreFoundWhereOneStepIsTakenOverAndOverAndTheyTakeTheirTime) {
+    const std::bitset<10> missing = missing_last_digits(pushed_by_ones(120, true));
+    EXPECT_TRUE(missing.test(6));
+    EXPECT_TRUE(missing.test(9));
+    EXPECT_EQ(missing.count(), 2U);
+    EXPECT_TRUE(missing_last_digits(pushed_by_ones(120, false)).none());
 }
 
 TEST(MergedDigits, AreLookedForInEveryPlaceOfAReading) {
