@@ -132,6 +132,7 @@ CounterSample sample_of(const LineSample& read, double time_s, const CounterForm
     if (read.unread == Unread::no) {
         sample.counter = shown(read.ticks, format);
         sample.probability = read.probability;
+        if (read.was_set) sample.state = CounterState::zero;
     } else {
         sample.reason = why_unread(read.unread);
     }

@@ -75,9 +75,10 @@ void Events::find_levels() {
     }
 }
 
-// Either the change is more than the head can have moved, or a head at rest before and after went
-// to naught in one step.
+// It is known, or the change is more than the head can have moved, or a head at rest before and
+// after went to naught in one step.
 bool Events::is_zeroing(const Level& before, const Level& after) const {
+    if (samples_[after.first].state == CounterState::zero) return true;
     const double gap_s = from_s(after) - to_s(before);
     const double change = std::abs(after.counter - before.counter);
     const double change_m = change * metres_per_count_;

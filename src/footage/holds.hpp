@@ -13,7 +13,8 @@ struct CounterEvents {
     std::vector<PullBack> pull_backs;
 };
 
-// `samples` in time order; their states are set. `tick` in the counter's unit, `metres_per_count`
+// `samples` in time order; their states are set, and a first reading at another value whose state
+// is `zero` already is known to follow a setting. `tick` in the counter's unit, `metres_per_count`
 // of that unit. Readings are taken as right: whatever is doubtful must be missing already.
 CounterEvents find_events(std::vector<CounterSample>& samples, double tick,
                           double metres_per_count);

@@ -107,6 +107,7 @@ struct LineSample {
     std::int64_t ticks = 0;    // value in steps of the last digit; 0 when unread
     float probability = 0.0F;  // that `ticks` is right
     Unread unread = Unread::no;
+    bool was_set = false;  // the counter was set since the reading before, however long ago that is
 };
 
 struct LineReading {

@@ -87,7 +87,8 @@ class JumpFinder {
         for (std::size_t i = 0; i < samples_.size(); ++i) {
             if (samples_[i].unread != Unread::no) continue;
             if (last < samples_.size() && !reachable(last, i)) {
-                jumps.push_back({last, i, is_clean(last, i), false});
+                jumps.push_back(
+                    {last, i, is_clean(last, i), false, is_set_from_untold_rest(last, i)});
             }
             last = i;
         }
@@ -229,12 +230,8 @@ class JumpFinder {
     }
 
     bool reachable(std::size_t a, std::size_t b) const {
-        return reachable(a, b, samples_[b].ticks);
-    }
-
-    bool reachable(std::size_t a, std::size_t b, std::int64_t ticks) const {
         const double most = motion_.most_ticks_per_s * (time(b) - time(a)) + 2.0;
-        return static_cast<double>(std::llabs(ticks - samples_[a].ticks)) <= most;
+        return static_cast<double>(std::llabs(samples_[b].ticks - samples_[a].ticks)) <= most;
     }
 
     bool rests(std::size_t i, int direction) const {
@@ -247,7 +244,7 @@ class JumpFinder {
     }
 
     // Right before `after` the counter rests too faintly for its value to be told, and yet at one
-    // likely value that the head can have come to.
+    // likely value, to which the head came by going on as it did.
     bool rests_untold(std::size_t before, std::size_t after) const {
         const std::int64_t ticks = path_.values[after - 1].ticks;
         for (std::size_t k = after; --k > before;) {
@@ -256,7 +253,9 @@ class JumpFinder {
                 value.probability < kLikely) {
                 return false;
             }
-            if (time(after) - time(k) > kRest_s) return reachable(before, k, ticks);
+            if (time(after) - time(k) <= kRest_s) continue;
+            const auto moved = static_cast<double>(std::llabs(ticks - samples_[before].ticks));
+            return moved <= usual_step(before, k);
         }
         return false;
     }
@@ -266,11 +265,15 @@ class JumpFinder {
         return static_cast<double>(std::llabs(samples_[after].ticks)) <= most;
     }
 
+    bool is_set_from_untold_rest(std::size_t before, std::size_t after) const {
+        const double since_rest_s = time(after) - time(after - 1);
+        return is_near_zero(after, since_rest_s) && rests_untold(before, after);
+    }
+
     // The counter was set: at rest on both sides, or to zero from rest or into rest. What moves on
     // both sides of 9.9 and 0.0 is a carry whose first digit was not seen.
     bool is_clean(std::size_t before, std::size_t after) const {
-        const double since_rest_s = time(after) - time(after - 1);
-        if (is_near_zero(after, since_rest_s) && rests_untold(before, after)) return true;
+        if (is_set_from_untold_rest(before, after)) return true;
         const double apart_s = time(after) - time(before);
         if (apart_s > 2.0) return false;
         if (is_near_zero(after, apart_s) && rests(before, -1)) return true;
@@ -337,6 +340,10 @@ TrustedPath trusted(const CounterPath& path, const CounterShape& shape,
     finder.withhold_rests_aside();
     finder.withhold_missed_carries(ticks_to_a_carry(shape.feet_and_inches, motion));
     finder.withhold(result.jumps);
+    for (const PathJump& jump : result.jumps) {
+        LineSample& after = result.samples[jump.after];
+        after.was_set = jump.from_untold_rest && after.unread == Unread::no;
+    }
     return result;
 }
 

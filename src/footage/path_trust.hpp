@@ -13,8 +13,9 @@ namespace sondeline {
 struct PathJump {
     std::size_t before = 0;  // samples
     std::size_t after = 0;
-    bool clean = false;       // at rest on both sides, or set to zero: the counter was set
-    bool comes_back = false;  // there and back again, or the way back
+    bool clean = false;             // at rest on both sides, or set to zero: the counter was set
+    bool comes_back = false;        // there and back again, or the way back
+    bool from_untold_rest = false;  // clean, from a rest that is too faint for its value to be told
 };
 
 struct TrustedPath {

@@ -112,6 +112,19 @@ TEST(Zeroings, OfASmallReadingAreToldByTheStandsAroundThem) {
     EXPECT_EQ(events_of(samples).zeroings.size(), 1U);
 }
 
+// From the push alone, 3 m in a second could have been drawn back.
+TEST(Zeroings, AreTakenOverWhereTheReadingKnowsOfThem) {
+    auto samples = readings("0:5,5:10,5.1:-,6:0.1,10:4");
+    EXPECT_TRUE(events_of(samples).zeroings.empty());
+    samples = readings("0:5,5:10,5.1:-,6:0.1,10:4");
+    samples[60].state = CounterState::zero;
+    const CounterEvents events = events_of(samples);
+    ASSERT_EQ(events.zeroings.size(), 1U);
+    EXPECT_NEAR(events.zeroings[0].time_s, 6.0, 0.01);
+    EXPECT_TRUE(events.pull_backs.empty());
+    EXPECT_EQ(events_of(samples).zeroings.size(), 1U) << "of samples that were judged before";
+}
+
 TEST(Zeroings, AreNotCalledKnownAcrossALongUnreadStretch) {
     auto samples = readings("0:60,3:60,3.1:-,8:0,12:0");
     const CounterEvents events = events_of(samples);

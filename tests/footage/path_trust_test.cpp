@@ -75,6 +75,7 @@ TEST(TrustedPath, KeepsAZeroingFromARestThatIsTooFaintToBeTold) {
     EXPECT_EQ(withheld(path), 10) << "the rest, and nothing about the zeroing";
     ASSERT_EQ(path.jumps.size(), 1U);
     EXPECT_TRUE(path.jumps[0].clean);
+    EXPECT_TRUE(path.samples[path.jumps[0].after].was_set);
 }
 
 TEST(TrustedPath, WithholdsAZeroingFromARestThatIsGuessedOrOutOfReach) {
