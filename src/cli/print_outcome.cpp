@@ -33,6 +33,7 @@ std::size_t widest_line(const std::string& text) {
 // Long names get a line to themselves, with the figures of the run under it.
 std::string rows_under_names(const std::vector<std::array<std::string, 5>>& rows) {
     std::vector<std::array<std::string, 4>> figures;
+    figures.reserve(rows.size());
     for (const auto& row : rows) figures.push_back({"", row[2], row[3], row[4]});
     std::istringstream lines(aligned_columns(figures));
     std::string text;
