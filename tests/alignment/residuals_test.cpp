@@ -32,7 +32,8 @@ RunData observed_run() {
 RunModel trial_model() {
     RunModel model = straight_run(12.0, 3.0, stiff_joint_sd_rad, 0.35);
     model.joints_rad[1] = 0.01;
-    model.bends = {{.x_m = 4.0, .angle_rad = 0.2, .slip_m = 0.01, .likely = LikelyBend{.x_m = 3.9}}};
+    model.bends = {
+        {.x_m = 4.0, .angle_rad = 0.2, .slip_m = 0.01, .likely = LikelyBend{.x_m = 3.9}}};
     return model;
 }
 
