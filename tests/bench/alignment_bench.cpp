@@ -332,9 +332,8 @@ struct Asked {
     int jobs = 200;
     std::vector<double> accuracies{0.02, 0.05, 0.15, 0.3, 0.5};
     double spacing_m = 3.0;
-    double astray_share = 0.03;  // of positions
-    std::uint64_t first_seed =
-        1;  // thresholds are set on seeds from 10,001 on, and judged on these
+    double astray_share = 0.03;    // of positions
+    std::uint64_t first_seed = 1;  // judged here; thresholds are set on seeds from 10,001 on
     bool turns_seen = false;
 };
 
