@@ -4,12 +4,14 @@
 
 #include <fmt/format.h>
 
+#include "intake/volume.hpp"
+
 namespace sondeline {
 
 namespace {
 
 // Distribution boxes hold a few tens of gallons, tanks hundreds (common practice, no source).
-constexpr double least_tank_m3 = 100.0 * 3.785411784e-3;
+constexpr double least_tank_m3 = 100.0 * m3_per_us_gallon;
 // A tank may feed one trench without a box between them.
 constexpr std::ptrdiff_t fewest_laterals = 2;
 
@@ -37,7 +39,7 @@ std::string tank_doubt(const Job& job, const StructureId& id) {
 std::string box_doubt(const Structure& box) {
     if (!box.capacity_m3 || box.capacity_m3->value < least_tank_m3) return "";
     return fmt::format("it holds {:.0f} gal ({:.0f} L), as a tank does",
-                       box.capacity_m3->value / 3.785411784e-3, 1000.0 * box.capacity_m3->value);
+                       box.capacity_m3->value / m3_per_us_gallon, 1000.0 * box.capacity_m3->value);
 }
 
 std::string doubt(const Job& job, const Structure& structure) {
