@@ -91,6 +91,9 @@ struct GradedRun {
 struct HeightsNotUsed {
     std::vector<int> structures;  // indices into Lines::structures, rising
     std::vector<int> fixes;       // indices into Site::fixes, rising
+    // Structures whose readings look written down for each other: their grounds count as halfway
+    // between them, with bounds that hold both. Indices into Lines::structures, rising.
+    std::vector<int> exchanged;
 };
 
 struct Profiles {
@@ -108,8 +111,15 @@ struct NotedWater {
     std::string words;              // "standing water, about 1 in"
 };
 
+// A structure whose ground rests on a single rod reading.
+struct HeightReadOnce {
+    int structure = -1;  // index into Lines::structures
+    std::string setup;   // of the level, as the table names it
+};
+
 struct GradeOptions {
     ZReference z_reference = ZReference::none;
+    std::vector<HeightReadOnce> read_once;
     std::vector<NotedWater> noted_water;
     std::string minimum_slope_table = "IPC Table 704.1";
     std::optional<double> design_flow_m3_per_s;  // averaged over a day

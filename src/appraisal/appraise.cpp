@@ -1,5 +1,4 @@
 #include "appraisal/drops.hpp"
-#include "appraisal/exchanged_levels.hpp"
 #include "appraisal/parts.hpp"
 
 namespace sondeline {
@@ -55,7 +54,6 @@ Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const P
     appraisal.replacements = stretches_to_replace(site, job, lines, profiles);
     appraisal.load_test = balance_load_test(job, site.job_unit, appraisal.findings);
     appraisal.drops = drops_at_structures(lines, profiles, site.job_unit, appraisal.findings);
-    tell_exchanged_levels(job, site, lines, profiles, appraisal.findings);
     return appraisal;
 }
 

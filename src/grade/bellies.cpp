@@ -338,10 +338,13 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
     }
     // Ground that was only assumed level makes a pond of a pipe that follows the real one.
     const bool assumed = graded.z_reference == ZReference::assumed_level_ground;
+    // And ends that may each hang too high or too low make one of a run that may not even fall.
+    const bool tilted = !graded.slope && (analysis.rows.tapes_look_exchanged ||
+                                          analysis.rows.heights_look_exchanged);
     std::vector<bool> told(analysis.rows.waters.size(), false);
     std::vector<Pond> reported;
     for (const Pond& pond : ponds.all) {
-        const bool row = pond.probability >= kRowFrom && pond.supported && !assumed &&
+        const bool row = pond.probability >= kRowFrom && pond.supported && !assumed && !tilted &&
                          !carried_by_one(analysis, pond);
         std::vector<const Water*> waters;
         for (std::size_t w = 0; row && w < told.size(); ++w) {
@@ -353,7 +356,7 @@ void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& gra
         // Where water was seen there is a belly to tell of, and no more to suspect.
         const bool seen = std::ranges::any_of(
             analysis.rows.waters, [&](const Water& water) { return overlaps(pond, water); });
-        if (!row && !seen && pond.probability >= kSuspectedFrom)
+        if (!row && !seen && !tilted && pond.probability >= kSuspectedFrom)
             find_suspected(run, analysis, pond, carried_by_one(analysis, pond), findings);
         if (pond.probability >= kSuspectedFrom) reported.push_back(pond);
     }

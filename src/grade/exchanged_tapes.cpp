@@ -6,8 +6,8 @@
 
 #include <fmt/format.h>
 
-#include "grade/hypotheses.hpp"
 #include "grade/phrases.hpp"
+#include "grade/tape_evidence.hpp"
 
 namespace sondeline::grade {
 
@@ -72,26 +72,6 @@ bool cures_a_wrong_fall(const std::vector<RunRows>& runs, const Tapes& tapes) {
            sign * higher_exchanged_m(runs, tapes) > 0.0;
 }
 
-// The rows to weigh: what the screening without the tapes believed, and the tapes as given.
-struct Weighed {
-    std::vector<Row> depths;
-    double scatter = 1.0;
-};
-
-Weighed without_tapes(const RunRows& run) {
-    RunRows others = run;
-    std::erase_if(others.rows, is_tape);
-    const Screening screening = screen_rows(others);
-    return {screening.used, screening.scatter};
-}
-
-double log_evidence(const RunRows& run, const Weighed& weighed, const std::vector<Row>& rows) {
-    std::vector<Row> used = weighed.depths;
-    std::ranges::copy_if(rows, std::back_inserter(used), is_tape);
-    std::ranges::stable_sort(used, {}, &Row::station_m);
-    return weigh_evidence(run, used, weighed.scatter).log_evidence_of_all;
-}
-
 // ln of the Bayes factor of the exchange.
 double log_factor(const std::vector<RunRows>& runs, const Tapes& tapes) {
     const double by_m = deeper_m(runs, tapes);
@@ -100,9 +80,10 @@ double log_factor(const std::vector<RunRows>& runs, const Tapes& tapes) {
         const RunRows& run = runs[index];
         std::vector<Row> exchanged = run.rows;
         change(exchanged);
-        const Weighed weighed = without_tapes(run);
-        if (std::ranges::none_of(weighed.depths, says_height)) return;
-        sum += log_evidence(run, weighed, exchanged) - log_evidence(run, weighed, run.rows);
+        const BesideTapes beside = beside_tapes(run);
+        if (std::ranges::none_of(beside.rows, says_height)) return;
+        sum += log_evidence_with_tapes(run, beside, exchanged) -
+               log_evidence_with_tapes(run, beside, run.rows);
     };
     const auto lower_first = [&](std::vector<Row>& rows) { rows[tapes.first.row].y_m -= by_m; };
     const auto raise_second = [&](std::vector<Row>& rows) { rows[tapes.second.row].y_m += by_m; };
@@ -123,8 +104,9 @@ double log_factor_of_slip(const std::vector<RunRows>& runs, const Tape& tape) {
     const RunRows& run = runs[tape.run];
     std::vector<Row> doubted = run.rows;
     doubted[tape.row].sd_m = std::hypot(doubted[tape.row].sd_m, kSlip_m);
-    const Weighed weighed = without_tapes(run);
-    return log_evidence(run, weighed, doubted) - log_evidence(run, weighed, run.rows);
+    const BesideTapes beside = beside_tapes(run);
+    return log_evidence_with_tapes(run, beside, doubted) -
+           log_evidence_with_tapes(run, beside, run.rows);
 }
 
 struct Suspicion {

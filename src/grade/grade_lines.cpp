@@ -7,6 +7,7 @@
 #include "grade/capacity.hpp"
 #include "grade/detection_limit.hpp"
 #include "grade/end_depths.hpp"
+#include "grade/exchanged_heights.hpp"
 #include "grade/exchanged_tapes.hpp"
 #include "grade/footage_limit.hpp"
 #include "grade/ground_slips.hpp"
@@ -165,7 +166,10 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& f
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
         all.back().unit = options.unit;
     }
+    const std::vector<int> exchanged =
+        doubt_exchanged_heights(lines, flows, options.read_once, all);
     not_used = leave_out_slipped_ground(lines, all);
+    not_used.exchanged = exchanged;
     if (options.inclination_sign == InclinationSign::not_said) {
         for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
     }

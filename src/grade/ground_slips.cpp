@@ -3,10 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include <Eigen/Cholesky>
 #include <fmt/format.h>
 
+#include "grade/ground_model.hpp"
 #include "grade/phrases.hpp"
+#include "grade/row_ground.hpp"
 
 namespace sondeline::grade {
 
@@ -17,8 +18,6 @@ constexpr double kSlipAbove = 3.7;
 constexpr double kEachAbove = 1.8;
 constexpr double kDifferBy = 2.5;
 constexpr double kFewestPoints = 4.0;
-constexpr double kSamePoint_m = 0.05;
-constexpr double kGroundFallSd = 0.05;  // of yards (common practice, no source)
 constexpr double kFoot_m = 0.3048;
 constexpr double kDecimetre_m = 0.1;
 // Nobody misreads a rod or a tape by more (common practice, no source).
@@ -37,49 +36,6 @@ struct Off {
 
 Off off(const Eigen::MatrixXd& q, const Eigen::VectorXd& qy, Index i) {
     return q(i, i) > 0.0 ? Off{qy(i) / q(i, i), q(i, i)} : Off{};
-}
-
-// Q and Qy of the known ground about an even fall.
-struct GroundModel {
-    Eigen::MatrixXd q;
-    Eigen::VectorXd qy;
-};
-
-GroundModel solve_ground(const std::vector<GroundPoint>& known) {
-    const auto n = static_cast<Index>(known.size());
-    const GroundPoint& first = known.front();
-    Eigen::MatrixXd v(n, n);
-    Eigen::MatrixXd x(n, 2);
-    Eigen::VectorXd y(n);
-    for (Index i = 0; i < n; ++i) {
-        const GroundPoint& point = known[static_cast<std::size_t>(i)];
-        const double along_m = point.station_m - first.station_m;
-        // Stations rise, so that the walk of the nearer one is what both have in common.
-        for (Index j = i; j < n; ++j) v(i, j) = v(j, i) = kGroundWander_m2_per_m * along_m;
-        v(i, i) += point.elevation_m.sd * point.elevation_m.sd;
-        x.row(i) << 1.0, along_m;
-        y(i) = point.elevation_m.value - first.elevation_m.value;
-    }
-    const Eigen::LLT<Eigen::MatrixXd> factor(v);
-    const Eigen::MatrixXd vinv = factor.solve(Eigen::MatrixXd::Identity(n, n));
-    const Eigen::MatrixXd vinv_x = vinv * x;
-    Eigen::MatrixXd information = x.transpose() * vinv_x;
-    information(0, 0) += 1.0 / (kLevelSd_m * kLevelSd_m);
-    information(1, 1) += 1.0 / (kGroundFallSd * kGroundFallSd);
-    GroundModel model;
-    model.q = vinv - vinv_x * information.llt().solve(vinv_x.transpose());
-    model.qy = model.q * y;
-    return model;
-}
-
-std::optional<Index> point_of(const Row& row, const GroundLine& line) {
-    for (std::size_t k = 0; k < line.known.size(); ++k) {
-        if (std::abs(line.known[k].station_m - row.station_m) < kSamePoint_m &&
-            line.known[k].elevation_m.value == row.ground_m->value) {
-            return static_cast<Index>(k);
-        }
-    }
-    return std::nullopt;
 }
 
 struct Slip {
@@ -111,7 +67,7 @@ std::optional<Slip> worst_slip(const RunRows& run, double scatter) {
     for (std::size_t i = 0; i < run.rows.size(); ++i) {
         const Row& row = run.rows[i];
         if ((!row.fix && !is_tape(row)) || !row.ground_m) continue;
-        const auto point = point_of(row, run.ground);
+        const auto point = ground_point_of(row, run.ground);
         if (!point) continue;
         const Slip slip{i, *point, off(ground.q, ground.qy, *point),
                         off(invert.q, invert.qy, static_cast<Index>(i))};
@@ -172,16 +128,7 @@ void leave_out(double slip_m, Index point, std::size_t index, RunRows& run) {
     slipped.sd_m = std::sqrt(std::max(0.0, slipped.sd_m * slipped.sd_m - own_sd_m * own_sd_m));
     slipped.ground_m.reset();
     slipped.ground_interpolated = true;
-    // Others that have no ground of their own may have leant on the height that is gone.
-    for (Row& row : run.rows) {
-        if (!row.ground_interpolated) continue;
-        row.y_m = ground_at(run.ground, row.station_m)->value - row.below_ground_m;
-    }
-}
-
-std::optional<int> structure_of(const Row& row, const SiteRun& run) {
-    if (row.kind == VerticalKind::taped_start) return run.from;
-    return row.kind == VerticalKind::taped_end ? run.to : std::nullopt;
+    interpolate_ground(run);
 }
 
 // In every run that meets the structure.
@@ -191,7 +138,7 @@ void leave_out_structure(int structure, double slip_m, const Lines& lines,
         for (std::size_t i = 0; i < runs[r].rows.size(); ++i) {
             const Row& row = runs[r].rows[i];
             if (!row.ground_m || structure_of(row, lines.runs[r].run) != structure) continue;
-            if (const auto point = point_of(row, runs[r].ground)) {
+            if (const auto point = ground_point_of(row, runs[r].ground)) {
                 leave_out(slip_m, *point, i, runs[r]);
             }
         }

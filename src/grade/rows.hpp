@@ -72,6 +72,8 @@ struct RunRows {
     std::vector<Water> waters;
     // One tape or both may belong to another end (exchanged_tapes.hpp).
     bool tapes_look_exchanged = false;
+    // The ground at one end or both may belong to another structure (exchanged_heights.hpp).
+    bool heights_look_exchanged = false;
     Findings findings;
     LengthUnit unit = LengthUnit::metre;  // of words
 };

@@ -37,6 +37,10 @@ std::string what_would_settle(const Analysis& analysis) {
     if (analysis.rows.tapes_look_exchanged) {
         return "Tape the inverts again: two of them look exchanged.";
     }
+    if (analysis.rows.heights_look_exchanged) {
+        return "Compare the rod readings at its structures with the field book: two look "
+               "exchanged.";
+    }
     if (!taped_at_both_ends(analysis)) return kMeasureBetter;
     return "The inverts at both ends are taped already: level the ground there again, in a loop "
            "that closes, or check the levels for a reading a whole foot or a decimal off.";

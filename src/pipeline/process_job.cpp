@@ -3,6 +3,7 @@
 #include "pipeline/copied_clips.hpp"
 #include "pipeline/footage_date.hpp"
 #include "pipeline/footage_start.hpp"
+#include "pipeline/heights_read_once.hpp"
 #include "pipeline/outcome.hpp"
 #include "pipeline/overlay_unit.hpp"
 #include "pipeline/read_tracks.hpp"
@@ -96,6 +97,7 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     stop_if_asked(options);
     GradeOptions grade;
     grade.z_reference = site.z_reference;
+    grade.read_once = heights_read_once(job, site);
     grade.unit = site.job_unit;
     grade.noted_water = noted_water(job, site);
     grade.inclination_sign = job.settings.inclination_sign;

@@ -1,5 +1,7 @@
 #include <algorithm>
 
+#include <fmt/format.h>
+
 #include "deliverables/layers.hpp"
 #include "deliverables/placing.hpp"
 
@@ -20,13 +22,21 @@ struct Ground {
 
 Ground ground_of(const AsBuilt& as_built, std::size_t structure) {
     const SiteStructure& surveyed = as_built.site.structures[structure];
-    const auto& gone = as_built.profiles.heights_not_used.structures;
-    if (std::ranges::find(gone, static_cast<int>(structure)) == gone.end()) {
-        return {surveyed.ground_m, surveyed.ground_source};
+    const HeightsNotUsed& not_used = as_built.profiles.heights_not_used;
+    const auto is_of = [&](const std::vector<int>& structures) {
+        return std::ranges::find(structures, static_cast<int>(structure)) != structures.end();
+    };
+    const auto withheld = [&](const char* why) {
+        return Ground{std::nullopt, fmt::format("{}; not used, as {} (layer findings)",
+                                                surveyed.ground_source, why)};
+    };
+    if (is_of(not_used.structures)) {
+        return withheld("its neighbours and the pipes there contradict it");
     }
-    return {std::nullopt, surveyed.ground_source +
-                              "; not used, as its neighbours and the pipes there contradict it "
-                              "(layer findings)"};
+    if (is_of(not_used.exchanged)) {
+        return withheld("it looks written down for another");
+    }
+    return {surveyed.ground_m, surveyed.ground_source};
 }
 
 }  // namespace
