@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <iterator>
 #include <numbers>
 
 #include <Eigen/Cholesky>
@@ -300,7 +301,7 @@ std::vector<int> doubt_exchanged_heights(const Lines& lines, const std::vector<F
     const std::vector<Height> heights = heights_of(read_once, lines, runs);
     if (heights.size() < 2) return {};
     Written written{lines, flows, runs, {}};
-    for (const RunRows& run : runs) written.beside.push_back(beside_tapes(run));
+    std::ranges::transform(runs, std::back_inserter(written.beside), beside_tapes);
     const std::vector<Suspicion> found = suspicions(written, heights);
     if (found.empty()) return {};
     const std::vector<Change> changes = doubts(found);

@@ -6,9 +6,10 @@
 
 namespace sondeline {
 
-// By station. Two turns seen close together, or one beside a noted fitting, are one place, and what
-// was noted stands for it. Nothing seen is taken where the counter has no unit, and where the
-// picture turns so often that it is the head that sways.
+// By station. Two turns seen close together are one place. A turn beside a noted fitting is one
+// with it, noted: between the two by their accuracies, and likelier than either. Nothing seen is
+// taken where the counter has no unit, and where the picture turns so often that it is the head
+// that sways.
 std::vector<LikelyBend> likely_bends(const std::vector<double>& noted_x_m, const ReelReading& reel);
 
 }  // namespace sondeline

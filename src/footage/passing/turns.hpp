@@ -20,7 +20,9 @@ struct Turn {
 };
 
 // Between two looks that see the far dark, a short way apart, it has gone further than the head's
-// own sway ever takes it. Looks in time order; turns by rising place, one for each place.
+// own sway ever takes it; before, it drifted aside one way, and beyond it stays where it then is.
+// Each turn is put where it comes back to that: on rendered footage 2 to 3 cm beyond the fitting's
+// middle, 5 to 7 cm rms. Looks in time order; turns by rising place, one for each place.
 std::vector<Turn> sudden_turns(std::span<const PlacedCentre> centres);
 
 }  // namespace sondeline

@@ -30,6 +30,48 @@ TEST(SuddenTurns, AreWhereTheFarDarkLeapsAside) {
     EXPECT_NEAR(turns[0].time_s, 0.3 * 29.5, 0.01);
 }
 
+TEST(SuddenTurns, AreWhereTheFarDarkIsBackAndNotWhereItBeganToGoAside) {
+    auto centres = straight_push(60);
+    // Half a metre of looking into a bend that is passed between the 30th look and the next.
+    for (std::size_t i = 24; i < 30; ++i) {
+        centres[i].across -= 0.05 * static_cast<double>(i - 23);
+    }
+    centres[25].across -= 0.15;  // where it leaps first
+    const auto turns = sudden_turns(centres);
+    ASSERT_EQ(turns.size(), 1U);
+    EXPECT_NEAR(turns[0].x_m, 0.07 * 29.5, 0.001);
+}
+
+TEST(SuddenTurns, AreWhereTheFarDarkWasLastSeenWhenNothingIsSeenBeyond) {
+    auto centres = straight_push(60);
+    centres.resize(31);
+    for (std::size_t i = 29; i < centres.size(); ++i) centres[i].across -= 0.2;
+    const auto turns = sudden_turns(centres);
+    ASSERT_EQ(turns.size(), 1U);
+    EXPECT_NEAR(turns[0].x_m, 0.07 * 30, 0.001);
+}
+
+// As a drop on the lens does, and a lamp's glare.
+TEST(SuddenTurns, AreNotWhereTheFarDarkIsTakenForOtherPlacesThisWayAndThat) {
+    auto centres = straight_push(60);
+    for (std::size_t i = 27; i < 31; ++i) centres[i].across += i % 2 == 0 ? 0.2 : -0.2;
+    EXPECT_TRUE(sudden_turns(centres).empty());
+}
+
+TEST(SuddenTurns, AreNotWhereTheFarDarkHasNoPlaceToStayBeforeOrBeyond) {
+    // Through the fitting as above, but the far dark wanders on one side of it.
+    auto beyond = straight_push(60);
+    for (std::size_t i = 24; i < 30; ++i) beyond[i].across -= 0.05 * static_cast<double>(i - 23);
+    auto before = beyond;
+    ASSERT_EQ(sudden_turns(beyond).size(), 1U);
+    for (std::size_t i = 30; i < 45; ++i) beyond[i].down += i % 4 < 2 ? 0.09 : -0.09;
+    for (std::size_t i = 0; i < 22; ++i) {
+        before[i].down += 0.17 * std::sin(0.5 * static_cast<double>(i));
+    }
+    EXPECT_TRUE(sudden_turns(beyond).empty());
+    EXPECT_TRUE(sudden_turns(before).empty());
+}
+
 TEST(SuddenTurns, AreOnePlaceWhenTheHeadGoesThroughAFittingBitByBit) {
     auto centres = straight_push(60);
     for (std::size_t i = 28; i < 31; ++i) centres[i].down -= 0.2;
