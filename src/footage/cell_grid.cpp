@@ -229,8 +229,8 @@ bool same_values(const NumberGrid& a, const NumberGrid& b) {
     const double last_a = cell_left_px(a, a.places, a.places + a.decimals - 1);
     const double last_b = cell_left_px(b, b.places, b.places + b.decimals - 1);
     return a.places == b.places && a.decimals == b.decimals && a.padding == b.padding &&
-           a.minus_pushes == b.minus_pushes && std::abs(a.first_px - b.first_px) < far &&
-           std::abs(last_a - last_b) < far;
+           a.minus_pushes == b.minus_pushes && a.bare_end == b.bare_end &&
+           std::abs(a.first_px - b.first_px) < far && std::abs(last_a - last_b) < far;
 }
 
 std::vector<NumberGrid> grids_in(const GlyphMap& glyphs, int most) {

@@ -30,6 +30,8 @@ struct NumberGrid {
         false;  // a sign, or something else that never changes, before the first cell
     bool minus_pushes =
         false;  // a minus takes the first cell of a zero-padded number, which moves on
+    // No unit moves with the number: a digit behind its end belongs to it, and it is a longer one.
+    bool bare_end = false;
     // Feet and inches: the decimals are the two cells of the inches, the point is the prime.
     bool inches = false;
     InchPlaces inch_places = InchPlaces::second;

@@ -90,14 +90,18 @@ std::vector<PartialValue> extended(const std::vector<PartialValue>& values, cons
     return longer;
 }
 
+bool holds_no_digit(Kind kind) {
+    return kind == Kind::minus || kind == Kind::other || kind == Kind::no_digit ||
+           kind == Kind::any;
+}
+
 // No value in the layout costs less.
 int least_cost(const CounterShape& shape, const WrittenLayout& layout, const CellCosts& costs,
                int most_per_cell) {
     int sum = 0;
     for (int cell = 0; cell < shape.cells; ++cell) {
         const CellRole& role = layout.cells[cell];
-        const bool fixed =
-            role.kind == Kind::minus || role.kind == Kind::other || role.kind == Kind::any;
+        const bool fixed = holds_no_digit(role.kind);
         const int least = fixed ? cost_of_class(costs[cell], class_in_cell(role, 0))
                                 : *std::min_element(costs[cell].begin(), costs[cell].begin() + 10);
         sum += std::min(least, most_per_cell);
@@ -111,7 +115,7 @@ void add_cheapest_of_layout(const CounterShape& shape, const WrittenLayout& layo
     std::vector<PartialValue> values{{}};
     for (int cell = 0; cell < shape.cells; ++cell) {
         const CellRole& role = layout.cells[cell];
-        if (role.kind == Kind::minus || role.kind == Kind::other || role.kind == Kind::any) {
+        if (holds_no_digit(role.kind)) {
             const int shown = class_in_cell(role, 0);
             const int cost = std::min(cost_of_class(costs[cell], shown), most_per_cell);
             for (PartialValue& value : values) value.cost += cost;
@@ -304,7 +308,8 @@ int class_in_cell(const CellRole& role, std::int64_t ticks) {
         case Kind::inch_tens: return static_cast<int>(magnitude % 12 / 10);
         case Kind::minus: return minus_class;
         case Kind::any: return any_class;
-        case Kind::other: break;
+        case Kind::other:
+        case Kind::no_digit: break;
     }
     return other_class;
 }

@@ -30,6 +30,7 @@ struct CellRole {
         inch_tens,  // (magnitude % 12) / 10
         minus,      // the sign, where one is written
         other,      // no digit and no sign
+        no_digit,   // as `other`, behind the number's end: that it shows no digit proves nothing
         any,        // whatever: parts of characters that stand between cells, or the unit
     };
     Kind kind = Kind::other;

@@ -311,18 +311,20 @@ void PathDecoder::add_costs(std::size_t t, PathValue& value) const {
     value.least_cost = nats(cheapest_values(shape_, costs, most_per_cell_, 1).front().cost);
 }
 
-// Nats per sample that cells which may show anything add to the score: a layout with many of them
-// must not seem better for it.
+// Nats per sample that cells which may show anything, or anything but a digit, add to the score: a
+// layout with many of them must not seem better for it.
 double PathDecoder::gain_of_looking_away(const CounterPath& path) const {
     double gain = 0.0;
     for (std::size_t t = 0; t < path.values.size(); ++t) {
         const WrittenLayout* layout = layout_of(shape_, path.values[t].ticks);
         if (layout == nullptr) continue;
         for (int cell = 0; cell < shape_.cells; ++cell) {
-            if (layout->cells[cell].kind != CellRole::Kind::any) continue;
+            const CellRole& role = layout->cells[cell];
+            if (role.kind != CellRole::Kind::any && role.kind != CellRole::Kind::no_digit) continue;
             const auto& costs = evidence_[t].cost[cell];
-            const double as_any = static_cast<double>(cost_of_class(costs, any_class)) / cost_scale;
-            gain += options_.new_share * std::max(0.0, cost_when_unreadable(costs) - as_any);
+            const int shown = class_in_cell(role, path.values[t].ticks);
+            const double as_shown = static_cast<double>(cost_of_class(costs, shown)) / cost_scale;
+            gain += options_.new_share * std::max(0.0, cost_when_unreadable(costs) - as_shown);
         }
     }
     return gain / static_cast<double>(path.values.size());

@@ -15,12 +15,13 @@ void add_cell(LineStructure& structure, const NumberGrid& grid, double left_px) 
 
 // Cells of a moving number that hold parts of two characters in some layout, or lie behind its end
 // where the unit moves, tell nothing there.
-void look_away_between(LineStructure& structure, double pitch_px) {
+void look_away_between(LineStructure& structure, double pitch_px, bool bare_end) {
     for (WrittenLayout& layout : structure.shape.layouts) {
         double end_px = 0.0;
         const auto is_written = [&layout](std::size_t cell) {
-            return layout.cells[cell].kind != CellRole::Kind::other &&
-                   layout.cells[cell].kind != CellRole::Kind::any;
+            const CellRole::Kind kind = layout.cells[cell].kind;
+            return kind != CellRole::Kind::other && kind != CellRole::Kind::no_digit &&
+                   kind != CellRole::Kind::any;
         };
         const std::size_t cells = structure.cell_left_px.size();
         for (std::size_t i = 0; i < cells; ++i) {
@@ -28,12 +29,14 @@ void look_away_between(LineStructure& structure, double pitch_px) {
         }
         for (std::size_t i = 0; i < cells; ++i) {
             if (is_written(i)) continue;
-            bool overlaps = structure.cell_left_px[i] > end_px;
+            const bool behind = structure.cell_left_px[i] > end_px;
+            bool overlaps = behind && !bare_end;
             for (std::size_t k = 0; k < cells; ++k) {
                 const double apart =
                     std::abs(structure.cell_left_px[i] - structure.cell_left_px[k]);
                 overlaps = overlaps || (is_written(k) && apart < 0.75 * pitch_px);
             }
+            if (behind) layout.cells[i].kind = CellRole::Kind::no_digit;
             if (overlaps) layout.cells[i].kind = CellRole::Kind::any;
         }
     }
@@ -183,7 +186,7 @@ LineStructure structure_of(const NumberGrid& seen, const LocatedLine& line, bool
     }
     const bool moves = grid.padding == Padding::left || grid.padding == Padding::part ||
                        grid.minus_pushes || (grid.inches && grid.inch_places == InchPlaces::aside);
-    if (moves) look_away_between(structure, grid.band.pitch_px);
+    if (moves) look_away_between(structure, grid.band.pitch_px, grid.bare_end);
     if (seen.sign_before && sign_cell) look_away_from_sign(structure);
     CounterFormat& format = structure.format;
     format.integer_cells = grid.places;

@@ -180,6 +180,12 @@ std::vector<NumberGrid> without_fault(const Candidate& candidate) {
     std::vector<NumberGrid> others;
     if (candidate.grid.inches) return others;
     NumberGrid grid = candidate.grid;
+    // A longer number is read without its last digit where the cells behind it say nothing.
+    if (faults.leaves_out_digit && grid.padding == Padding::left && grid.decimals > 0 &&
+        !grid.bare_end) {
+        others.push_back(grid);
+        others.back().bare_end = true;
+    }
     if (faults.last_digit_rests && grid.places + grid.decimals > 1) {
         (grid.decimals > 0 ? grid.decimals : grid.places) -= 1;
         others.push_back(grid);
@@ -292,7 +298,10 @@ std::vector<NumberSpan> sure_spans(const Candidate& candidate,
         NumberSpan span{crops[i], 1e9, 0.0};
         for (std::size_t cell = 0; cell < structure.cell_left_px.size(); ++cell) {
             const CellRole::Kind kind = layout->cells[cell].kind;
-            if (kind == CellRole::Kind::other || kind == CellRole::Kind::any) continue;
+            if (kind == CellRole::Kind::other || kind == CellRole::Kind::no_digit ||
+                kind == CellRole::Kind::any) {
+                continue;
+            }
             const double left = structure.cell_left_px[cell];
             span.from_px = std::min(span.from_px, left);
             span.to_px = std::max(span.to_px, left + structure.cell_width_px[cell]);

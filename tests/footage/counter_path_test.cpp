@@ -227,6 +227,33 @@ TEST(CounterPath, ScoresALayoutNoHigherForCellsThatMayShowAnything) {
               decode_path(narrow, evidence, kTenthsOfFeet).score + 0.05);
 }
 
+TEST(CounterPath, ScoresALayoutNoHigherForABareEndAndLowerForADigitThere) {
+    const CounterShape narrow = fixed_cells(3, 1, Padding::zeros, SignPlace::none);
+    CounterShape bare = narrow;
+    bare.cells += 2;
+    CounterShape drawn = bare;  // nothing stands in the two cells
+    for (WrittenLayout& layout : bare.layouts) {
+        layout.cells[narrow.cells].kind = CellRole::Kind::no_digit;
+        layout.cells[narrow.cells + 1].kind = CellRole::Kind::no_digit;
+    }
+    const CounterShape longer = fixed_cells(5, 1, Padding::zeros, SignPlace::none);
+    InventedEvidence blank(drawn, 0.95, 7);
+    InventedEvidence digits(longer, 0.95, 7);
+    std::vector<LineEvidence> bare_end;
+    std::vector<LineEvidence> digits_behind;
+    const std::vector<std::int64_t> truth = walked(5);
+    for (std::size_t t = 0; t < truth.size(); ++t) {
+        const double time_s = 0.1 * static_cast<double>(t);
+        bare_end.push_back(blank.show(time_s, truth[t]));
+        digits_behind.push_back(
+            digits.show(time_s, truth[t] * 100 + static_cast<std::int64_t>(t * 7 % 100)));
+    }
+    EXPECT_LE(decode_path(bare, bare_end, kTenthsOfFeet).score,
+              decode_path(narrow, bare_end, kTenthsOfFeet).score + 0.05);
+    EXPECT_LT(decode_path(bare, digits_behind, kTenthsOfFeet).score,
+              decode_path(narrow, digits_behind, kTenthsOfFeet).score - 1.0);
+}
+
 TEST(CounterPath, GivesTheSameBytesTwice) {
     const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
     InventedEvidence invented(shape, 0.8, 6);

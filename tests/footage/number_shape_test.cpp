@@ -1,5 +1,6 @@
 #include "footage/number_shape.hpp"
 
+#include <cmath>
 #include <stdexcept>
 
 #include <gtest/gtest.h>
@@ -100,6 +101,25 @@ TEST(NumberShape, KeepsTheDigitsOfASignedNumberBehindItsSign) {
         EXPECT_EQ(class_in_cell(layout->cells[1], 123), 1);
         EXPECT_EQ(class_in_cell(layout->cells[2], 123), 2);
     }
+}
+
+// A unit moves on with the number, and its letters may look like digits; a display has none.
+TEST(NumberShape, TellsALongerNumberByTheDigitBehindAShorterOneWhereNoUnitMovesWithIt) {
+    NumberGrid grid = grid_of(2, 1, Padding::left);
+    grid.gap_px = 0.0;
+    const auto behind_tenths = [&grid](bool bare_end) {
+        grid.bare_end = bare_end;
+        const LineStructure structure = structure_of(grid, wide_line(), false);
+        const WrittenLayout* short_one = layout_of(structure.shape, 15);
+        for (int cell = 0; cell < structure.shape.cells; ++cell) {
+            const bool is_third = std::abs(structure.cell_left_px[cell] - 72.0F) < 1.0F;
+            const CellRole& role = short_one->cells[cell];
+            if (is_third && role.kind != CellRole::Kind::digit) return class_in_cell(role, 15);
+        }
+        return -1;
+    };
+    EXPECT_EQ(behind_tenths(false), any_class);
+    EXPECT_EQ(behind_tenths(true), other_class);
 }
 
 // A blank of a proportional face is narrower than its digits: "%5.1f" moves left by the difference.

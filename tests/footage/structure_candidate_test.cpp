@@ -70,5 +70,18 @@ TEST(WithoutFault, LetsANumberGrowToTheRightBehindASignThatWasTakenForADigit) {
     EXPECT_EQ(others[1].padding, Padding::left);
 }
 
+TEST(WithoutFault, LetsADigitBehindAGrowingNumberMakeItLonger) {
+    Candidate candidate;
+    candidate.grid.places = 2;
+    candidate.grid.decimals = 1;
+    candidate.grid.padding = Padding::left;
+    candidate.faults.leaves_out_digit = true;
+    const std::vector<NumberGrid> others = without_fault(candidate);
+    ASSERT_EQ(others.size(), 1U);
+    EXPECT_TRUE(others.front().bare_end);
+    candidate.grid.bare_end = true;
+    EXPECT_TRUE(without_fault(candidate).empty()) << "it was tried";
+}
+
 }  // namespace
 }  // namespace sondeline
