@@ -66,18 +66,31 @@ std::string doubt_of_inches(const LineStructure& structure, std::span<const Line
     return "ten and eleven inches are hardly ever read, and nine may stand for them";
 }
 
-std::string doubt_of_last_digits(std::span<const LineSample> samples) {
-    const std::bitset<10> missing = missing_last_digits(samples);
-    if (missing.none()) return {};
-    std::string digits;
-    for (std::size_t digit = 0; digit < missing.size(); ++digit) {
-        if (!missing.test(digit)) continue;
-        digits += (digits.empty() ? "" : " or ") + std::to_string(digit);
+std::string listed(const std::bitset<10>& digits) {
+    std::string list;
+    for (std::size_t digit = 0; digit < digits.size(); ++digit) {
+        if (!digits.test(digit)) continue;
+        list += (list.empty() ? "" : " or ") + std::to_string(digit);
     }
-    return fmt::format(
-        "it never ends in {} though it ends in all other digits, so that another digit may be "
-        "read for it",
-        digits);
+    return list;
+}
+
+std::string doubt_of_last_digits(const MissingDigits& digits) {
+    if (digits.missing.none()) return {};
+    const std::string never = fmt::format("it never ends in {} though it ends in all other digits",
+                                          listed(digits.missing));
+    if (digits.stand_ins.any()) {
+        const std::string often = listed(digits.stand_ins);
+        return fmt::format(
+            "{}, and far too often in {}, so that one may be read for the other: nothing that ends "
+            "in {} was taken",
+            never, often, often);
+    }
+    if (digits.mostly_unread) {
+        return fmt::format(
+            "{}; there it mostly could not be read, and another digit may be read for it", never);
+    }
+    return fmt::format("{}, so that another digit may be read for it", never);
 }
 
 std::string example(const LineStructure& structure, std::span<const LineSample> samples) {
@@ -127,12 +140,18 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     if (reading.doubt.empty()) reading.doubt = doubt_of_jumps(structure, path, sure.jumps);
     reading.samples = std::move(sure.samples);
     if (reading.doubt.empty()) reading.doubt = doubt_of_inches(structure, reading.samples);
-    if (reading.doubt.empty()) reading.doubt = doubt_of_last_digits(reading.samples);
-    reading.format.digits_sure = share_sure(reading.samples);
-    reading.format.pattern = example(structure, reading.samples);
     const KindVerdict verdict = kind_of(reading.samples, evidence, reading.format, tick_m);
     reading.kind = verdict.kind;
     reading.counter_probability = verdict.counter_probability;
+    if (!structure.shape.feet_and_inches) {
+        const MissingDigits digits = missing_last_digits(reading.samples);
+        if (reading.doubt.empty()) reading.doubt = doubt_of_last_digits(digits);
+        for (LineSample& sample : reading.samples) {
+            if (ends_in_any(sample, digits.stand_ins)) sample = {0, 0.0F, Unread::unsure};
+        }
+    }
+    reading.format.digits_sure = share_sure(reading.samples);
+    reading.format.pattern = example(structure, reading.samples);
     return reading;
 }
 

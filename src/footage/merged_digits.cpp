@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdlib>
 #include <numeric>
+#include <vector>
 
 namespace sondeline {
 
@@ -15,6 +16,7 @@ namespace {
 struct Passing {
     int moves = 0;
     int slow = 0;
+    int unread = 0;  // with samples that were not read on the way
 };
 
 struct LastDigit {
@@ -29,7 +31,8 @@ int last_digit(std::int64_t ticks) {
     return static_cast<int>(std::llabs(ticks) % 10);
 }
 
-void count_passing(std::int64_t from, std::int64_t to, std::int64_t samples, LastDigit& counts) {
+void count_passing(std::int64_t from, std::int64_t to, std::int64_t samples, bool unread,
+                   LastDigit& counts) {
     constexpr std::int64_t kFewTicks = 3;
     const std::int64_t ticks = std::llabs(to - from);
     if (ticks > kFewTicks) return;
@@ -37,6 +40,7 @@ void count_passing(std::int64_t from, std::int64_t to, std::int64_t samples, Las
         Passing& passing = counts.passing[last_digit(passed)];
         ++passing.moves;
         if (samples >= ticks) ++passing.slow;
+        if (unread) ++passing.unread;
     }
 }
 
@@ -53,7 +57,8 @@ LastDigit counted(std::span<const LineSample> samples) {
     constexpr std::ptrdiff_t kLongestStay = 12;  // samples; longer ones are holds
     constexpr std::ptrdiff_t kSlow = 2;          // samples to a value
     LastDigit counts;
-    const LineSample* before = nullptr;
+    const LineSample* before = nullptr;     // the first of its value
+    const LineSample* last_read = nullptr;  // the last of its value
     std::ptrdiff_t stay = 0;
     std::int64_t between = -1;  // value passed over on the way to `before`, slowly so far
     const auto leave = [&] {
@@ -67,6 +72,7 @@ LastDigit counted(std::span<const LineSample> samples) {
         if (sample.unread != Unread::no) continue;
         if (before != nullptr && sample.ticks == before->ticks) {
             ++stay;
+            last_read = &sample;
             continue;
         }
         leave();
@@ -77,12 +83,14 @@ LastDigit counted(std::span<const LineSample> samples) {
             ++counts.steps[last_digit(sample.ticks - before->ticks)];
         }
         if (before != nullptr && &sample - before <= kLongestStay) {
-            count_passing(before->ticks, sample.ticks, &sample - before, counts);
+            const std::ptrdiff_t apart = &sample - before;
+            count_passing(before->ticks, sample.ticks, apart, last_read + 1 != &sample, counts);
         }
         const bool passes_over =
             before != nullptr && stay >= kSlow && std::llabs(sample.ticks - before->ticks) == 2;
         between = passes_over ? std::llabs(sample.ticks + before->ticks) / 2 : -1;
         before = &sample;
+        last_read = &sample;
         stay = 1;
     }
     leave();
@@ -112,12 +120,13 @@ std::bitset<10> merged_digits(std::span<const LineSample> samples) {
     return merged;
 }
 
-std::bitset<10> missing_last_digits(std::span<const LineSample> samples) {
+namespace {
+
+std::bitset<10> missing_of(const LastDigit& counts) {
     constexpr double kByChance = 1e-3;
     constexpr std::size_t kMostMissing = 2;  // a head that moves by even steps misses five
     constexpr double kFewOfOthers = 0.33;    // of what each of them comes on average
     constexpr double kSameStep = 0.5;        // of all moves
-    const LastDigit counts = counted(samples);
     std::bitset<10> missing;
     for (std::size_t digit = 0; digit < 10; ++digit) missing.set(digit, counts.visits[digit] == 0);
     const std::size_t count = missing.count();
@@ -136,6 +145,50 @@ std::bitset<10> missing_last_digits(std::span<const LineSample> samples) {
         if (missing.test(digit) && !would_have_shown(counts.passing[digit])) return {};
     }
     return missing;
+}
+
+// Of the digits that do come, those that come too often to be themselves only.
+std::bitset<10> stand_ins_of(const LastDigit& counts, const std::bitset<10>& missing) {
+    constexpr double kTooOften = 1.5;  // times the median; twice as often when read for one more
+    std::vector<int> usual;
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        if (!missing.test(digit)) usual.push_back(counts.samples[digit]);
+    }
+    const auto middle = usual.begin() + static_cast<std::ptrdiff_t>(usual.size() / 2);
+    std::nth_element(usual.begin(), middle, usual.end());
+    std::bitset<10> stand_ins;
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        stand_ins.set(digit, counts.samples[digit] > kTooOften * *middle);
+    }
+    return stand_ins;
+}
+
+bool passed_unread(const LastDigit& counts, const std::bitset<10>& missing) {
+    int moves = 0;
+    int unread = 0;
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        if (!missing.test(digit)) continue;
+        moves += counts.passing[digit].moves;
+        unread += counts.passing[digit].unread;
+    }
+    return moves > 0 && unread * 2 > moves;
+}
+
+}  // namespace
+
+MissingDigits missing_last_digits(std::span<const LineSample> samples) {
+    const LastDigit counts = counted(samples);
+    MissingDigits result;
+    result.missing = missing_of(counts);
+    if (result.missing.none()) return result;
+    result.stand_ins = stand_ins_of(counts, result.missing);
+    result.mostly_unread = passed_unread(counts, result.missing);
+    return result;
+}
+
+bool ends_in_any(const LineSample& sample, const std::bitset<10>& digits) {
+    return sample.unread == Unread::no &&
+           digits.test(static_cast<std::size_t>(last_digit(sample.ticks)));
 }
 
 bool shows_any(const CounterShape& shape, std::int64_t ticks, const std::bitset<10>& digits) {

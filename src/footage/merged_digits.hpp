@@ -16,11 +16,21 @@ namespace sondeline {
 // to tell. Unread samples are passed over.
 std::bitset<10> merged_digits(std::span<const LineSample> samples);
 
-// The last digits that never come though all others do, however fast the head is moved: by chance
-// that would happen in one clip of a thousand. Another digit is read for them, which one is not
-// known. None when the readings are too few to tell, or when one step, taken over and over, leaves
+// Last digits that never come though all others do.
+struct MissingDigits {
+    std::bitset<10> missing;
+    std::bitset<10> stand_ins;   // come so often that they seem to be read for the missing ones
+    bool mostly_unread = false;  // where the missing ones were passed, nothing was read
+};
+
+// The last digits that never come, however fast the head is moved: by chance that would happen in
+// one clip of a thousand. Another digit is read for them; which one is not known where none stands
+// out. None when the readings are too few to tell, or when one step, taken over and over, leaves
 // these digits out.
-std::bitset<10> missing_last_digits(std::span<const LineSample> samples);
+MissingDigits missing_last_digits(std::span<const LineSample> samples);
+
+// Whether the sample is read, with one of the digits at its end.
+bool ends_in_any(const LineSample& sample, const std::bitset<10>& digits);
 
 // Whether any of the digits is written when the counter shows `ticks`.
 bool shows_any(const CounterShape& shape, std::int64_t ticks, const std::bitset<10>& digits);

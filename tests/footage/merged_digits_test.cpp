@@ -56,7 +56,7 @@ std::vector<LineSample> pushed_fast(int count, const std::vector<int>& from) {
 }
 
 TEST(MissingLastDigits, AreFoundHoweverFastTheHeadIsPushed) {
-    const std::bitset<10> missing = missing_last_digits(pushed_fast(120, {8, 9}));
+    const std::bitset<10> missing = missing_last_digits(pushed_fast(120, {8, 9})).missing;
     EXPECT_TRUE(missing.test(8));
     EXPECT_TRUE(missing.test(9));
     EXPECT_EQ(missing.count(), 2U);
@@ -64,8 +64,8 @@ TEST(MissingLastDigits, AreFoundHoweverFastTheHeadIsPushed) {
 }
 
 TEST(MissingLastDigits, AreNoneWhenAllTenComeOrTooFewAreReadToTell) {
-    EXPECT_TRUE(missing_last_digits(pushed_fast(120, {})).none());
-    EXPECT_TRUE(missing_last_digits(pushed_fast(30, {8, 9})).none());
+    EXPECT_TRUE(missing_last_digits(pushed_fast(120, {})).missing.none());
+    EXPECT_TRUE(missing_last_digits(pushed_fast(30, {8, 9})).missing.none());
 }
 
 // At 2.02 ticks from sample to sample odd digits come late and rarely.
@@ -77,7 +77,7 @@ TEST(MissingLastDigits, AreNotClaimedOfAHeadDrivenAtOneSpeed) {
             for (int i = 0; i < count; ++i) {
                 samples.push_back({static_cast<std::int64_t>(i * speed), 0.99F, Unread::no});
             }
-            EXPECT_TRUE(missing_last_digits(samples).none()) << speed << ", " << count;
+            EXPECT_TRUE(missing_last_digits(samples).missing.none()) << speed << ", " << count;
         }
     }
 }
@@ -98,11 +98,36 @@ std::vector<LineSample> pushed_by_ones(int count, bool misread) {
 }
 
 TEST(MissingLastDigits, AreFoundWhereOneStepIsTakenOverAndOverAndTheyTakeTheirTime) {
-    const std::bitset<10> missing = missing_last_digits(pushed_by_ones(120, true));
+    const std::bitset<10> missing = missing_last_digits(pushed_by_ones(120, true)).missing;
     EXPECT_TRUE(missing.test(6));
     EXPECT_TRUE(missing.test(9));
     EXPECT_EQ(missing.count(), 2U);
-    EXPECT_TRUE(missing_last_digits(pushed_by_ones(120, false)).none());
+    EXPECT_TRUE(missing_last_digits(pushed_by_ones(120, false)).missing.none());
+}
+
+TEST(MissingLastDigits, AreReadAsThatWhichComesTwiceAsOftenAsTheOthers) {
+    const MissingDigits fast = missing_last_digits(pushed_fast(240, {8, 9}));
+    EXPECT_EQ(fast.stand_ins, std::bitset<10>("0011000000")) << "6 and 7";
+    EXPECT_FALSE(fast.mostly_unread);
+    const MissingDigits slow = missing_last_digits(pushed_by_ones(120, true));
+    EXPECT_EQ(slow.stand_ins, std::bitset<10>("0100000000")) << "8";
+    EXPECT_TRUE(missing_last_digits(pushed_by_ones(120, false)).stand_ins.none());
+}
+
+// Some face's 5 and 6 are never clear enough: nothing is read for them.
+TEST(MissingLastDigits, AreOnlyUnreadWhereNothingIsReadWhileTheyPass) {
+    std::vector<LineSample> samples;
+    for (std::int64_t tick = 0; tick < 120; ++tick) {
+        const bool is_clear = tick % 10 != 5 && tick % 10 != 6;
+        for (int i = 0; i < 2; ++i) {
+            samples.push_back(is_clear ? LineSample{tick, 0.99F, Unread::no}
+                                       : LineSample{0, 0.0F, Unread::unsure});
+        }
+    }
+    const MissingDigits digits = missing_last_digits(samples);
+    EXPECT_EQ(digits.missing.count(), 2U);
+    EXPECT_TRUE(digits.stand_ins.none());
+    EXPECT_TRUE(digits.mostly_unread);
 }
 
 TEST(MergedDigits, AreLookedForInEveryPlaceOfAReading) {
