@@ -66,6 +66,9 @@ std::string doubt_of_inches(const LineStructure& structure, std::span<const Line
     return "ten and eleven inches are hardly ever read, and nine may stand for them";
 }
 
+constexpr const char* kLastDigitStays =
+    "its last digit never changes, and could be something else that stands behind the number";
+
 std::string listed(const std::bitset<10>& digits) {
     std::string list;
     for (std::size_t digit = 0; digit < digits.size(); ++digit) {
@@ -144,6 +147,8 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     reading.kind = verdict.kind;
     reading.counter_probability = verdict.counter_probability;
     if (!structure.shape.feet_and_inches) {
+        const bool stays = last_digit_stays(reading.samples);
+        if (reading.doubt.empty() && stays) reading.doubt = kLastDigitStays;
         const MissingDigits digits = missing_last_digits(reading.samples);
         if (reading.doubt.empty()) reading.doubt = doubt_of_last_digits(digits);
         for (LineSample& sample : reading.samples) {

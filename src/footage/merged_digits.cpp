@@ -186,6 +186,21 @@ MissingDigits missing_last_digits(std::span<const LineSample> samples) {
     return result;
 }
 
+bool last_digit_stays(std::span<const LineSample> samples) {
+    constexpr int kFewestValues = 12;
+    constexpr int kMostOthers = 20;  // one in so many
+    std::array<int, 10> values{};
+    const LineSample* before = nullptr;
+    for (const LineSample& sample : samples) {
+        if (sample.unread != Unread::no) continue;
+        if (before == nullptr || before->ticks != sample.ticks) ++values[last_digit(sample.ticks)];
+        before = &sample;
+    }
+    const int all = std::accumulate(values.begin(), values.end(), 0);
+    const int others = all - *std::ranges::max_element(values);
+    return all >= kFewestValues && others * kMostOthers <= all;
+}
+
 bool ends_in_any(const LineSample& sample, const std::bitset<10>& digits) {
     return sample.unread == Unread::no &&
            digits.test(static_cast<std::size_t>(last_digit(sample.ticks)));

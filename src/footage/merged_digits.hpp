@@ -29,6 +29,10 @@ struct MissingDigits {
 // these digits out.
 MissingDigits missing_last_digits(std::span<const LineSample> samples);
 
+// Whether the values that the counter comes to nearly all end in one digit: something that never
+// changes, a letter of the unit for one, is read as its last place.
+bool last_digit_stays(std::span<const LineSample> samples);
+
 // Whether the sample is read, with one of the digits at its end.
 bool ends_in_any(const LineSample& sample, const std::bitset<10>& digits);
 

@@ -130,6 +130,21 @@ TEST(MissingLastDigits, AreOnlyUnreadWhereNothingIsReadWhileTheyPass) {
     EXPECT_TRUE(digits.mostly_unread);
 }
 
+// Tenths, and a letter of the unit read as hundredths.
+TEST(LastDigitStays, WhereALetterIsReadAsTheLastPlace) {
+    std::vector<LineSample> with_letter;
+    std::vector<LineSample> tenths;
+    std::vector<LineSample> at_rest(300, LineSample{36, 0.99F, Unread::no});
+    for (std::int64_t tick = 0; tick < 60; ++tick) {
+        with_letter.push_back({10 * tick + 6, 0.99F, Unread::no});
+        tenths.push_back({tick, 0.99F, Unread::no});
+        if (tick < 10) at_rest.push_back({36 + tick, 0.99F, Unread::no});
+    }
+    EXPECT_TRUE(last_digit_stays(with_letter));
+    EXPECT_FALSE(last_digit_stays(tenths));
+    EXPECT_FALSE(last_digit_stays(at_rest));
+}
+
 TEST(MergedDigits, AreLookedForInEveryPlaceOfAReading) {
     const CounterShape shape = fixed_cells(4, 1, Padding::zeros, SignPlace::none);
     std::bitset<10> six;
