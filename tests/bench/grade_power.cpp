@@ -1,4 +1,4 @@
-#include "grade_power.hpp"
+#include "bench/grade_power.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -30,8 +30,8 @@ bool says_too_deep(const Finding& finding) {
     return says(finding, "deeper than its neighbours allow");
 }
 
-bool names_gross(const Finding& finding, const made::Run& run) {
-    return std::ranges::any_of(run.gross, [&](const std::string& source) {
+bool names_gross(const Finding& finding, const std::vector<std::string>& gross) {
+    return std::ranges::any_of(gross, [&](const std::string& source) {
         return says(finding, ("epth of " + source + " ").c_str());
     });
 }
@@ -96,8 +96,8 @@ Power power(const SagCase& each, const Seeds& seeds, const std::vector<Profiles>
         grade::Draws place("place " + std::to_string(seed));
         const double centre_m = of.width_m / 2.0 + (pipe.length_m - of.width_m) * place.uniform();
         pipe.sags = {{of.share * *limit->sag_m, centre_m, of.width_m}};
-        const Profiles after =
-            grade_lines(made::make_run(pipe, each.survey, kOtherNoise + seed).lines, each.options);
+        const Profiles after = grade_lines(
+            make_known_run(each.half, pipe, each.survey, kOtherNoise + seed).lines, each.options);
         if (level_left_out(after) != level_left_out(stated)) {
             ++sum.other_data;
             continue;
@@ -113,9 +113,6 @@ Power power(const SagCase& each, const Seeds& seeds, const std::vector<Profiles>
 }
 
 void print(const Power& power, const SagOf& of) {
-    const auto share = [](int part, int whole) {
-        return static_cast<double>(part) / std::max(1, whole);
-    };
     if (power.tried == 0) {
         fmt::print("    sag {:.0f} m long: no limit stated\n", of.width_m);
         return;
@@ -139,19 +136,10 @@ void print(const Power& power, const SagOf& of) {
 
 }  // namespace
 
-made::Pipe random_pipe(int seed) {
-    grade::Draws draws("pipe " + std::to_string(seed));
-    made::Pipe pipe;
-    pipe.length_m = 10.0 + 30.0 * draws.uniform();
-    pipe.slope = 0.005 + 0.025 * draws.uniform();
-    pipe.bedding_sd_m = 0.005;
-    return pipe;
-}
-
-bool false_alarm(const Profiles& profiles, const made::Run& run) {
+bool false_alarm(const Profiles& profiles, const std::vector<std::string>& gross) {
     if (!profiles.runs.front().bellies.empty()) return true;
     return std::ranges::any_of(profiles.findings, [&](const Finding& finding) {
-        return (says_sag(finding) || says_too_deep(finding)) && !names_gross(finding, run);
+        return (says_sag(finding) || says_too_deep(finding)) && !names_gross(finding, gross);
     });
 }
 
@@ -159,17 +147,13 @@ void print_power(const SagCase& each, const Seeds& seeds) {
     std::vector<Profiles> before;
     for (int i = 0; i < seeds.runs; ++i) {
         const int seed = seeds.first + i;
-        before.push_back(
-            grade_lines(made::make_run(random_pipe(seed), each.survey, seed).lines, each.options));
+        before.push_back(grade_lines(
+            make_known_run(each.half, random_pipe(seed), each.survey, seed).lines, each.options));
     }
     for (const SagOf& of : {SagOf{2.0, 1.0}, SagOf{4.0, 0.5}, SagOf{4.0, 1.0}, SagOf{4.0, 1.5},
                             SagOf{4.0, 2.0}, SagOf{6.0, 1.0}}) {
         print(power(each, seeds, before, of), of);
     }
-}
-
-const char* verdict(bool kept) {
-    return kept ? "kept" : "MISSED";
 }
 
 }  // namespace bench

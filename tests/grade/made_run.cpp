@@ -26,8 +26,23 @@ std::vector<double> fix_stations(const Pipe& pipe, const Survey& survey) {
     return stations;
 }
 
-std::vector<double> bedding(const Pipe& pipe, const std::vector<double>& stations,
-                            grade::Draws& draws) {
+// A metre apart, so that straight lines between them miss the bedding by a tenth of a millimetre.
+std::vector<double> places_between(const Pipe& pipe) {
+    std::vector<double> places;
+    for (double x = 0.5; x < pipe.length_m; x += 1.0) places.push_back(x);
+    return places;
+}
+
+// The last `between` of the stations draw from a generator of their own: what is measured does not
+// depend on them.
+struct Bedded {
+    std::vector<double> stations;
+    std::size_t between = 0;
+};
+
+std::vector<double> bedding(const Pipe& pipe, const Bedded& at, grade::Draws& draws,
+                            grade::Draws draws_between) {
+    const std::vector<double>& stations = at.stations;
     const auto n = static_cast<Eigen::Index>(stations.size());
     Eigen::MatrixXd k(n, n);
     for (Eigen::Index i = 0; i < n; ++i) {
@@ -39,7 +54,9 @@ std::vector<double> bedding(const Pipe& pipe, const std::vector<double>& station
         }
     }
     Eigen::VectorXd white(n);
-    for (double& value : white) value = draws.normal();
+    const auto measured = n - static_cast<Eigen::Index>(at.between);
+    for (double& value : white.head(measured)) value = draws.normal();
+    for (double& value : white.tail(n - measured)) value = draws_between.normal();
     const Eigen::VectorXd drawn = k.llt().matrixL() * white;
     std::vector<double> out;
     for (const double value : drawn) out.push_back(pipe.bedding_sd_m * value);
@@ -200,8 +217,12 @@ Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     const std::vector<double> pieces = piece_ends(pipe, survey);
     at.insert(at.end(), fixes.begin(), fixes.end());
     at.insert(at.end(), pieces.begin(), pieces.end());
-    const std::vector<double> uneven = bedding(pipe, at, draws);
-    const auto first_piece = uneven.end() - std::ssize(pieces);
+    const std::vector<double> between = places_between(pipe);
+    at.insert(at.end(), between.begin(), between.end());
+    const std::vector<double> uneven = bedding(
+        pipe, {at, between.size()}, draws, grade::Draws("bedding between " + std::to_string(seed)));
+    const auto last_piece = uneven.end() - std::ssize(between);
+    const auto first_piece = last_piece - std::ssize(pieces);
     if (survey.taped_start) {
         add_tape(pipe, survey, VerticalKind::taped_start, uneven[0], draws, run);
     }
@@ -210,7 +231,7 @@ Run make_run(const Pipe& pipe, const Survey& survey, int seed) {
     if (survey.taped_end) {
         add_tape(pipe, survey, VerticalKind::taped_end, uneven[1], draws, run);
     }
-    add_level(pipe, survey, {first_piece, uneven.end()}, draws, run);
+    add_level(pipe, survey, {first_piece, last_piece}, draws, run);
 
     made.pipe = pipe;
     for (std::size_t i = 0; i < at.size(); ++i) made.uneven_m.emplace(at[i], uneven[i]);

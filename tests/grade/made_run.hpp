@@ -53,14 +53,14 @@ Survey locator_and_tapes(double spacing_m = 1.5);
 struct Run {
     sondeline::Lines lines;
     Pipe pipe;
-    std::map<double, double> uneven_m;  // by station: the bedding wherever something was measured
+    std::map<double, double> uneven_m;  // by station: the bedding where something was measured, and
+                                        // each metre
     std::vector<std::string> gross;     // sources of the depths that are off besides
 };
 Run make_run(const Pipe& pipe, const Survey& survey, int seed);
 
 double invert_m(const Pipe& pipe, double station_m);  // without bedding
-// With it, straight between the places where something was measured: 1.5 m apart, to half a
-// millimetre.
+// With it.
 double bedded_invert_m(const Run& run, double station_m);
 // From end to end, over the length, with bedding.
 double bedded_slope(const Run& run);

@@ -24,33 +24,6 @@ struct FieldRecipe {
     double coiled_share = 0.3;  // of runs
 };
 
-// A value that forgets itself over `memory_m` of pipe.
-class Wandering {
-  public:
-    Wandering(double sd, double memory_m) : sd_(sd), memory_m_(memory_m) {}
-
-    double next(double step_m, Noise& noise) {
-        const double kept = std::exp(-step_m / memory_m_);
-        value_ = kept * value_ + noise.normal(sd_ * std::sqrt(1.0 - kept * kept));
-        return value_;
-    }
-
-  private:
-    double sd_;
-    double memory_m_;
-    double value_ = 0.0;
-};
-
-// Student's distribution with 4 degrees of freedom, scaled to this standard deviation.
-inline double heavy_tailed(double sd, Noise& noise) {
-    double chi_square = 0.0;
-    for (int i = 0; i < 4; ++i) {
-        const double z = noise.normal(1.0);
-        chi_square += z * z;
-    }
-    return sd * noise.normal(1.0) / std::sqrt(chi_square / 4.0) / std::numbers::sqrt2;
-}
-
 struct SweptTurn {
     double s_m = 0.0;
     double angle_rad = 0.0;
