@@ -7,12 +7,12 @@
 #include "appraisal/port_shares.hpp"
 #include "grade/phrases.hpp"
 #include "terms/outward.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
-constexpr double litres_per_gallon = 3.785411784;  // exactly, NIST SP 811
 constexpr double seconds_per_day = 86400.0;
 
 // "249 US gal ± 15"
@@ -23,13 +23,13 @@ std::string bounded_words(const Estimate& figure, double per, const char* name, 
 
 std::string volume_words(const Estimate& litres, LengthUnit unit) {
     return grade::job_unit_first(bounded_words(litres, 1.0, "L", 0),
-                                 bounded_words(litres, litres_per_gallon, "US gal", 0), unit);
+                                 bounded_words(litres, litres_per_us_gallon, "US gal", 0), unit);
 }
 
 std::string flow_words(const Estimate& flow_l_s, LengthUnit unit) {
-    return grade::job_unit_first(bounded_words(flow_l_s, 1.0, "L/s", 2),
-                                 bounded_words(flow_l_s, litres_per_gallon / 60.0, "US gal/min", 1),
-                                 unit);
+    return grade::job_unit_first(
+        bounded_words(flow_l_s, 1.0, "L/s", 2),
+        bounded_words(flow_l_s, litres_per_us_gallon / 60.0, "US gal/min", 1), unit);
 }
 
 // Bucket timings: rows with a volume and seconds. A bucket is filled to about 3 per cent and a hand
@@ -86,7 +86,7 @@ void hold_against_design(const Job& job, LengthUnit unit, LoadTestBalance& balan
         fmt::format("The design flow is {} a day.",
                     grade::job_unit_first(
                         fmt::format("{:.0f} L", litres_per_day),
-                        fmt::format("{:.0f} US gal", litres_per_day / litres_per_gallon), unit));
+                        fmt::format("{:.0f} US gal", litres_per_day / litres_per_us_gallon), unit));
     if (balance.volume_in_l) {
         const double per_litre = 100.0 / litres_per_day;
         balance.design_day_pct =

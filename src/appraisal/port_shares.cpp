@@ -8,6 +8,7 @@
 #include "grade/free_entrance.hpp"
 #include "grade/pipe_size.hpp"
 #include "terms/outward.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -17,7 +18,6 @@ namespace {
 constexpr double kLevelSd_m = 0.0032;
 // What an entrance of unknown shape lets through against the formula (common practice, no source).
 constexpr double kEntranceSd = 0.10;
-constexpr double k95 = 1.959964;
 
 struct PortLevels {
     std::string port;
@@ -62,7 +62,6 @@ std::vector<PortLevels> levels_by_port(const Job& job) {
 }
 
 std::string level_words(const PortLevels& port, LengthUnit unit) {
-    constexpr double inch_m = 0.0254;
     const bool metric = unit == LengthUnit::metre;
     const char* symbol = metric ? "mm" : "in";
     const double per_m = metric ? 1000.0 : 1.0 / inch_m;
@@ -113,7 +112,7 @@ std::string why_unbalanced(const std::vector<Estimate>& flows, const Estimate& h
         variance += flow.sd * flow.sd;
     }
     if (sum <= 0.0) return "no port had water standing over it";
-    if (std::abs(sum - hose.value) <= k95 * std::sqrt(variance)) return "";
+    if (std::abs(sum - hose.value) <= normal_95 * std::sqrt(variance)) return "";
     return fmt::format(
         "ports that run off freely would have taken {:.2f} L/s by their levels, but the hose gave "
         "{:.2f}: water {}",
@@ -134,8 +133,8 @@ Bounded share_pct(const std::vector<Estimate>& flows, std::size_t port) {
     const double sd =
         std::hypot(others * own.sd, own.value * std::sqrt(others_variance)) / (sum * sum);
     const double share = own.value / sum;
-    return {100.0 * share, 100.0 * std::max(0.0, share - k95 * sd),
-            100.0 * std::min(1.0, share + k95 * sd)};
+    return {100.0 * share, 100.0 * std::max(0.0, share - normal_95 * sd),
+            100.0 * std::min(1.0, share + normal_95 * sd)};
 }
 
 std::string share_words(const Bounded& share_pct) {

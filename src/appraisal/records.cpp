@@ -8,6 +8,7 @@
 #include "appraisal/parts.hpp"
 #include "grade/phrases.hpp"
 #include "terms/outward.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -194,7 +195,6 @@ bool disagrees(RecordVerdict verdict) {
 // a length measured to a few per cent tells; a looser one would fit by chance.
 std::string likelier_unit(RecordClaim claim, const Bounded& measured) {
     constexpr double sharp = 0.05;
-    const double foot_m = metres_per(LengthUnit::foot);
     const bool told = measured.hi95 - measured.lo95 <= 2.0 * sharp * measured.value;
     if (!is_length(claim.item) || !told) return "";
     const double read_m = claim.value;
@@ -244,10 +244,9 @@ std::string figure_words(const RecordClaim& claim, const Bounded& value, LengthU
                                rounded_down(100.0 * value.lo95, 2),
                                rounded_up(100.0 * value.hi95, 2));
         case RecordItem::tank_capacity:
-            // 1 US gallon = 3.785411784 L exactly (NIST SP 811).
             return grade::job_unit_first(
                 fmt::format("{:.0f} L", 1000.0 * value.value),
-                fmt::format("{:.0f} US gal", 1000.0 * value.value / 3.785411784), unit);
+                fmt::format("{:.0f} US gal", value.value / m3_per_us_gallon), unit);
         case RecordItem::number_of_laterals:
         case RecordItem::install_year: return fmt::format("{:.0f}", value.value);
     }

@@ -1,8 +1,8 @@
 #include "deliverables/job_json.hpp"
 
-#include <numbers>
-
 #include <nlohmann/json.hpp>
+
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -12,8 +12,6 @@ namespace {
 
 // Text of other encodings does not end the work.
 constexpr auto keep_going = json::error_handler_t::replace;
-
-constexpr double degrees_per_rad = 180.0 / std::numbers::pi;
 
 struct CellJson {
     json operator()(std::monostate) const { return nullptr; }
@@ -50,13 +48,12 @@ json layer_json(const LayerTable& layer) {
 json bends_json(const AlignedRun& run) {
     json bends = json::array();
     for (const Bend& bend : run.bends) {
-        bends.push_back(
-            {{"station_m", number(real_cell(bend.station_m))},
-             {"angle_deg", number(real_cell(bend.angle_rad.value * degrees_per_rad, 1))},
-             {"angle_sd_deg", number(real_cell(bend.angle_rad.sd * degrees_per_rad, 1))},
-             {"nearest_fitting", bend.nearest_fitting},
-             {"noted", bend.noted},
-             {"seen_turning", bend.seen_turning}});
+        bends.push_back({{"station_m", number(real_cell(bend.station_m))},
+                         {"angle_deg", number(real_cell(bend.angle_rad.value / degree_rad, 1))},
+                         {"angle_sd_deg", number(real_cell(bend.angle_rad.sd / degree_rad, 1))},
+                         {"nearest_fitting", bend.nearest_fitting},
+                         {"noted", bend.noted},
+                         {"seen_turning", bend.seen_turning}});
     }
     return bends;
 }
@@ -129,7 +126,7 @@ json frame_json(const LocalFrame& frame) {
     return {{"crs", frame.crs},
             {"crs_name", frame.crs_name},
             {"scale_factor", number(real_cell(frame.scale_factor, 8))},
-            {"convergence_deg", number(real_cell(frame.convergence_rad * degrees_per_rad, 5))}};
+            {"convergence_deg", number(real_cell(frame.convergence_rad / degree_rad, 5))}};
 }
 
 json reels_json(const Lines& lines) {

@@ -8,23 +8,21 @@
 #include "grade/phrases.hpp"
 #include "grade/pipe_size.hpp"
 #include "terms/outward.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline::grade {
 
 namespace {
 
 constexpr double kSelfCleansing_m_per_s = 0.6096;
-constexpr double kGallonPerMinute_l_per_s = 3.785411784 / 60.0;
-constexpr double kFoot_m = 0.3048;
-constexpr double kInch_m = 0.0254;
-constexpr double k95 = 1.959964;
+constexpr double kGallonPerMinute_l_per_s = litres_per_us_gallon / 60.0;
 
 // Part-full flow rises with the depth up to about 0.94 of the bore.
 constexpr double kDeepestRising = 0.93;
 
 std::string speed_words(double speed_m_per_s, LengthUnit unit) {
     return job_unit_first(fmt::format("{:.2f} m/s", speed_m_per_s),
-                          fmt::format("{:.1f} ft/s", speed_m_per_s / kFoot_m), unit);
+                          fmt::format("{:.1f} ft/s", speed_m_per_s / foot_m), unit);
 }
 
 std::string design_words(Bore bore, const Channel& channel, double design_flow_m3_per_s,
@@ -38,7 +36,7 @@ std::string design_words(Bore bore, const Channel& channel, double design_flow_m
         return fmt::format(" It does not carry the design flow of {} at this fall.", flow);
     }
     const std::string deep = job_unit_first(fmt::format("{:.0f} mm", 1000.0 * *depth_m),
-                                            fmt::format("{:.1f} in", *depth_m / kInch_m), unit);
+                                            fmt::format("{:.1f} in", *depth_m / inch_m), unit);
     return fmt::format(
         " At the design flow spread evenly over the day, {}, water runs {} deep at {}; fixtures "
         "discharge in surges, which run deeper and faster.",
@@ -96,7 +94,7 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, Le
     }
     if (!run.diameter_m) return "Capacity not given: the diameter is not known.";
     if (!slope) return "Capacity not given, as the slope is withheld.";
-    const double low = slope->value - k95 * slope->sd;
+    const double low = slope->value - normal_95 * slope->sd;
     if (low <= 0.0) return "Capacity not given: the run may lie level or fall back.";
 
     const Bore bore{inside_diameter_m({*run.diameter_m, run.material})};
@@ -104,7 +102,7 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, Le
     const auto at = [&](double fall) { return manning_flow(full, {fall, kDesignRoughness}); };
     const ManningFlow middle = at(slope->value);
     const ManningFlow least = at(low);
-    const ManningFlow most = at(slope->value + k95 * slope->sd);
+    const ManningFlow most = at(slope->value + normal_95 * slope->sd);
     const char* cleans = least.velocity_m_per_s >= kSelfCleansing_m_per_s
                              ? (holds_water ? "apart from the standing water it keeps itself "
                                               "clean"
@@ -126,7 +124,7 @@ std::string capacity_words(const SiteRun& run, const Figure<Estimate>& slope, Le
                slope_words(slope->value), full_flow_words(least, middle, most, unit),
                speed_words(middle.velocity_m_per_s, unit), cleans, kDesignRoughness,
                job_unit_first(fmt::format("{:.0f} mm", 1000.0 * bore.diameter_m),
-                              fmt::format("{:.2f} in", bore.diameter_m / kInch_m), unit)) +
+                              fmt::format("{:.2f} in", bore.diameter_m / inch_m), unit)) +
            where_it_stands + at_design;
 }
 

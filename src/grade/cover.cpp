@@ -12,7 +12,6 @@ namespace sondeline::grade {
 
 namespace {
 
-constexpr double k95 = 1.959964;
 constexpr double kLowTail = 0.025;
 
 using Index = Eigen::Index;
@@ -77,7 +76,7 @@ Eigen::MatrixXd drawn_ground_m(const Analysis& analysis, const Points& points,
 }  // namespace
 
 Bounded widened(const Bounded& bounds, double sd) {
-    const double extra = k95 * sd;
+    const double extra = normal_95 * sd;
     return {bounds.value, bounds.value - std::hypot(bounds.value - bounds.lo95, extra),
             bounds.value + std::hypot(bounds.hi95 - bounds.value, extra)};
 }
@@ -124,7 +123,7 @@ std::optional<CoverRange> cover_range(const Analysis& analysis,
     std::vector<double> greatest = row_values(depth_m.colwise().maxCoeff(), 0);
     const double low_m = std::min(quantile(least, kLowTail), range.least.value);
     const double high_m = std::max(quantile(greatest, 1.0 - kLowTail), range.greatest.value);
-    const double bedding_m = k95 * kBeddingSd_m;
+    const double bedding_m = normal_95 * kBeddingSd_m;
     range.least.lo95 = std::min(
         range.least.lo95, range.least.value - std::hypot(range.least.value - low_m, bedding_m));
     range.greatest.hi95 =

@@ -8,6 +8,7 @@
 #include "grade/ground_model.hpp"
 #include "grade/phrases.hpp"
 #include "grade/row_ground.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline::grade {
 
@@ -18,7 +19,6 @@ constexpr double kSlipAbove = 3.7;
 constexpr double kEachAbove = 1.8;
 constexpr double kDifferBy = 2.5;
 constexpr double kFewestPoints = 4.0;
-constexpr double kFoot_m = 0.3048;
 constexpr double kDecimetre_m = 0.1;
 // Nobody misreads a rod or a tape by more (common practice, no source).
 constexpr double kMostFeet = 5.0;
@@ -227,7 +227,7 @@ HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>
 std::string whole_slip_words(std::string_view reading, double slip_m, double sd_m,
                              LengthUnit unit) {
     const bool metric = unit == LengthUnit::metre;
-    const double step_m = metric ? kDecimetre_m : kFoot_m;
+    const double step_m = metric ? kDecimetre_m : foot_m;
     const double steps = std::round(std::abs(slip_m) / step_m);
     if (steps < 1.0 || steps > (metric ? kMostDecimetres : kMostFeet)) return "";
     if (std::abs(std::abs(slip_m) - steps * step_m) > 2.0 * sd_m) return "";

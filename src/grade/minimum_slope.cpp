@@ -1,10 +1,11 @@
 #include "grade/minimum_slope.hpp"
 
+#include "terms/units.hpp"
+
 namespace sondeline::grade {
 
 namespace {
 
-constexpr double kInch_m = 0.0254;
 constexpr double kQuarterInchPerFoot = 0.25 / 12.0;
 constexpr double kEighthInchPerFoot = 0.125 / 12.0;
 constexpr double kSixteenthInchPerFoot = 0.0625 / 12.0;
@@ -16,7 +17,7 @@ constexpr std::string_view kNone = "none";
 
 // International Plumbing Code, Table 704.1: 2-1/2 in and smaller, 3 to 6 in, 8 in and larger.
 double ipc_minimum(double diameter_m) {
-    const double inches = diameter_m / kInch_m;
+    const double inches = diameter_m / inch_m;
     if (inches < 2.75) return kQuarterInchPerFoot;
     return inches < 7.0 ? kEighthInchPerFoot : kSixteenthInchPerFoot;
 }

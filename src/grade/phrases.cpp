@@ -6,14 +6,12 @@
 #include <fmt/format.h>
 
 #include "terms/outward.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline::grade {
 
 namespace {
 
-constexpr double kInch_m = 0.0254;
-constexpr double kFoot_m = 0.3048;
-constexpr double kGallon_l = 3.785411784;
 constexpr double kInchesPer100Feet = 1200.0;
 constexpr double kFlatter = 1.0 / 2000.0;  // "1 in 5000" says nothing to anyone
 
@@ -29,17 +27,17 @@ std::string height_words(double height_m, LengthUnit unit) {
     if (std::abs(height_m) >= large_m) return station_words(height_m, unit);
     const int decimals = std::abs(height_m) < 0.1 ? 1 : 0;
     return job_unit_first(fmt::format("{:.{}f} cm", 100.0 * height_m, decimals),
-                          fmt::format("{:.1f} in", height_m / kInch_m), unit);
+                          fmt::format("{:.1f} in", height_m / inch_m), unit);
 }
 
 std::string station_words(double station_m, LengthUnit unit) {
     return job_unit_first(fmt::format("{:.1f} m", station_m),
-                          fmt::format("{:.1f} ft", station_m / kFoot_m), unit);
+                          fmt::format("{:.1f} ft", station_m / foot_m), unit);
 }
 
 std::string volume_words(double volume_l, LengthUnit unit) {
     return job_unit_first(fmt::format("{:.1f} L", volume_l),
-                          fmt::format("{:.1f} gal", volume_l / kGallon_l), unit);
+                          fmt::format("{:.1f} gal", volume_l / litres_per_us_gallon), unit);
 }
 
 namespace {
@@ -57,7 +55,7 @@ std::string bounded_volume(const Bounded& volume_l, double per, const char* unit
 
 std::string volume_words(const Bounded& volume_l, LengthUnit unit) {
     const std::string metric = bounded_volume(volume_l, 1.0, "L");
-    const std::string other = bounded_volume(volume_l, kGallon_l, "gal");
+    const std::string other = bounded_volume(volume_l, litres_per_us_gallon, "gal");
     return unit == LengthUnit::metre ? metric + ", or " + other : other + ", or " + metric;
 }
 

@@ -5,11 +5,11 @@
 #include <cmath>
 #include <string>
 
+#include "terms/units.hpp"
+
 namespace sondeline::grade {
 
 namespace {
-
-constexpr double kInch_m = 0.0254;
 
 struct TradePipe {
     std::string_view word;  // of the material, lower case, blanks removed
@@ -49,7 +49,7 @@ std::string plain(std::string_view material) {
 const TradePipe* find(const PipeSize& size) {
     const std::string material = plain(size.material);
     for (const TradePipe& pipe : kTradePipes) {
-        const double nominal_m = pipe.nominal_in * kInch_m;
+        const double nominal_m = pipe.nominal_in * inch_m;
         if (material.find(pipe.word) != std::string::npos &&
             std::abs(size.diameter_m / nominal_m - 1.0) <= kSameSize) {
             return &pipe;
@@ -62,11 +62,11 @@ const TradePipe* find(const PipeSize& size) {
 
 double inside_diameter_m(const PipeSize& size) {
     const TradePipe* pipe = find(size);
-    return pipe != nullptr ? pipe->inside_in * kInch_m : size.diameter_m;
+    return pipe != nullptr ? pipe->inside_in * inch_m : size.diameter_m;
 }
 
 Estimate outside_diameter_m(const PipeSize& size) {
-    if (const TradePipe* pipe = find(size)) return {pipe->outside_in * kInch_m, 0.001};
+    if (const TradePipe* pipe = find(size)) return {pipe->outside_in * inch_m, 0.001};
     return {1.08 * size.diameter_m, 0.03 * size.diameter_m};
 }
 

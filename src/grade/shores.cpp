@@ -6,7 +6,6 @@ namespace sondeline::grade {
 
 namespace {
 
-constexpr double k95 = 1.959964;
 constexpr double kTail = 0.025;
 
 using Index = Eigen::Index;
@@ -21,10 +20,10 @@ Bounded bounds_of(double value_m, std::vector<double>& drawn_m) {
 
 Ends ends_of_water(const Water& water, double length_m) {
     const double to_m = water.to_m.value_or(water.from_m);
-    Ends ends{{water.from_m, std::max(0.0, water.from_m - k95 * water.from_sd_m),
-               std::min(length_m, water.from_m + k95 * water.from_sd_m)},
-              {to_m, std::max(0.0, to_m - k95 * water.to_sd_m),
-               std::min(length_m, to_m + k95 * water.to_sd_m)}};
+    Ends ends{{water.from_m, std::max(0.0, water.from_m - normal_95 * water.from_sd_m),
+               std::min(length_m, water.from_m + normal_95 * water.from_sd_m)},
+              {to_m, std::max(0.0, to_m - normal_95 * water.to_sd_m),
+               std::min(length_m, to_m + normal_95 * water.to_sd_m)}};
     if (!water.from_seen) ends.from_m.lo95 = 0.0;
     if (!water.to_seen || !water.to_m) ends.to_m.hi95 = length_m;
     return ends;

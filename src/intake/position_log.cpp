@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <fstream>
-#include <numbers>
 
 #include <fmt/format.h>
 
@@ -12,6 +11,7 @@
 #include "intake/open_dataset.hpp"
 #include "intake/position_quality.hpp"
 #include "intake/text.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -145,7 +145,7 @@ Stand stand_at(std::span<const LoggedPosition> positions, double clock_s) {
     stand.lon_deg /= weights;
     stand.lat_deg /= weights;
     double squares = 0.0;
-    const double shrink = std::cos(stand.lat_deg * std::numbers::pi / 180.0);
+    const double shrink = std::cos(stand.lat_deg * degree_rad);
     for (auto p = from; p != to; ++p) {
         squares += std::pow((p->lat_deg - stand.lat_deg) * kMetresPerDegree, 2) +
                    std::pow((p->lon_deg - stand.lon_deg) * kMetresPerDegree * shrink, 2);

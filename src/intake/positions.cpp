@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "intake/tables.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -34,7 +35,7 @@ std::optional<double> parse_degrees(std::string_view text, std::string_view posi
     if (cleaned.empty() || cleaned.front() < '0' || cleaned.front() > '9') return std::nullopt;
     const auto heading = parse_heading_rad(cleaned, decimal_comma);
     if (!heading) return std::nullopt;
-    return sign * *heading * 180.0 / std::acos(-1.0);
+    return sign * *heading / degree_rad;
 }
 
 void lacks_partner(const RowReader& row, std::string_view given, std::string_view missing) {

@@ -1,15 +1,13 @@
 #include "intake/row_reader.hpp"
 
 #include <cmath>
-#include <numbers>
 
 #include "intake/volume.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
-
-constexpr double kDegree = std::numbers::pi / 180.0;
 
 // Wider than any pipe a push camera goes into (24 in; common practice, no source): such a figure is
 // in another unit, or has a digit too many. Narrower than any that a head goes into likewise.
@@ -126,7 +124,7 @@ MaybeCell<double> RowReader::accuracy_rad(std::string_view column) const {
         if (text.ends_with(unit)) text.remove_suffix(unit.size());
     }
     const auto degrees = parse_number(text, found->decimal_comma);
-    if (degrees && *degrees > 0.0 && *degrees <= 180.0) return made(*degrees * kDegree, *found);
+    if (degrees && *degrees > 0.0 && *degrees <= 180.0) return made(*degrees * degree_rad, *found);
     reject(
         *found, "an accuracy in degrees: it must be greater than zero",
         "Give one standard deviation in degrees, or leave the cell empty; the default was used.");

@@ -4,9 +4,9 @@
 #include <optional>
 #include <string_view>
 
-namespace sondeline {
+#include "terms/units.hpp"
 
-inline constexpr double m3_per_us_gallon = 3.785411784e-3;  // exactly, NIST SP 811
+namespace sondeline {
 
 // Cubic metres of `1000 gal`, `20 L`, `3.8 m3`, `5 ft3`. A bare number is in `bare_unit`, one of
 // the same words; with none it is no volume. A US gallon is 3.785411784 L (NIST SP 811).

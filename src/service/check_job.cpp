@@ -15,6 +15,7 @@
 #include "service/slips.hpp"
 #include "service/stand_ins.hpp"
 #include "service/worth.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -98,7 +99,6 @@ std::string belly_words(const std::vector<DetectionLimit>& limits, LengthUnit un
     const auto limit = std::ranges::find_if(
         limits, [](const DetectionLimit& one) { return one.sag_m.has_value(); });
     if (limit == limits.end()) return "none would show";
-    constexpr double inch_m = 0.0254;
     const std::string sag = unit == LengthUnit::metre
                                 ? fmt::format("{:.0f} cm", 100.0 * *limit->sag_m)
                                 : fmt::format("{:.0f} in", *limit->sag_m / inch_m);

@@ -6,6 +6,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "terms/units.hpp"
+
 namespace sondeline {
 
 namespace {
@@ -20,7 +22,7 @@ Where in_levels() {
 }
 
 // A rod is read to a thousandth of a foot at best.
-constexpr double least_read_m = 0.001 * 0.3048;
+constexpr double least_read_m = 0.001 * foot_m;
 
 std::string small_length(double length_m, LengthUnit unit) {
     length_m = std::max(length_m, least_read_m);

@@ -2,17 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include <fmt/format.h>
 #include <proj.h>
 #include <proj_experimental.h>
 
+#include "terms/units.hpp"
+
 namespace sondeline {
 
 namespace {
-
-constexpr double rad_per_degree = std::numbers::pi / 180.0;
 
 struct ContextCloser {
     void operator()(PJ_CONTEXT* context) const { proj_context_destroy(context); }
@@ -127,8 +126,7 @@ std::optional<MapProjection::Distortion> MapProjection::distortion_at(MapPoint p
     const PJ_COORD at =
         proj_trans(map_from_base.get(), PJ_INV, proj_coord(point.x, point.y, 0.0, 0.0));
     if (!finite(at)) return std::nullopt;
-    const PJ_COORD at_rad =
-        proj_coord(at.lp.lam * rad_per_degree, at.lp.phi * rad_per_degree, 0.0, 0.0);
+    const PJ_COORD at_rad = proj_coord(at.lp.lam * degree_rad, at.lp.phi * degree_rad, 0.0, 0.0);
     // The same projection in metres: for systems in feet proj_factors of PROJ 9.1 gives factors
     // that are millions of times too large.
     const Pj in_metres(proj_crs_alter_cs_linear_unit(context, handles_->crs.get(), "metre", 1.0,

@@ -7,13 +7,14 @@
 #include <fmt/format.h>
 
 #include "survey/heading_looks.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
 // A heading good to 5 degrees beside a line through fixes good to 0.15 m and some metres apart.
-constexpr double along_rad = 15.0 * std::numbers::pi / 180.0;
+constexpr double along_rad = 15.0 * degree_rad;
 constexpr std::size_t fewest_fixes = 5;
 
 struct Mirror {

@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include <fmt/format.h>
 
 #include "survey/clock_course.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -14,7 +14,7 @@ namespace {
 
 // Defaults of the tables, one standard deviation.
 constexpr double default_h_sd_m = 0.15;
-constexpr double default_heading_sd_rad = 5.0 * std::numbers::pi / 180.0;
+constexpr double default_heading_sd_rad = 5.0 * degree_rad;
 constexpr double least_depth_sd_m = 0.05;
 constexpr double depth_sd_share = 0.05;
 constexpr double probe_sd_m = 0.02;

@@ -1,19 +1,19 @@
 #include "survey/site_runs.hpp"
 
 #include <algorithm>
-#include <numbers>
 
 #include <fmt/format.h>
 
 #include "survey/level_log.hpp"
 #include "survey/likely_bends.hpp"
 #include "survey/sticks.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
-constexpr double start_heading_sd_rad = 5.0 * std::numbers::pi / 180.0;
+constexpr double start_heading_sd_rad = 5.0 * degree_rad;
 constexpr double taped_sd_m = 0.005;
 constexpr double still_water_sd_m = 0.010;
 constexpr double unknown_sonde_height_m = 0.05;  // half of a 4 in pipe

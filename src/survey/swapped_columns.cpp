@@ -8,14 +8,14 @@
 #include <fmt/format.h>
 
 #include "terms/quantile.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
-constexpr double degree_rad = std::numbers::pi / 180.0;
 // What depths may have been typed in: inches, feet, metres.
-constexpr std::array typed_units_m = {0.0254, 0.3048, 1.0};
+constexpr std::array typed_units_m = {inch_m, foot_m, 1.0};
 // Depths that a sewer of a lot may have (common practice, no source).
 constexpr double least_usual_m = 0.15;
 constexpr double most_usual_m = 3.5;

@@ -7,12 +7,12 @@
 #include <fmt/format.h>
 
 #include "survey/heading_looks.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
-constexpr double degree_rad = std::numbers::pi / 180.0;
 constexpr double alike_rad = 15.0 * degree_rad;
 constexpr double telling_rad = 10.0 * degree_rad;
 constexpr std::size_t fewest_fixes = 6;

@@ -5,13 +5,14 @@
 #include <fmt/format.h>
 
 #include "terms/quantile.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
 constexpr double inches_in_a_foot = 12.0;
-constexpr double inches_in_a_metre = 1.0 / 0.0254;
+constexpr double inches_in_a_metre = 1.0 / inch_m;
 constexpr double likeness = 1.8;  // pipes of one site lie within this factor of their median depth
 constexpr std::size_t others_to_compare = 3;
 
@@ -148,7 +149,7 @@ std::optional<double> depth_over_tapes(const Run& run, const std::vector<double>
 // and on two at least: which side is wrong cannot be known. Returns those runs.
 std::vector<int> tell_against_tapes(const Job& job, std::vector<SiteFix>& fixes,
                                     Findings& findings) {
-    constexpr double feet_in_a_metre = 1.0 / 0.3048;
+    constexpr double feet_in_a_metre = 1.0 / foot_m;
     constexpr double evenness = 1.3;
     std::vector<int> runs;
     std::vector<double> ratios;

@@ -6,14 +6,13 @@
 #include "sondeline/terms.hpp"
 
 #include "terms/scan.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
-constexpr double kFoot = 0.3048;
 constexpr double kSurveyFoot = 1200.0 / 3937.0;
-constexpr double kInch = 0.0254;
 
 constexpr std::array<std::string_view, 6> kMetreWords{"m",     "metre",  "metres",
                                                       "meter", "meters", "mtr"};
@@ -93,7 +92,7 @@ std::optional<double> inches_after_feet(std::string_view text, bool decimal_comm
     if (!inches || inches->value >= 12.0) return std::nullopt;
     const std::string_view word = take_unit_word(text);
     if (!text.empty()) return std::nullopt;
-    if (!word.empty() && parse_unit_in_metres(word) != kInch) return std::nullopt;
+    if (!word.empty() && parse_unit_in_metres(word) != inch_m) return std::nullopt;
     return inches->value;
 }
 
@@ -102,7 +101,7 @@ std::optional<double> inches_after_feet(std::string_view text, bool decimal_comm
 double metres_per(LengthUnit unit) {
     switch (unit) {
         case LengthUnit::metre: return 1.0;
-        case LengthUnit::foot: return kFoot;
+        case LengthUnit::foot: return foot_m;
         case LengthUnit::us_survey_foot: return kSurveyFoot;
     }
     return 1.0;
@@ -128,13 +127,13 @@ std::optional<LengthUnit> parse_length_unit(std::string_view word) {
 std::optional<double> parse_unit_in_metres(std::string_view word) {
     if (const auto unit = parse_length_unit(word)) return metres_per(*unit);
     static constexpr std::array<std::pair<std::string_view, double>, 20> kOthers{{
-        {"in", kInch},         {"inch", kInch},        {"inches", kInch},
-        {"\"", kInch},         {"cm", 0.01},           {"centimetre", 0.01},
+        {"in", inch_m},        {"inch", inch_m},       {"inches", inch_m},
+        {"\"", inch_m},        {"cm", 0.01},           {"centimetre", 0.01},
         {"centimetres", 0.01}, {"centimeter", 0.01},   {"centimeters", 0.01},
         {"mm", 0.001},         {"millimetre", 0.001},  {"millimetres", 0.001},
         {"millimeter", 0.001}, {"millimeters", 0.001}, {"yd", 0.9144},
         {"yds", 0.9144},       {"yard", 0.9144},       {"yards", 0.9144},
-        {"ins", kInch},        {"cms", 0.01},
+        {"ins", inch_m},       {"cms", 0.01},
     }};
     const std::string bare = bare_word(word);
     for (const auto& [name, metres] : kOthers) {
@@ -158,8 +157,8 @@ std::optional<double> parse_length_m(std::string_view text, double metres_per_ba
         metres = first->value * *unit_m;
         if (!rest.empty()) {
             const auto inches = inches_after_feet(rest, decimal_comma);
-            if (!inches || *unit_m != kFoot || !first->whole) return std::nullopt;
-            metres += *inches * kInch;
+            if (!inches || *unit_m != foot_m || !first->whole) return std::nullopt;
+            metres += *inches * inch_m;
         }
     } else if (!rest.empty()) {
         return std::nullopt;

@@ -11,4 +11,10 @@ double quantile(std::vector<double> values, double share) {
     return *at;
 }
 
+double upper_median(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
 }  // namespace sondeline

@@ -9,4 +9,8 @@ namespace sondeline {
 // middle one for a half of an even number. `values` is not empty, `share` within 0 … 1.
 double quantile(std::vector<double> values, double share);
 
+// The middle one, the upper of two. Of how far figures lie from a quantile of their own, the lower
+// of two would be 0.
+double upper_median(std::vector<double> values);
+
 }  // namespace sondeline

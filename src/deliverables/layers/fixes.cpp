@@ -1,13 +1,11 @@
 #include <algorithm>
-#include <numbers>
 
 #include "deliverables/layers.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
-
-constexpr double degrees_per_rad = 180.0 / std::numbers::pi;
 
 std::vector<Column> columns() {
     using enum ColumnType;
@@ -91,7 +89,7 @@ LayerTable fixes_layer(const AsBuilt& as_built) {
         const DepthPart depth = depth_part(as_built.profiles, static_cast<int>(i));
         const bool placed = result.use != FixUse::unplaced;
         const auto degrees = [](std::optional<double> rad) {
-            return rad ? std::optional(*rad * degrees_per_rad) : std::nullopt;
+            return rad ? std::optional(*rad / degree_rad) : std::nullopt;
         };
         LayerRow row;
         row.cells = {

@@ -8,8 +8,6 @@ namespace sondeline {
 
 namespace {
 
-constexpr double k95 = 1.959964;
-
 // Value and bounds, empty where there is none.
 std::array<CellValue, 3> cells_of(const std::optional<Bounded>& figure, int decimals) {
     if (!figure) return {};
@@ -19,8 +17,8 @@ std::array<CellValue, 3> cells_of(const std::optional<Bounded>& figure, int deci
 
 std::optional<Bounded> bounded(const std::optional<Estimate>& estimate) {
     if (!estimate) return std::nullopt;
-    return Bounded{estimate->value, estimate->value - k95 * estimate->sd,
-                   estimate->value + k95 * estimate->sd};
+    return Bounded{estimate->value, estimate->value - normal_95 * estimate->sd,
+                   estimate->value + normal_95 * estimate->sd};
 }
 
 std::vector<CellValue> joined(std::vector<CellValue> cells,

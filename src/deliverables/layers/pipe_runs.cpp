@@ -1,11 +1,11 @@
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include <fmt/format.h>
 
 #include "deliverables/layers.hpp"
 #include "deliverables/placing.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -82,13 +82,12 @@ CellValue withheld_cell(const Withheld& why) {
 }
 
 std::string bend_words(const AlignedRun& run, LengthUnit unit) {
-    constexpr double degrees_per_rad = 180.0 / std::numbers::pi;
     std::string words;
     for (const Bend& bend : run.bends) {
         words += fmt::format(
             "{}at {}: {:.0f}° ± {:.0f} to the {}{}{}{}", words.empty() ? "" : "; ",
-            length_words(bend.station_m, unit, 1), std::abs(bend.angle_rad.value) * degrees_per_rad,
-            normal_95 * bend.angle_rad.sd * degrees_per_rad,
+            length_words(bend.station_m, unit, 1), std::abs(bend.angle_rad.value) / degree_rad,
+            normal_95 * bend.angle_rad.sd / degree_rad,
             bend.angle_rad.value > 0.0 ? "right" : "left",
             bend.nearest_fitting.empty() ? "" : ", nearest: ", bend.nearest_fitting,
             bend.noted          ? ", where a fitting was noted"

@@ -5,6 +5,7 @@
 
 #include "deliverables/page/html_text.hpp"
 #include "deliverables/page/sections.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -99,7 +100,7 @@ std::string slope_cell(const PageData& page, std::size_t run) {
 // Small heights in the small unit of the job's system.
 std::string small_height(const PageData& page, const CellRef& ref) {
     if (page.unit() == LengthUnit::metre) return page.figure(ref, 1, 0.01) + " cm";
-    return page.figure(ref, 1, 0.0254) + " in";
+    return page.figure(ref, 1, inch_m) + " in";
 }
 
 // What the footage would have shown; empty where it is sure of no depth.

@@ -5,15 +5,10 @@
 #include <vector>
 
 #include "footage/water/water_look.hpp"
+#include "terms/quantile.hpp"
 
 namespace sondeline {
 namespace {
-
-double median(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-}
 
 // Lean as one half of the columns shows it.
 std::optional<cv::Point2d> lean_of_half(const WallPassing& passing,
@@ -84,17 +79,17 @@ LensPlace place_of_lens(std::span<const WaterLook> looks) {
         }
     }
     if (low.size() < kFewest) return {kUsual, 0.0};
-    const double middle = median(low);
+    const double middle = upper_median(low);
     std::vector<double> apart;
     apart.reserve(low.size());
     for (const double value : low) apart.push_back(std::abs(value - middle));
-    const double spread =
-        0.5 * 1.4826 * 1.2533 * median(apart) / std::sqrt(static_cast<double>(low.size()) - 1.0);
+    const double spread = 0.5 * 1.4826 * 1.2533 * upper_median(apart) /
+                          std::sqrt(static_cast<double>(low.size()) - 1.0);
     const double sd = std::hypot(kLeastSd, kOfSpread * spread);
     const double weight = kUsual.sd * kUsual.sd / (kUsual.sd * kUsual.sd + sd * sd);
     const double seen = std::clamp(0.5 - 0.5 * middle, 0.15, 0.7);
     return {{std::lerp(kUsual.value, seen, weight), kUsual.sd * sd / std::hypot(kUsual.sd, sd)},
-            median(off)};
+            upper_median(off)};
 }
 
 }  // namespace sondeline
