@@ -18,15 +18,18 @@ constexpr std::size_t fewest_depths = 4;
 constexpr std::size_t most_depths = 8;
 // Depths that scatter more than they should about an even grade do not lie on one.
 constexpr double scatters_above = 2.5;  // χ² over its freedom
-// A pipe leaves the even grade of its depths by this before a structure (common practice, no
-// source).
-constexpr double end_of_grade_sd_m = 0.02;
+// What holds for one end alone: the pipe leaves the even grade of its depths before a structure,
+// and the locator's error is not the same all along it (set by crown_tapes).
+constexpr double end_of_grade_sd_m = 0.03;
 // What a locator's depths are off by on one site, all of them (common practice, no source).
 constexpr double locator_sd_m = 0.03;
 constexpr std::size_t fewest_here = 2;
 constexpr std::size_t fewest_others = 2;
-// In squares of standard deviations: how much better the crown explains it than the invert.
-constexpr double explains_better = 4.0;
+// In squares of standard deviations: how much better the crown explains it than the invert (set by
+// crown_tapes, so that 2 rightly taped sites of 100 are named at most).
+constexpr double explains_better = 5.5;
+// Where the other tapes lie higher than this, in bores, they may be taped to the top as well.
+constexpr double others_at_most = 0.65;
 // How far from one bore it may lie, in bores: more is another slip.
 constexpr double about_a_bore = 0.35;
 
@@ -143,6 +146,7 @@ std::optional<Estimate> crown_at(const std::vector<TapedEnd>& ends, int structur
     double bore_m = 0.0;
     for (const TapedEnd& end : ends) bore_m += here(end) ? end.bore_m : 0.0;
     bore_m /= static_cast<double>(count);
+    if (others.value > others_at_most * bore_m) return std::nullopt;
     const double as_invert = std::pow(above.value / above.sd, 2);
     const double as_crown = std::pow((above.value - bore_m) / above.sd, 2);
     if (std::abs(above.value - bore_m) > about_a_bore * bore_m) return std::nullopt;

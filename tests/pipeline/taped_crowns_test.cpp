@@ -13,7 +13,8 @@ constexpr double bore_m = 0.1;
 
 // House, tank and box, 18 m of 4 in pipe between each, level ground at 100 m, 1 % of fall; eight
 // depths on each, exact, so that the transmitter lies half a bore above the invert.
-Lines three_structures(double slip_at_tank_m, double locator_off_m = 0.0) {
+Lines three_structures(double slip_at_tank_m, double locator_off_m = 0.0,
+                       double slip_elsewhere_m = 0.0) {
     Lines lines;
     for (const char* id : {"house", "tank", "box"}) {
         AlignedStructure structure;
@@ -39,8 +40,10 @@ Lines three_structures(double slip_at_tank_m, double locator_off_m = 0.0) {
         for (double x_m = 1.0; x_m < 18.0; x_m += 2.2) {
             add(VerticalKind::sonde_depth, x_m, invert_m(x_m) - 0.5 * bore_m + locator_off_m, 0.05);
         }
-        add(VerticalKind::taped_start, 0.0, invert_m(0.0) - (r == 1 ? slip_at_tank_m : 0.0), 0.005);
-        add(VerticalKind::taped_end, 18.0, invert_m(18.0) - (r == 0 ? slip_at_tank_m : 0.0), 0.005);
+        add(VerticalKind::taped_start, 0.0,
+            invert_m(0.0) - (r == 1 ? slip_at_tank_m : slip_elsewhere_m), 0.005);
+        add(VerticalKind::taped_end, 18.0,
+            invert_m(18.0) - (r == 0 ? slip_at_tank_m : slip_elsewhere_m), 0.005);
         lines.runs.push_back(run);
     }
     return lines;
@@ -75,6 +78,13 @@ TEST(TapedCrowns, AreNotSeenInTapesThatAgreeOrAreOffByAnythingElse) {
 // A locator that reads everything a bore too deep is no fault of the tapes of one structure.
 TEST(TapedCrowns, AreNotBlamedForALocatorThatIsOffEverywhere) {
     Lines lines = three_structures(0.0, bore_m);
+    doubt_taped_crowns(LengthUnit::foot, lines);
+    EXPECT_THAT(lines.findings, IsEmpty());
+}
+
+// Tapes that all lie about a bore high do not set one structure apart from the others.
+TEST(TapedCrowns, AreNotNamedAtOneStructureWhereTheOtherTapesLieAsHigh) {
+    Lines lines = three_structures(1.35 * bore_m, 0.0, 0.7 * bore_m);
     doubt_taped_crowns(LengthUnit::foot, lines);
     EXPECT_THAT(lines.findings, IsEmpty());
 }
