@@ -23,6 +23,8 @@ constexpr double kTapeReadSd_m = 0.003;
 constexpr double kCurveSd = 0.003;
 constexpr double kMemory_m = 8.0;
 constexpr double kPiece_m = 0.5;
+// From here on a depth is off, and whoever names it is right.
+constexpr double kOffInSds = 3.0;
 
 struct Wave {
     double height_m = 0.0;
@@ -74,6 +76,7 @@ class HalfWandering {
         wanders_.next(100.0 * kMemory_m, noise);
     }
     double next(double step_m, Noise& noise) { return stays_ + wanders_.next(step_m, noise); }
+    void change(double stays) { stays_ = stays; }
 
   private:
     double stays_;
@@ -101,21 +104,25 @@ void add_depths(const Laid& laid, const made::Survey& survey, Noise& noise, Know
     HalfWandering proportion(survey.proportion_sd, noise);
     const bool two_soils = noise.uniform() < 0.5;
     const double soil_ends_m = two_soils ? laid.length_m() * noise.uniform() : laid.length_m();
-    const double other_soil = noise.normal(survey.proportion_sd);
+    const double other_soil = noise.normal(survey.proportion_sd * std::sqrt(0.5));
     const auto step_m = [&] { return survey.spacing_m * (0.5 + noise.uniform()); };
     int fix = 0;
     for (double x = 0.5 * step_m(), gap_m = x; x < laid.length_m(); gap_m = step_m(), x += gap_m) {
         StationedVertical seen = observation(VerticalKind::sonde_depth, x, laid, survey, noise);
         const double depth_m = laid.ground_m(x) - laid.invert_m(x) - *run.run.sonde_height_m;
-        const double scale = proportion.next(gap_m, noise) + (x > soil_ends_m ? other_soil : 0.0);
-        seen.row.depth_m = {depth_m * (1.0 + scale) + constant_m.next(gap_m, noise) +
-                                heavy_tailed(survey.depth_sd_m, noise),
+        if (x > soil_ends_m) proportion.change(other_soil);
+        const double scale = proportion.next(gap_m, noise);
+        const double scatter_m = heavy_tailed(survey.depth_sd_m, noise);
+        seen.row.depth_m = {depth_m * (1.0 + scale) + constant_m.next(gap_m, noise) + scatter_m,
                             survey.depth_sd_m};
         seen.row.fix = fix++;
         seen.row.source = "fix F" + std::to_string(fix);
-        if (noise.uniform() < survey.gross_share) {
+        const bool gross = noise.uniform() < survey.gross_share;
+        if (gross) {
             const double sign = noise.uniform() < 0.5 ? -1.0 : 1.0;
             seen.row.depth_m.value += sign * (0.2 + 0.3 * noise.uniform());
+        }
+        if (gross || std::abs(scatter_m) > kOffInSds * survey.depth_sd_m) {
             known.gross.push_back(seen.row.source);
         }
         add(seen, run);

@@ -6,7 +6,8 @@
 //   fixes: from half to one and a half of the spacing apart;
 //   depths: scatter with the tails of Student's distribution with 4 degrees of freedom; half of the
 //     variance that the receiver's errors share, constant and proportional, wanders with a memory
-//     of 8 m; in half of the runs the soil changes somewhere, and with it the proportional error;
+//     of 8 m; in half of the runs the soil changes somewhere, and with it what stays of the
+//     proportional error; a depth that scatters by more than three times what was stated is off;
 //   tapes: read to 3 mm (one standard deviation) and rounded to half inches;
 //   level of the camera: scatters with the same tails.
 #pragma once

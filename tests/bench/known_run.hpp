@@ -21,7 +21,7 @@ struct KnownRun {
     sondeline::Lines lines;
     std::function<double(double)> invert_m;  // at a station, as the pipe lies
     double length_m = 0.0;
-    std::vector<std::string> gross;  // sources of the depths that are off besides
+    std::vector<std::string> gross;  // sources of the depths that are off
 
     double slope() const { return (invert_m(0.0) - invert_m(length_m)) / length_m; }
 };
