@@ -14,9 +14,9 @@ namespace sondeline {
 //
 // Measured on invented sites with 4 in pipe (crown_tapes, docs/grade-figures.md): of rightly taped
 // sites 1.6 % are named at most. Of structures whose tapes are all at the top, 40 to 92 % are where
-// depths good to 5 cm or better lie 1.5 m apart, 20 to 85 % where they lie 3 m apart, and hardly any
-// where they are good to 10 cm only. One tape of two at the top is named in 5 to 18 % of the sites.
-// Where all tapes of a site are at the top, nothing is said.
+// depths good to 5 cm or better lie 1.5 m apart, 20 to 85 % where they lie 3 m apart, and hardly
+// any where they are good to 10 cm only. One tape of two at the top is named in 5 to 18 % of the
+// sites. Where all tapes of a site are at the top, nothing is said.
 void doubt_taped_crowns(LengthUnit unit, Lines& lines);
 
 }  // namespace sondeline
