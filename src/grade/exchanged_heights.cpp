@@ -263,6 +263,7 @@ std::string why_words(const Suspicion& best, const Lines& lines) {
 
 Finding finding_of(const std::vector<Suspicion>& found, const Lines& lines) {
     std::vector<std::string> pairs;
+    pairs.reserve(found.size());
     const auto id = [&](const Height& height) {
         return lines.structures[static_cast<std::size_t>(height.structure)].id.text;
     };
