@@ -13,8 +13,7 @@ constexpr std::string_view kHead =
     "# Places to look at that the picture shows by itself; no judgement of the pipe, and many are "
     "missed.\n"
     "# counter: as the picture shows it; place: of the mark, the counter made continuous.\n"
-    "# On rendered footage 42 of 49 rings lay within 0.06 m of a joint, 12 of 19 turns within 0.4 "
-    "m "
+    "# On rendered footage 42 of 49 rings lay within 0.06 m of a joint, 6 of 6 turns within 0.4 m "
     "of a fitting,\n"
     "# 7 of 7 changes of light within 0.6 m of one.\n"
     "# Look at the clip before anything is dug or told.\n";
