@@ -14,6 +14,7 @@
 #include "footage/seen_point.hpp"
 #include "footage/structure_candidate.hpp"
 #include "footage/text_bands.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -375,8 +376,8 @@ bool tells_more(const LineSearch& exchanged, const LineSearch& first) {
 }  // namespace
 
 double metres_to_the_tick(const CounterFormat& format) {
-    if (format.unit == CounterUnit::feet_and_inches) return 0.3048 / 12.0;
-    const double unit_m = format.unit == CounterUnit::metre ? 1.0 : 0.3048;
+    if (format.unit == CounterUnit::feet_and_inches) return foot_m / 12.0;
+    const double unit_m = format.unit == CounterUnit::metre ? 1.0 : foot_m;
     return unit_m * std::pow(10.0, -format.decimals);
 }
 

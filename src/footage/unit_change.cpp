@@ -5,12 +5,12 @@
 #include <fmt/format.h>
 
 #include "footage/track_findings.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
 namespace {
 
-constexpr double kFoot_m = 0.3048;
 constexpr double kFewestTicks = 100.0;
 
 bool same_length(const Zeroing& zeroing, double tick, double units_per_unit) {
@@ -32,7 +32,7 @@ std::optional<Zeroing> unit_change(const Track& track) {
             std::max(before, after) < kFewestTicks * tick) {
             continue;
         }
-        if (same_length(zeroing, tick, kFoot_m) || same_length(zeroing, tick, 1.0 / kFoot_m)) {
+        if (same_length(zeroing, tick, foot_m) || same_length(zeroing, tick, 1.0 / foot_m)) {
             return zeroing;
         }
     }
@@ -56,7 +56,7 @@ void withhold_after_unit_change(Track& track) {
             "The counter goes from {:.6g} to {:.6g} in one step: {:.6g} m and {:.6g} ft are "
             "the same length, so its unit was switched there. Nothing was read from there "
             "on.",
-            change->counter_before, change->counter_after, m, m / kFoot_m),
+            change->counter_before, change->counter_after, m, m / foot_m),
         "Cut the clip in two at this moment, or give the length by tape.", change->time_s));
 }
 

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "survey/level_words.hpp"
+#include "terms/units.hpp"
 
 namespace sondeline {
 
@@ -226,7 +227,7 @@ void assume_benchmark(LevelBook& book, const LevelOptions& options, Findings& fi
                         fmt::format("No benchmark elevation is given; {} was taken as {:.2f} m "
                                     "({:.2f} ft). Heights hold within this job only.",
                                     book.points.front(), options.assumed_elevation_m,
-                                    options.assumed_elevation_m / 0.3048),
+                                    options.assumed_elevation_m / foot_m),
                         "Give an elevation in the levels table to tie the heights."});
 }
 

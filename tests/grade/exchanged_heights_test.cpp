@@ -105,6 +105,9 @@ TEST(ExchangedHeights, AreDoubtedWhereTheDepthsHangFromTheGroundAtTheEnds) {
         EXPECT_TRUE(named(profiles)) << seed;
         EXPECT_TRUE(held(profiles, 1, site.effluent)) << seed;
         EXPECT_FALSE(made::any_finding(profiles, "A belly is suspected")) << seed;
+        const Figure<Estimate>& slope = profiles.runs[1].slope;
+        ASSERT_FALSE(slope) << seed;
+        EXPECT_EQ(slope.withheld.what_to_do.find("Compare the rod readings"), 0U) << seed;
     }
 }
 

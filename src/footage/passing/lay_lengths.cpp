@@ -6,10 +6,11 @@
 
 #include <fmt/format.h>
 
+#include "terms/units.hpp"
+
 namespace sondeline {
 
 std::vector<std::string> usual_sticks_near(double spacing_m, double share) {
-    constexpr double kFoot_m = 0.3048;
     // Clay and concrete from 2 ft on, pitch fibre 8 ft, cast iron 5 and 10 ft, plastic 10 ft and
     // up; in metres clay from 1 m on, plastic 1 to 6 m.
     constexpr std::array kFeet{2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 13.0, 14.0, 20.0};
@@ -20,7 +21,7 @@ std::vector<std::string> usual_sticks_near(double spacing_m, double share) {
     };
     std::vector<Stick> near;
     for (const double feet : kFeet) {
-        const double length_m = feet * kFoot_m;
+        const double length_m = feet * foot_m;
         near.push_back({length_m, fmt::format("{:.0f} ft ({:.2f} m)", feet, length_m)});
     }
     for (const double length_m : kMetres)
