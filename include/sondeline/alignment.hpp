@@ -47,7 +47,9 @@ struct AlignedRun {
     SiteRun run;
     Placement placement = Placement::unplaced;
     Withheld why_not_placed;   // read when nothing is drawn
-    Figure<Bounded> length_m;  // along the pipe, adjusted
+    Figure<Bounded> length_m;  // along the pipe, adjusted; of what was pushed
+    // The push did not reach the far end of the run: by its status. The pipe goes on beyond.
+    bool stops_short = false;
     double length_sd_m = 0.0;
     Estimate scale;                 // adjusted metres per counter metre of this run
     std::vector<LinePoint> points;  // start to end, at most 0.5 m apart; empty when not drawn

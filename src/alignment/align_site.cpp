@@ -8,6 +8,7 @@
 #include "alignment/swing_ties.hpp"
 #include "alignment/tell.hpp"
 #include "alignment/verdicts.hpp"
+#include "survey/push_end.hpp"
 
 namespace sondeline {
 namespace alignment {
@@ -179,8 +180,7 @@ void publish_runs(const Site& site, const Adjusted& job, Lines& lines) {
         }
         lines.runs.push_back(published_length_only(run, reel));
         lines.runs.back().why_not_placed.reason = no_fix_words(site, run.id) + ".";
-        const bool reached = run.status == RunStatus::open || run.status == RunStatus::capped;
-        if (reached && both_ends_known(run, lines)) {
+        if (!stopped_short(run.status) && both_ends_known(run, lines)) {
             draw_inferred(
                 lines.runs.back(),
                 {lines.structures[*run.from].plan->at, lines.structures[*run.to].plan->at}, site);

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "survey/push_end.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -237,6 +238,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     }
     AlignedRun out;
     out.run = site.runs[data.run];
+    out.stops_short = stopped_short(out.run.status);
     out.placement = standing.placement;
     out.why_not_placed = standing.why;
     const RunModel& model = adjusted.lone.state.runs[0];
@@ -273,6 +275,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
 AlignedRun published_length_only(const SiteRun& run, const ReelState& reel) {
     AlignedRun out;
     out.run = run;
+    out.stops_short = stopped_short(run.status);
     out.why_not_placed = {"No fix was taken on this run.",
                           "Locate the head from the surface at two places or more."};
     const ReelState told = told_by_reel(run, reel);

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "survey/push_end.hpp"
 #include "terms/quantile.hpp"
 
 namespace sondeline::alignment {
@@ -188,14 +189,7 @@ class Reader {
             out_.nodes.push_back({});
         }
         if (!run.to || run.to == run.from || !data.length_measured) return;
-        if (run.status == RunStatus::broken || run.status == RunStatus::not_entered) {
-            out_.findings.push_back(
-                {Severity::info, at_run(run.id),
-                 fmt::format("The push stopped before {}, so {} does not hold this run's end.",
-                             site_.structures[*run.to].id.text, site_.structures[*run.to].id.text),
-                 ""});
-            return;
-        }
+        if (stopped_short(run.status)) return;
         data.to_node = node_for(*run.to);
         data.port_sd_to_m = port_sd_m(site_.structures[*run.to].kind);
     }

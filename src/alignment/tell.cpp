@@ -175,9 +175,25 @@ void tell_receivers(const Site& site, const NetworkData& data, const Network& ne
     }
 }
 
+// What a push that stopped leaves unsaid. A run that was not entered has nothing measured.
+void tell_stop(const Site& site, const AlignedRun& run, Findings& findings) {
+    if (!run.stops_short || !run.length_m) return;
+    const std::string short_of =
+        run.run.to ? ", short of " + site.structures[*run.run.to].id.text : "";
+    tell_off(at_run(run.run.id),
+             fmt::format("Its status is {}: the push stopped {} from the start{}. What is said of "
+                         "this run is said of that part; the pipe beyond was not seen.",
+                         word(run.run.status), length_words(run.length_m->value, site.job_unit),
+                         short_of),
+             "Push it from the other end, or again once it is mended, and process again. If the "
+             "head did get through, write open as the status and note the break.",
+             findings);
+}
+
 void tell_placement(const Site& site, const Lines& lines, Findings& findings) {
     for (const AlignedRun& run : lines.runs) {
         const Where where = at_run(run.run.id);
+        tell_stop(site, run, findings);
         switch (run.placement) {
             case Placement::placed: break;
             case Placement::direction_from_fixes:

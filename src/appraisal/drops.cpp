@@ -40,7 +40,7 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
                             taped_at(run, VerticalKind::taped_start), graded.start_invert_m.value,
                             graded.z_reference});
         }
-        if (run.run.to == structure) {
+        if (run.run.to == structure && !run.stops_short) {
             ends.push_back({graded.id, !graded.flow_with_push,
                             taped_at(run, VerticalKind::taped_end), graded.end_invert_m.value,
                             graded.z_reference});

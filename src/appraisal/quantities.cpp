@@ -81,6 +81,8 @@ std::string condition_of(const Job& job, const Site& site, const AlignedRun& ali
             add(word(note.category));
         }
     }
+    const bool at_end = stretch_m.second >= aligned.length_m->value;
+    if (aligned.stops_short && at_end) add("the push stopped here, pipe beyond not measured");
     return words.empty() ? "no defect noted" : words;
 }
 
@@ -169,8 +171,9 @@ std::vector<Quantity> take_quantities(const Site& site, const Job& job, const Li
             row.run = aligned.run.id;
             row.from_id = k == 0 ? end_name(site, aligned.run.from, "start")
                                  : station_name(from_m, site.job_unit);
-            row.to_id = k + 2 == cuts.size() ? end_name(site, aligned.run.to, "blind end")
-                                             : station_name(to_m, site.job_unit);
+            row.to_id = k + 2 == cuts.size() && !aligned.stops_short
+                            ? end_name(site, aligned.run.to, "blind end")
+                            : station_name(to_m, site.job_unit);
             row.kind = aligned.run.kind;
             row.status = aligned.run.status;
             row.diameter_m = aligned.run.diameter_m;

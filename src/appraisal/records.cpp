@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "alignment/phrases.hpp"
 #include "appraisal/parts.hpp"
 #include "grade/phrases.hpp"
 #include "terms/outward.hpp"
@@ -80,6 +81,20 @@ const SiteRun* in_doubt(const RecordClaim& claim, const Job& job, const Site& si
         return !one.kind_doubt.empty() || (one.kind == RunKind::other && !is_said(one));
     });
     return run == site.runs.end() ? nullptr : &*run;
+}
+
+// Runs whose push stopped before their far end: what was found of a length is then the least there
+// is, and of a depth or a slope a part.
+std::vector<std::string> stopped_short(const RecordClaim& claim, const Evidence& evidence) {
+    std::vector<std::string> names;
+    if (claim.item == RecordItem::number_of_laterals || claim.item == RecordItem::tank_capacity) {
+        return names;
+    }
+    for (const std::size_t i : runs_of(claim, evidence.site)) {
+        const AlignedRun& run = evidence.lines.runs[i];
+        if (run.stops_short) names.push_back(run.run.id.text);
+    }
+    return names;
 }
 
 // Lengths add; their bounds add too, because runs of one reel share its error.
@@ -169,6 +184,10 @@ Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {
     return summed_length(evidence, indices);
 }
 
+bool is_length(RecordItem item) {
+    return item == RecordItem::run_length || item == RecordItem::total_trench_length;
+}
+
 // Short or long only when the whole interval of the measurement lies beyond the claim and what it
 // may have been rounded by.
 RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
@@ -183,8 +202,12 @@ RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
                                                    : RecordVerdict::agrees;
 }
 
-bool is_length(RecordItem item) {
-    return item == RecordItem::run_length || item == RecordItem::total_trench_length;
+// Of a pipe seen in part, only a length that is too long already is told of.
+RecordVerdict verdict_in_part(const RecordClaim& claim, const Bounded& measured) {
+    const RecordVerdict verdict = verdict_of(claim, measured);
+    const bool stands =
+        is_length(claim.item) ? verdict == RecordVerdict::longer : verdict == RecordVerdict::agrees;
+    return stands ? verdict : RecordVerdict::cannot_tell;
 }
 
 bool disagrees(RecordVerdict verdict) {
@@ -261,6 +284,16 @@ std::string claim_words(const RecordClaim& claim) {
     return fmt::format("{} says {}{} {}", paper, word(claim.item), of, claim.as_written);
 }
 
+std::string words_in_part(const RecordCheck& check, const std::vector<std::string>& stopped,
+                          LengthUnit unit) {
+    return fmt::format(
+        "{}; {} was found, but the push of {} stopped short: {}.", claim_words(check.claim),
+        figure_words(check.claim, *check.measured, unit), alignment::list_words(stopped),
+        check.verdict == RecordVerdict::cannot_tell
+            ? "what lies beyond was not seen, so that nothing is said of more or less"
+            : "with what lies beyond it is more");
+}
+
 std::string check_words(const RecordCheck& check, LengthUnit unit) {
     const std::string claim = claim_words(check.claim);
     if (check.verdict == RecordVerdict::not_found) {
@@ -308,21 +341,29 @@ std::string check_words(const RecordCheck& check, LengthUnit unit) {
 
 std::vector<RecordCheck> check_records(const Job& job, const Site& site, const Lines& lines,
                                        const Profiles& profiles) {
+    const Evidence evidence{job, site, lines, profiles};
     std::vector<RecordCheck> checks;
     for (const RecordClaim& claim : job.records) {
         RecordCheck check;
         check.claim = claim;
-        check.measured = measure(claim, {job, site, lines, profiles});
+        check.measured = measure(claim, evidence);
         if (check.measured) {
             check.difference = check.measured->value - claim.value;
-            check.verdict = verdict_of(claim, *check.measured);
+            check.verdict = stopped_short(claim, evidence).empty()
+                                ? verdict_of(claim, *check.measured)
+                                : verdict_in_part(claim, *check.measured);
         } else if (check.measured.withheld.reason.empty()) {
             check.verdict = RecordVerdict::not_found;
         }
         checks.push_back(std::move(check));
     }
     doubt_units(checks);
-    for (RecordCheck& check : checks) check.words = check_words(check, site.job_unit);
+    for (RecordCheck& check : checks) {
+        const std::vector<std::string> stopped = stopped_short(check.claim, evidence);
+        const bool in_part = !stopped.empty() && check.measured && check.likelier_unit.empty();
+        check.words = in_part ? words_in_part(check, stopped, site.job_unit)
+                              : check_words(check, site.job_unit);
+    }
     return checks;
 }
 

@@ -12,6 +12,11 @@ std::string structure_name(const Site& site, const std::optional<int>& index) {
     return index ? site.structures[static_cast<std::size_t>(*index)].id.text : std::string{};
 }
 
+// Empty: a blind end.
+std::string far_end(const Site& site, const AlignedRun& aligned) {
+    return aligned.stops_short ? "stopped" : structure_name(site, aligned.run.to);
+}
+
 std::string slope_words(const GradedRun& graded) {
     if (!graded.slope) return "withheld";
     return fmt::format("{:.2f} % ± {:.2f}", 100.0 * graded.slope->value,
@@ -30,7 +35,7 @@ RunOutcome run_outcome(const Site& site, const AlignedRun& aligned, const Graded
     RunOutcome run;
     run.id = aligned.run.id;
     run.from = structure_name(site, aligned.run.from);
-    run.to = structure_name(site, aligned.run.to);
+    run.to = far_end(site, aligned);
     if (aligned.length_m) {
         run.length_m = aligned.length_m->value;
         run.length_lo95_m = aligned.length_m->lo95;

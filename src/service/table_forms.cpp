@@ -87,8 +87,9 @@ Form runs_form(LengthUnit unit) {
              "PVC perforated", "2.3", metric ? "0.86" : "34", "", "95", ""},
             "One row for each pipe pushed. Several clips of one run: names with ; between. kind: "
             "building sewer, effluent line, lateral, trench, other. from, to: structures; an empty "
-            "to is a blind end. status: open, capped, broken, not entered. counter at start: what "
-            "the picture showed with the lens at the structure."};
+            "to is a blind end. status: open, capped, broken (the head could not pass; pushed "
+            "through a break is open, with a note), not entered. counter at start: what the "
+            "picture showed with the lens at the structure."};
 }
 
 }  // namespace

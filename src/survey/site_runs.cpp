@@ -6,6 +6,7 @@
 
 #include "survey/level_log.hpp"
 #include "survey/likely_bends.hpp"
+#include "survey/push_end.hpp"
 #include "survey/sticks.hpp"
 #include "terms/units.hpp"
 
@@ -48,8 +49,25 @@ void add_depths(const RunInputs& inputs, int run, std::vector<VerticalObservatio
     }
 }
 
+void tell_tape_beyond(const RunInputs& inputs, const Run& run, const SiteRun& site,
+                      Findings& findings) {
+    const std::string there =
+        site.to ? inputs.structures[static_cast<std::size_t>(*site.to)].id.text : "the far end";
+    Where where = where_is(run.source);
+    where.run = run.id.text;
+    where.column = "end invert depth";
+    findings.push_back(
+        {Severity::caution, where,
+         fmt::format("The status says that the push stopped before {}. The invert taped there says "
+                     "nothing of the pipe where the push stopped, and was not used.",
+                     there),
+         fmt::format("If the head went all the way to {}, write open as the status and note the "
+                     "break.",
+                     there)});
+}
+
 void add_taped(const RunInputs& inputs, const Run& run, const SiteRun& site,
-               std::vector<VerticalObservation>& rows) {
+               std::vector<VerticalObservation>& rows, Findings& findings) {
     const auto name = [&](const std::optional<int>& index) {
         return index ? "taped at " + inputs.structures[static_cast<std::size_t>(*index)].id.text
                      : std::string("taped at the end");
@@ -63,7 +81,9 @@ void add_taped(const RunInputs& inputs, const Run& run, const SiteRun& site,
                         -1,
                         name(site.from)});
     }
-    if (run.end_invert_depth_m && site.counter_length_m) {
+    if (run.end_invert_depth_m && stopped_short(run.status)) {
+        tell_tape_beyond(inputs, run, site, findings);
+    } else if (run.end_invert_depth_m && site.counter_length_m) {
         rows.push_back({VerticalKind::taped_end,
                         *site.counter_length_m,
                         0.0,
@@ -189,7 +209,7 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
         site.start_heading_sd_rad = start_heading_sd_rad;
     }
     add_depths(inputs, static_cast<int>(index), site.vertical);
-    add_taped(inputs, run, site, site.vertical);
+    add_taped(inputs, run, site, site.vertical, findings);
     add_noted(inputs, index, site);
     add_seen_water(reel, site);
     site.looked_along = looked_along(reel);

@@ -65,10 +65,7 @@ TEST(SiteData, LetsAStructureHoldTheEndOfARunOnlyWhenThePushReachedIt) {
     job.site.runs[0].to = job.structure("box", StructureKind::junction, PlanPoint{0.0, 20.0});
     EXPECT_TRUE(observed_on(job.site).runs.at(0).to_node.has_value());
     job.site.runs[0].status = RunStatus::broken;
-    const NetworkData data = observed_on(job.site);
-    EXPECT_FALSE(data.runs.at(0).to_node.has_value());
-    ASSERT_EQ(data.findings.size(), 1U);
-    EXPECT_NE(data.findings[0].what.find("stopped before box"), std::string::npos);
+    EXPECT_FALSE(observed_on(job.site).runs.at(0).to_node.has_value());
 }
 
 TEST(SiteData, TakesRunsWithoutAFixForNoneOfTheAdjustment) {

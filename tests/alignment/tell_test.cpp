@@ -183,5 +183,18 @@ TEST(TellReceivers, WarnsThatTheWholeMapMayLieOffWithTheOnlyReceiver) {
     EXPECT_TRUE(says(findings, "may lie 2.45 m off"));
 }
 
+TEST(TellPlacement, SaysHowFarAPushWentThatStoppedShort) {
+    Judged judged;
+    judged.lines.runs[0].length_m = figure(Bounded{12.0, 11.9, 12.1});
+    EXPECT_TRUE(judged.of_placement().empty());
+    judged.lines.runs[0].run.status = RunStatus::broken;
+    judged.lines.runs[0].stops_short = true;
+    EXPECT_TRUE(says(judged.of_placement(), "the push stopped 12.00 m from the start."));
+    judged.lines.runs[0].run.to = 0;
+    EXPECT_TRUE(says(judged.of_placement(), "12.00 m from the start, short of tank."));
+    judged.lines.runs[0].length_m = withheld<Bounded>("No counter was read.", "Film it.");
+    EXPECT_FALSE(says(judged.of_placement(), "the push stopped"));
+}
+
 }  // namespace
 }  // namespace sondeline::alignment

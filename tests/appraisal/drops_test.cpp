@@ -115,5 +115,14 @@ TEST(Drops, AreLeftOutWhereAnInvertIsNotKnownOrMeansSomethingElse) {
     EXPECT_THAT(box.drops(), IsEmpty());
 }
 
+TEST(Drops, AreLeftOutWhereThePushDidNotReachTheStructure) {
+    Box box;
+    box.pipe("EL", true, 0.70, {});
+    box.pipe("L1", false, 0.75, {});
+    EXPECT_THAT(box.drops(), SizeIs(1));
+    box.lines.runs[0].stops_short = true;
+    EXPECT_THAT(box.drops(), IsEmpty());
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -93,5 +93,18 @@ TEST(Quantities, DigNothingWhereTheDepthIsNotKnown) {
     EXPECT_EQ(appraisal.quantities[0].depth_band, "not measured");
 }
 
+TEST(Quantities, EndWhereThePushStoppedAndSayThatThePipeGoesOn) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    Stretch stretch;
+    stretch.to_m = 7.3;
+    lateral.profiles.runs[0].stretches = {stretch};
+    lateral.lines.runs[0].stops_short = true;
+    const std::vector<Quantity> rows = lateral.appraised().quantities;
+    ASSERT_EQ(rows.size(), 2U);
+    EXPECT_EQ(rows[0].condition, "no defect noted");
+    EXPECT_EQ(rows[1].condition, "the push stopped here, pipe beyond not measured");
+    EXPECT_EQ(rows[1].to_id, "62.3 ft");  // 19 m / 0.3048
+}
+
 }  // namespace
 }  // namespace sondeline

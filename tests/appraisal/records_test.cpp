@@ -174,5 +174,29 @@ TEST(Records, CountOnWhereARunIsSaidToBeOfAnotherKind) {
     EXPECT_EQ(lateral.check(RecordItem::number_of_laterals, 1.0).verdict, RecordVerdict::agrees);
 }
 
+// What lies beyond a break was not seen: the pipe may be as long as the paper says.
+TEST(Records, OfAPipeSeenInPartAreNeverFoundShortOrRight) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.lines.runs[0].stops_short = true;
+    for (const double claimed_m : {19.0, 40.0}) {
+        const RecordCheck check = lateral.check(RecordItem::total_trench_length, claimed_m);
+        EXPECT_EQ(check.verdict, RecordVerdict::cannot_tell);
+        EXPECT_NE(check.words.find("the push of L1 stopped short"), std::string::npos)
+            << check.words;
+        EXPECT_NE(check.words.find("nothing is said of more or less"), std::string::npos);
+    }
+    const RecordCheck check = lateral.check(RecordItem::run_length, 15.0);
+    EXPECT_EQ(check.verdict, RecordVerdict::longer);
+    EXPECT_NE(check.words.find("with what lies beyond it is more"), std::string::npos);
+}
+
+TEST(Records, CountAPipeSeenInPart) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.lines.runs[0].stops_short = true;
+    const RecordCheck check = lateral.check(RecordItem::number_of_laterals, 1.0);
+    EXPECT_EQ(check.verdict, RecordVerdict::agrees);
+    EXPECT_EQ(check.words.find("stopped short"), std::string::npos) << check.words;
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -7,20 +7,33 @@
 namespace sondeline {
 namespace {
 
-// One run of a job in feet, with these bends.
-std::string words_of(const std::vector<Bend>& bends) {
+// A text of the only row of a job in feet.
+std::string text_of_run(const AlignedRun& run, const char* column) {
     Job job;
     job.runs.emplace_back().id.text = "L1";
     Site site;
     site.runs.emplace_back().id.text = "L1";
     Lines lines;
-    lines.runs.emplace_back().run = site.runs[0];
-    lines.runs[0].bends = bends;
+    lines.runs.push_back(run);
+    lines.runs[0].run = site.runs[0];
     Profiles profiles;
     profiles.runs.emplace_back();
     const AsBuilt as_built{job, {}, {}, site, lines, profiles, {}, {}, "0"};
     const LayerTable table = pipe_runs_layer(as_built);
-    return text_in(table, table.rows.at(0), "bends");
+    return text_in(table, table.rows.at(0), column);
+}
+
+std::string words_of(const std::vector<Bend>& bends) {
+    AlignedRun run;
+    run.bends = bends;
+    return text_of_run(run, "bends");
+}
+
+TEST(PipeRunsLayer, SaysWhetherThePushReachedTheEnd) {
+    AlignedRun run;
+    EXPECT_EQ(text_of_run(run, "reached_end"), "yes");
+    run.stops_short = true;
+    EXPECT_EQ(text_of_run(run, "reached_end"), "no");
 }
 
 TEST(PipeRunsLayer, SaysOfEveryBendWhereItIsHowFarItTurnsAndWhatStandsForIt) {

@@ -145,5 +145,15 @@ TEST_F(SpoiledSite, TellsOfAClockThatIsAnHourOffOnceAndOfEachFixOnce) {
     EXPECT_EQ(saying(outcome, "Fix F9 has no place"), 1);
 }
 
+TEST_F(SpoiledSite, CallsNoPaperWrongByAPipeThatCouldNotBePushedToItsEnd) {
+    EXPECT_EQ(saying(process(), "only 120 ft"), 1);
+    change("runs.csv", "box,,open,4,PVC perforated,,\"2' 10.5\"",
+           "box,,broken,4,PVC perforated,,\"2' 10.5\"");
+    const Outcome outcome = process();
+    EXPECT_EQ(saying(outcome, "only 120 ft"), 0);
+    EXPECT_EQ(saying(outcome, "the push stopped 52.5 ft from the start"), 1);
+    EXPECT_EQ(outcome.runs[3].to, "stopped");
+}
+
 }  // namespace
 }  // namespace sondeline

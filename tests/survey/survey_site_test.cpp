@@ -219,5 +219,21 @@ TEST(SurveySite, DoesNotMixHeightsOfTwoDatums) {
     EXPECT_TRUE(site.structures[0].ground_m.has_value());
 }
 
+TEST(SurveySite, UsesNoTapeAtAStructureThatThePushDidNotReach) {
+    Job job = one_run_job();
+    job.runs[0].end_invert_depth_m = Cell<double>{0.7, {}};
+    const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
+    const auto has_tape = [](const Site& site) {
+        return std::ranges::any_of(site.runs[0].vertical, [](const VerticalObservation& row) {
+            return row.kind == VerticalKind::taped_end;
+        });
+    };
+    EXPECT_TRUE(has_tape(survey_site(job, tracks)));
+    job.runs[0].status = RunStatus::broken;
+    const Site site = survey_site(job, tracks);
+    EXPECT_FALSE(has_tape(site));
+    EXPECT_NE(made::told_of(site, "The invert taped there"), "");
+}
+
 }  // namespace
 }  // namespace sondeline

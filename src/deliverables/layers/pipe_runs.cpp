@@ -19,6 +19,8 @@ std::vector<Column> columns() {
         {"from_id", text, "Structure the head was pushed from"},
         {"to_id", text, "Structure at the far end; empty: blind end"},
         {"status", text, "Open, capped, broken or not entered"},
+        {"reached_end", text,
+         "Whether the push went to the far end; no: the figures are of the part pushed"},
         {"placement", text, "How the line is held on the map"},
         {"diameter_mm", real, "Inside or nominal diameter, mm"},
         {"material", text, "Pipe material as noted"},
@@ -203,6 +205,7 @@ LayerTable pipe_runs_layer(const AsBuilt& as_built) {
                      text_cell(structure_id(as_built.site, run.from)),
                      text_cell(structure_id(as_built.site, run.to)),
                      text_cell(word(run.status)),
+                     text_cell(aligned.stops_short ? "no" : "yes"),
                      text_cell(word(aligned.placement)),
                      real_cell(diameter_m ? std::optional(*diameter_m * 1000.0) : std::nullopt, 1),
                      text_cell(run.material)};

@@ -20,7 +20,11 @@ std::string reason(const PageData& page, const CellRef& why) {
 std::string ends(const PageData& page, std::size_t run) {
     const std::string from = page.words({"pipe_runs", run, "from_id"});
     const std::string to = page.words({"pipe_runs", run, "to_id"});
-    return fmt::format("{} to {}", from.empty() ? "?" : from, to.empty() ? "blind end" : to);
+    const std::string start = from.empty() ? "?" : from;
+    if (page.text({"pipe_runs", run, "reached_end"}) == "no") {
+        return fmt::format("{} towards {}, stopped short", start, to.empty() ? "its end" : to);
+    }
+    return fmt::format("{} to {}", start, to.empty() ? "blind end" : to);
 }
 
 std::string length_cell(const PageData& page, std::size_t run) {
