@@ -48,7 +48,7 @@ struct AlignedRun {
     Placement placement = Placement::unplaced;
     Withheld why_not_placed;   // read when nothing is drawn
     Figure<Bounded> length_m;  // along the pipe, adjusted; of what was pushed
-    // The push did not reach the far end of the run: by its status. The pipe goes on beyond.
+    // The push did not reach the far end of the run, as SiteRun says or its fixes show.
     bool stops_short = false;
     double length_sd_m = 0.0;
     Estimate scale;                 // adjusted metres per counter metre of this run

@@ -186,6 +186,9 @@ struct SiteRun {
     std::string reel;
     // Counter metres from the start structure to the furthest reading, before any reel scale.
     Figure<double> counter_length_m;
+    // The push or its footage ends before the pipe does: all that is measured is of the part
+    // pushed, and `to` lies somewhere beyond.
+    bool stops_short = false;
     double tick_m = 0.03048;  // one step of the counter
     // Pipe metres per counter metre by the joints seen and the typed length of the sticks.
     std::optional<Estimate> scale_by_sticks;

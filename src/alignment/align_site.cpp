@@ -8,7 +8,6 @@
 #include "alignment/swing_ties.hpp"
 #include "alignment/tell.hpp"
 #include "alignment/verdicts.hpp"
-#include "survey/push_end.hpp"
 
 namespace sondeline {
 namespace alignment {
@@ -180,7 +179,7 @@ void publish_runs(const Site& site, const Adjusted& job, Lines& lines) {
         }
         lines.runs.push_back(published_length_only(run, reel));
         lines.runs.back().why_not_placed.reason = no_fix_words(site, run.id) + ".";
-        if (!stopped_short(run.status) && both_ends_known(run, lines)) {
+        if (!run.stops_short && both_ends_known(run, lines)) {
             draw_inferred(
                 lines.runs.back(),
                 {lines.structures[*run.from].plan->at, lines.structures[*run.to].plan->at}, site);

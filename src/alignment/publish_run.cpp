@@ -8,7 +8,6 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
-#include "survey/push_end.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -238,7 +237,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     }
     AlignedRun out;
     out.run = site.runs[data.run];
-    out.stops_short = stopped_short(out.run.status);
+    out.stops_short = out.run.stops_short;
     out.placement = standing.placement;
     out.why_not_placed = standing.why;
     const RunModel& model = adjusted.lone.state.runs[0];
@@ -275,7 +274,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
 AlignedRun published_length_only(const SiteRun& run, const ReelState& reel) {
     AlignedRun out;
     out.run = run;
-    out.stops_short = stopped_short(run.status);
+    out.stops_short = run.stops_short;
     out.why_not_placed = {"No fix was taken on this run.",
                           "Locate the head from the surface at two places or more."};
     const ReelState told = told_by_reel(run, reel);

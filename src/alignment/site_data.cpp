@@ -7,7 +7,6 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
-#include "survey/push_end.hpp"
 #include "terms/quantile.hpp"
 
 namespace sondeline::alignment {
@@ -189,7 +188,7 @@ class Reader {
             out_.nodes.push_back({});
         }
         if (!run.to || run.to == run.from || !data.length_measured) return;
-        if (stopped_short(run.status)) return;
+        if (run.stops_short) return;
         data.to_node = node_for(*run.to);
         data.port_sd_to_m = port_sd_m(site_.structures[*run.to].kind);
     }

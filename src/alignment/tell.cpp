@@ -10,6 +10,7 @@
 #include "alignment/phrases.hpp"
 #include "alignment/placement.hpp"
 #include "alignment/publish_run.hpp"
+#include "survey/push_end.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -177,7 +178,7 @@ void tell_receivers(const Site& site, const NetworkData& data, const Network& ne
 
 // What a push that stopped leaves unsaid. A run that was not entered has nothing measured.
 void tell_stop(const Site& site, const AlignedRun& run, Findings& findings) {
-    if (!run.stops_short || !run.length_m) return;
+    if (!stopped_short(run.run.status) || !run.length_m) return;
     const std::string short_of =
         run.run.to ? ", short of " + site.structures[*run.run.to].id.text : "";
     tell_off(at_run(run.run.id),

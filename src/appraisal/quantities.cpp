@@ -82,7 +82,7 @@ std::string condition_of(const Job& job, const Site& site, const AlignedRun& ali
         }
     }
     const bool at_end = stretch_m.second >= aligned.length_m->value;
-    if (aligned.stops_short && at_end) add("the push stopped here, pipe beyond not measured");
+    if (aligned.stops_short && at_end) add("not measured to its far end");
     return words.empty() ? "no defect noted" : words;
 }
 

@@ -58,11 +58,10 @@ void tell_tape_beyond(const RunInputs& inputs, const Run& run, const SiteRun& si
     where.column = "end invert depth";
     findings.push_back(
         {Severity::caution, where,
-         fmt::format("The status says that the push stopped before {}. The invert taped there says "
-                     "nothing of the pipe where the push stopped, and was not used.",
+         fmt::format("The push is said to stop before {}, so that the invert taped there says "
+                     "nothing of the pipe where it stopped. It was not used.",
                      there),
-         fmt::format("If the head went all the way to {}, write open as the status and note the "
-                     "break.",
+         fmt::format("If the head went all the way to {}, correct what says that it did not.",
                      there)});
 }
 
@@ -81,7 +80,7 @@ void add_taped(const RunInputs& inputs, const Run& run, const SiteRun& site,
                         -1,
                         name(site.from)});
     }
-    if (run.end_invert_depth_m && stopped_short(run.status)) {
+    if (run.end_invert_depth_m && site.stops_short) {
         tell_tape_beyond(inputs, run, site, findings);
     } else if (run.end_invert_depth_m && site.counter_length_m) {
         rows.push_back({VerticalKind::taped_end,
@@ -201,6 +200,8 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     site.counter_length_m = reel.length_m;
     if (reel.track != nullptr) site.tick_m = reel.track->tick * reel.metres_per_count.value_or(1.0);
     site.scale_by_sticks = scale_by_sticks(run, reel, inputs.unit, findings);
+    site.stops_short = stopped_short(run.status) ||
+                       footage_ends_short(inputs.job, run, reel, inputs.unit, findings);
     site.start_assumed = reel.start_assumed;
     site.start_doubt_m = reel.start_doubt_m;
     if (run.start_heading_rad && inputs.frame.grid_from_job_rad) {

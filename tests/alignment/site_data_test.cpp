@@ -64,7 +64,7 @@ TEST(SiteData, LetsAStructureHoldTheEndOfARunOnlyWhenThePushReachedIt) {
     SmallSite job = one_run();
     job.site.runs[0].to = job.structure("box", StructureKind::junction, PlanPoint{0.0, 20.0});
     EXPECT_TRUE(observed_on(job.site).runs.at(0).to_node.has_value());
-    job.site.runs[0].status = RunStatus::broken;
+    job.site.runs[0].stops_short = true;
     EXPECT_FALSE(observed_on(job.site).runs.at(0).to_node.has_value());
 }
 

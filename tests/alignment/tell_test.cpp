@@ -188,7 +188,6 @@ TEST(TellPlacement, SaysHowFarAPushWentThatStoppedShort) {
     judged.lines.runs[0].length_m = figure(Bounded{12.0, 11.9, 12.1});
     EXPECT_TRUE(judged.of_placement().empty());
     judged.lines.runs[0].run.status = RunStatus::broken;
-    judged.lines.runs[0].stops_short = true;
     EXPECT_TRUE(says(judged.of_placement(), "the push stopped 12.00 m from the start."));
     judged.lines.runs[0].run.to = 0;
     EXPECT_TRUE(says(judged.of_placement(), "12.00 m from the start, short of tank."));

@@ -102,7 +102,7 @@ TEST(Quantities, EndWhereThePushStoppedAndSayThatThePipeGoesOn) {
     const std::vector<Quantity> rows = lateral.appraised().quantities;
     ASSERT_EQ(rows.size(), 2U);
     EXPECT_EQ(rows[0].condition, "no defect noted");
-    EXPECT_EQ(rows[1].condition, "the push stopped here, pipe beyond not measured");
+    EXPECT_EQ(rows[1].condition, "not measured to its far end");
     EXPECT_EQ(rows[1].to_id, "62.3 ft");  // 19 m / 0.3048
 }
 

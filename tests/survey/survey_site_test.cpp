@@ -232,7 +232,7 @@ TEST(SurveySite, UsesNoTapeAtAStructureThatThePushDidNotReach) {
     job.runs[0].status = RunStatus::broken;
     const Site site = survey_site(job, tracks);
     EXPECT_FALSE(has_tape(site));
-    EXPECT_NE(made::told_of(site, "The invert taped there"), "");
+    EXPECT_NE(made::told_of(site, "the invert taped there"), "");
 }
 
 }  // namespace
