@@ -7,6 +7,7 @@
 #include "alignment/rejection.hpp"
 #include "alignment/swing_ties.hpp"
 #include "alignment/tell.hpp"
+#include "alignment/unreached_ends.hpp"
 #include "alignment/verdicts.hpp"
 
 namespace sondeline {
@@ -38,6 +39,7 @@ void adjust(const Site& site, Adjusted& out) {
     settle_sides(site, out.data);
     out.network = adjust_network(out.data);
     leave_out_doubted_positions(site, out.data, out.network);
+    leave_out_unreached_ends(site, out.data, out.network);
     orient_reading_errors(out.network, out.data);
     out.accuracies = judged_accuracies(out.network);
     if (use_accuracies(out.accuracies, out.data)) {

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "alignment/unreached_ends.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -85,6 +86,15 @@ struct Culprit {
     double gain = 0.0;
 };
 
+// A single run that ends elsewhere explains as much: that is told of the run (unreached_ends.hpp).
+bool one_end_explains(const Network& network, const NetworkData& data, const Culprit& found) {
+    for (std::size_t r = 0; r < data.runs.size(); ++r) {
+        if (data.runs[r].to_node != static_cast<int>(found.node)) continue;
+        if (gain_without_end(data, network, r) > found.gain - more_than_others) return true;
+    }
+    return false;
+}
+
 // The structure without which the rest agrees best, if no other does nearly as well.
 std::optional<Culprit> culprit(const NetworkData& data, const Network& network) {
     const double cost = mixture_cost(network);
@@ -102,7 +112,7 @@ std::optional<Culprit> culprit(const NetworkData& data, const Network& network) 
         }
     }
     if (best.gain < explains || best.gain < second + more_than_others ||
-        !suffers(network, data, best.node)) {
+        !suffers(network, data, best.node) || one_end_explains(network, data, best)) {
         return std::nullopt;
     }
     return best;

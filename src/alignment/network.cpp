@@ -43,10 +43,6 @@ bool reads_shared(const RunData& data, int i) {
     return data.to_node || i < 2 || i > 3;
 }
 
-double joint_score(const Network& network) {
-    return score_of(network.problem, network.state, {.fixes = FixLoss::mixture});
-}
-
 std::size_t rejected_now(const RunData& data, const RunLine& line) {
     std::size_t count = 0;
     for (const PositionDatum& datum : data.positions) {
@@ -172,6 +168,10 @@ void reconsider_bends(const NetworkData& data, Network& network) {
 
 void finish_plain(Network& network) {
     solve(network.problem, network.state, {.fixes = FixLoss::plain}, final_limits);
+}
+
+double joint_score(const Network& network) {
+    return score_of(network.problem, network.state, {.fixes = FixLoss::mixture});
 }
 
 double mixture_cost(const Network& network) {

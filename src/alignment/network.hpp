@@ -30,6 +30,9 @@ void finish_plain(Network& network);
 // Cost under the mixture: what rival hypotheses about the same observations are compared by.
 double mixture_cost(const Network& network);
 
+// The same with what each run's bends have to pay for (score.hpp).
+double joint_score(const Network& network);
+
 // The problem of one run alone: what all others and the survey say of its shared unknowns
 // stands as a normal distribution, taken from the normal matrix without that run.
 struct LoneRun {

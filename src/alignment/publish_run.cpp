@@ -213,6 +213,15 @@ AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size
 
 namespace {
 
+// A tape in a structure where the run does not end says nothing of it.
+void end_short(const RunData& data, AlignedRun& out) {
+    out.stops_short = out.run.stops_short || data.ends_elsewhere;
+    if (!data.ends_elsewhere) return;
+    std::erase_if(out.run.vertical, [](const VerticalObservation& row) {
+        return row.kind == VerticalKind::taped_end;
+    });
+}
+
 // Positions that do not place a run do not tell its length either.
 AlignedRun published_undrawn(const Site& site, const RunData& data, const AdjustedRun& adjusted,
                              const Standing& standing, const ReelState& reel) {
@@ -237,7 +246,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     }
     AlignedRun out;
     out.run = site.runs[data.run];
-    out.stops_short = out.run.stops_short;
+    end_short(data, out);
     out.placement = standing.placement;
     out.why_not_placed = standing.why;
     const RunModel& model = adjusted.lone.state.runs[0];

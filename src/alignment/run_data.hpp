@@ -59,6 +59,7 @@ struct RunData {
     double plan_factor = 1.0;
     double port_sd_from_m = 0.05;
     double port_sd_to_m = 0.05;
+    bool ends_elsewhere = false;  // than at the structure it was said to reach
     std::optional<StartHeading> start_heading;
     std::optional<StickScale> sticks;
     std::vector<PositionDatum> positions;  // by station
