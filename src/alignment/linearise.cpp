@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "alignment/residuals/bend_turn.hpp"
 #include "alignment/residuals/end_port.hpp"
 #include "alignment/residuals/heading.hpp"
 #include "alignment/residuals/position.hpp"
@@ -129,13 +130,15 @@ double start_heading_cost(const RunData& data, const RunModel& model, RunBlock* 
 }
 
 double bend_cost(const RunData& data, const BendUnknown& bend, int k, RunBlock* block) {
-    const PriorResidual angle{bend_angle_sd_rad};
+    const BendTurn angle{bend_angle_sd_rad};
     const PriorResidual slip{bend_slip_sd_m};
     double cost = angle.cost(bend.angle_rad) + slip.cost(bend.slip_m);
     if (bend.likely) cost += PriorResidual{bend.likely->sd_m}.cost(bend.x_m - bend.likely->x_m);
     if (block != nullptr) {
         const Columns& columns = block->columns;
-        add_alone(*block, columns.bend_angle(k), angle, bend.angle_rad);
+        const int turn = columns.bend_angle(k);
+        block->gradient(turn) += angle.gradient(bend.angle_rad);
+        block->normal(turn, turn) += angle.information(bend.angle_rad);
         add_alone(*block, columns.bend_slip(k), slip, bend.slip_m);
         // Anywhere along the run, variance x_end²/12: spread without pull.
         block->normal(columns.bend_x(k), columns.bend_x(k)) += 12.0 / (data.x_end_m * data.x_end_m);

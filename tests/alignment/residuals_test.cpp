@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 
 #include "alignment/linearise.hpp"
+#include "alignment/residuals/bend_turn.hpp"
 #include "alignment/residuals/end_port.hpp"
 #include "alignment/residuals/heading.hpp"
 #include "alignment/residuals/position.hpp"
@@ -99,6 +100,27 @@ Eigen::VectorXd numeric_gradient(const RunData& data, const Losses& losses) {
         out(i) = 0.5 * (side[1] - side[0]) / (2.0 * h);
     }
     return out;
+}
+
+TEST(BendTurn, HasANormalDistributionUpToARightAngle) {
+    const BendTurn turn{60.0 * degree};
+    for (const double by_deg : {-90.0, 10.0, 45.0}) {
+        EXPECT_NEAR(turn.cost(by_deg * degree), by_deg * by_deg / 3600.0, 1e-12);
+    }
+}
+
+// (120/60)² + ((120 − 100)/10)² = 8; half the derivative by central differences.
+TEST(BendTurn, IsHardlyFarMoreThanARightAngle) {
+    const BendTurn turn{60.0 * degree};
+    EXPECT_NEAR(turn.cost(-120.0 * degree), 8.0, 1e-12);
+    for (const double by_deg : {-150.0, -50.0, 80.0, 130.0}) {
+        const double at = by_deg * degree;
+        const double step = 1e-6;
+        const double slope = (turn.cost(at + step) - turn.cost(at - step)) / (4.0 * step);
+        EXPECT_NEAR(turn.gradient(at), slope, 1e-6) << by_deg;
+        const double bend = (turn.gradient(at + step) - turn.gradient(at - step)) / (2.0 * step);
+        EXPECT_NEAR(turn.information(at), bend, 1e-5) << by_deg;
+    }
 }
 
 TEST(LineariseRun, GivesTheSlopeOfTheCostUnderEveryLoss) {
