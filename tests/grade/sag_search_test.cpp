@@ -63,6 +63,31 @@ TEST(SagSearch, ShowsTheSecondOfTwoSags) {
     EXPECT_GE(both, 17);
 }
 
+// Heights that a level's piece carries from end to end: one that is off by five standard deviations
+// puts a dip or a hump beside it.
+TEST(SagSearch, TakesWhatOnePieceOfTheLevelShowsForABadPiece) {
+    made::Survey survey = made::locator_and_tapes();
+    survey.level = true;
+    const auto is_piece = [](const StationedVertical& seen) {
+        return seen.row.kind == VerticalKind::level_log;
+    };
+    int of_straight = 0;
+    int of_sagged = 0;
+    constexpr int kRuns = 20;
+    for (int seed = 0; seed < kRuns; ++seed) {
+        made::Run straight = made::make_run({}, survey, seed);
+        auto& rows = made::run_of(straight.lines).vertical;
+        const auto piece = std::ranges::find_if(rows, is_piece) + 20;
+        piece->row.depth_m.value += 5.0 * piece->row.depth_m.sd;
+        of_straight += searched(straight).search.shown.empty() ? 0 : 1;
+        made::Pipe sagged;
+        sagged.sags = {{0.02, 12.0, 4.0}};
+        of_sagged += searched(made::make_run(sagged, survey, seed)).search.shown.empty() ? 0 : 1;
+    }
+    EXPECT_LE(of_straight, 2);
+    EXPECT_GE(of_sagged, 19);
+}
+
 TEST(SagSearch, ShowsNoneWithoutDepths) {
     made::Survey none;
     none.spacing_m = 0.0;
