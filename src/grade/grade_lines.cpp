@@ -12,6 +12,7 @@
 #include "grade/footage_limit.hpp"
 #include "grade/ground_slips.hpp"
 #include "grade/level_log.hpp"
+#include "grade/locator_wander.hpp"
 #include "grade/phrases.hpp"
 #include "grade/profile.hpp"
 #include "grade/slope.hpp"
@@ -177,6 +178,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& f
         settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);
     }
     doubt_exchanged_tapes(lines, flows, all);
+    settle_locator_wander(all);
     for (std::size_t i = 0; i < all.size(); ++i) {
         tell_slipped_end_depths(lines.runs[i].run.id, all[i]);
     }

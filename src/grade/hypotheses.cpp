@@ -57,7 +57,9 @@ Evidence weigh_with(const RunRows& run, const std::vector<Row>& used, double sca
     std::vector<Trend> trends = plain_trends(run);
     trends.insert(trends.end(), certain.begin(), certain.end());
     evidence.certain = certain;
-    evidence.model = solve_model({&used, &run.ground, scatter}, trends);
+    ModelInput input{&used, &run.ground, scatter};
+    input.locator_wander = run.wander.share;
+    evidence.model = solve_model(input, trends);
     evidence.sags = sag_places(run.length_m, used);
     set_products(evidence.model, evidence.sags);
     evidence.breaks = break_places(run.length_m, used, evidence.model);

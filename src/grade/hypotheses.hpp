@@ -30,7 +30,8 @@ SagProducts sag_products(const Evidence& evidence, const Pair& pair);
 
 // Weighs one break at most and one sag at most; what is more likely than not is put into the model
 // for good and the search repeated, kept only when a further one is then also more likely than not,
-// at most four times.
+// at most four times. What is known of the locator's wander (locator_wander.hpp)
+// is in the model.
 Evidence weigh_evidence(const RunRows& run, const std::vector<Row>& used, double scatter);
 
 // Stations at which the grade breaks with probability above ½, rising.

@@ -64,6 +64,13 @@ struct Water {
     std::string note;  // of the same water, where the footage shows it
 };
 
+// How much of what a locator is off by wanders along a run: the variance of that part over the
+// variance of what stays the same (locator_wander.hpp).
+struct LocatorWander {
+    double share = 0.0;
+    double beside_sag = 0.0;  // given that the pipe sags where that is likeliest
+};
+
 struct RunRows {
     double length_m = 0.0;  // along the pipe
     ZReference z_reference = ZReference::none;
@@ -74,6 +81,7 @@ struct RunRows {
     bool tapes_look_exchanged = false;
     // The ground at one end or both may belong to another structure (exchanged_heights.hpp).
     bool heights_look_exchanged = false;
+    LocatorWander wander;  // none until settle_locator_wander
     Findings findings;
     LengthUnit unit = LengthUnit::metre;  // of words
 };

@@ -111,7 +111,11 @@ SagSearch search_sags(const RunRows& run, const std::vector<Row>& used, const Ev
         trends.push_back({TrendKind::sag, sag->centre_m, sag->width_m, kShownSd_m});
         further = test_of_good_pieces(run, trends, further.scatter, rows);
     }
-    if (search.shown.size() > 1) solve_at(run, unsagged, further.scatter, search.test);
+    // Beside the likeliest sag of a run that has none, less seems to wander than beside one that is
+    // there: sizes are stated by what wanders in the run as it is.
+    search.test.locator_wander = run.wander.share;
+    const double left = search.shown.size() > 1 ? further.scatter : search.test.scatter;
+    solve_at(run, unsagged, left, search.test);
     return search;
 }
 

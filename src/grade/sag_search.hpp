@@ -20,7 +20,8 @@ struct ShownSag {
 };
 
 struct SagSearch {
-    SagTest test;  // of one sag more, under the grade with the breaks that are likely and no sag
+    // Of one sag more, under the grade with the breaks that are likely and no sag.
+    SagTest test;
     std::vector<ShownSag> shown;  // four at most, what stands out most first
 };
 

@@ -108,7 +108,9 @@ double in_place(const SagPlace& place, const Eigen::VectorXd& rows) {
 
 void solve_at(const RunRows& run, const std::vector<Trend>& trends, double scatter, SagTest& test) {
     test.scatter = scatter;
-    test.model = solve_model({&test.rows, &run.ground, scatter}, trends);
+    ModelInput input{&test.rows, &run.ground, scatter};
+    input.locator_wander = test.locator_wander;
+    test.model = solve_model(input, trends);
     test.squares = scatter * scatter * test.stated_m2.dot(test.model.qy.cwiseAbs2());
     test.freedom = scatter * test.stated_m2.dot(test.model.q.diagonal());
 }
@@ -118,6 +120,7 @@ SagTest sag_test(const RunRows& run, const std::vector<Row>& used, const std::ve
     SagTest test;
     test.rows = used;
     test.scatter = scatter;
+    test.locator_wander = run.wander.beside_sag;
     test.stated_m2 = stated_variances(used);
     test.places = supported_places(run.length_m, used);
     for (int round = 0; round < kScatterRounds; ++round) {

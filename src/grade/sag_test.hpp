@@ -13,6 +13,7 @@ struct SagTest {
     VerticalModel model;
     Eigen::VectorXd stated_m2;     // variance as stated of rows that scatter, 0 of others
     double scatter = 1.0;          // of the model
+    double locator_wander = 0.0;   // of the model
     double squares = 0.0;          // Σ r²/σ² of the rows that scatter
     double freedom = 0.0;          // of those
     std::vector<SagPlace> places;  // those the data support, each once
@@ -20,7 +21,8 @@ struct SagTest {
     double chance_each = 0.04;
 };
 
-// `scatter` is where the search for that of the rows begins.
+// `scatter` is where the search for that of the rows begins. The locator's error wanders as it does
+// beside the likeliest sag: with the sag counted in, a long one would hide itself there as well.
 SagTest sag_test(const RunRows& run, const std::vector<Row>& used, const std::vector<Trend>& trends,
                  double scatter);
 // The same test with a scatter found otherwise.

@@ -11,6 +11,9 @@ namespace {
 
 constexpr double kBeddingLength_m = 2.5;
 constexpr double kWanderLength_m = 1.5;
+// Soil and other metal, and with them what a locator is off by, change over some metres, and at
+// once where a trench was filled anew (common practice, no source): hence no smooth bell.
+constexpr double kLocatorMemory_m = 8.0;
 
 double bell(double distance_m, double sd_m, double length_m) {
     const double d = distance_m / length_m;
@@ -23,6 +26,14 @@ double bedding(double first_m, double second_m, double wander_sd_m) {
     return covariance;
 }
 
+double locator_covariance_m2(const Row& a, const Row& b, double wander) {
+    const double stays =
+        kLocatorConstantSd_m * kLocatorConstantSd_m +
+        kLocatorProportionSd * kLocatorProportionSd * a.even_depth_m * b.even_depth_m;
+    const double away_m = std::abs(a.station_m - b.station_m);
+    return stays * (1.0 + wander * std::exp(-away_m / kLocatorMemory_m));
+}
+
 double shared(const Row& a, const Row& b, const ModelInput& input) {
     double covariance = bedding(a.station_m, b.station_m, input.wander_sd_m);
     if (a.less_at_m) covariance -= bedding(*a.less_at_m, b.station_m, input.wander_sd_m);
@@ -31,8 +42,7 @@ double shared(const Row& a, const Row& b, const ModelInput& input) {
         covariance += bedding(*a.less_at_m, *b.less_at_m, input.wander_sd_m);
     }
     if (is_locator(a) && is_locator(b)) {
-        covariance += kLocatorConstantSd_m * kLocatorConstantSd_m +
-                      kLocatorProportionSd * kLocatorProportionSd * a.even_depth_m * b.even_depth_m;
+        covariance += locator_covariance_m2(a, b, input.locator_wander);
     }
     if (a.ground_interpolated && b.ground_interpolated) {
         covariance += ground_covariance_m2(*input.ground, a.station_m, b.station_m);

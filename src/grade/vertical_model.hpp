@@ -2,8 +2,8 @@
 //
 // z(x) = z₀ + g(x − L/2) + Σ Δ_k max(0, x − t_k) − Σ A_i φ(x; c_i, w_i) + f(x), with
 // φ = ½(1 + cos(2π(x − c)/w)) within w/2 of c, and f the unevenness of the bedding. Row covariance
-// V = diag(σ²) + bedding + a locator's constant and proportional error + interpolated ground + the
-// zero of a camera's level.
+// V = diag(σ²) + bedding + a locator's constant and proportional error, with what of it wanders
+// along the run + interpolated ground + the zero of a camera's level.
 #pragma once
 
 #include <Eigen/Core>
@@ -50,6 +50,8 @@ struct ModelInput {
     // Adds wander of this sd over 1.5 m, so that a real sag is not taken for bad readings.
     double wander_sd_m = 0.0;
     double level_zero_sd = kLevelZeroSd;
+    // Variance of the part of a locator's error that wanders, over that of the part that stays.
+    double locator_wander = 0.0;
 };
 
 // Covariance of the bedding's unevenness f at two stations, square metres.
