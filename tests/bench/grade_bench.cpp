@@ -1,5 +1,6 @@
 // How grading does on invented runs: cover of its bounds, false bellies, the promise of the
-// smallest sag shown, ponds found with and without still water, and CPU time.
+// smallest sag shown, ponds found with and without still water, CPU time, and the slopes once more
+// where several runs stand on one site.
 //
 //   grade_bench [runs per case, default 300] [first seed, default 0; to tune 1000000]
 //
@@ -17,6 +18,7 @@
 
 #include "bench/grade_ponds.hpp"
 #include "bench/grade_power.hpp"
+#include "bench/grade_sites.hpp"
 
 using namespace sondeline;
 using bench::Half;
@@ -158,6 +160,7 @@ int main(int argc, char** argv) {
             fmt::print("{}, {} half\n", each.name, half == Half::field ? "second" : "first");
             const bench::SagCase sags{each.survey, each.options(), half};
             print_straight(straight_runs(each, half, straight));
+            bench::print_sites(sags, straight);
             bench::print_power(sags, seeds);
             bench::print_ponds(sags, seeds);
             std::fflush(stdout);
