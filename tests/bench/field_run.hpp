@@ -1,5 +1,5 @@
-// Runs that share nothing with what grading imagines of a pipe and of its depths, so that the truth
-// of a bench is not the estimator's own model:
+// Runs that share nothing with what grading imagines of a pipe and of its depths but the memory of
+// what wanders, so that the truth of a bench is not the estimator's own model:
 //   pipe: its grade changes evenly from end to end (curved, no breaks) by 0.3 % (one standard
 //     deviation); its bedding is two long waves of 12 to 30 m instead of unevenness over 2.5 m;
 //   ground: undulates by 15 cm;
