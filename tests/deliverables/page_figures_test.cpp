@@ -357,5 +357,17 @@ TEST(Page, SaysWhyNoSlopeIsAskedOfARunWhoseKindIsInDoubt) {
     EXPECT_EQ(asked.substr(0, asked.find("</p>")).find("in doubt"), std::string::npos);
 }
 
+TEST(Page, SaysThatARunGoesOnBeyondWhatWasPushed) {
+    const MadeSet set([](const std::filesystem::path& folder) {
+        const std::string runs = text_of(folder / "runs.csv");
+        std::ofstream(folder / "runs.csv")
+            << std::regex_replace(runs, std::regex("(L2,.*),open,"), "$1,broken,");
+    });
+    const std::string page = text_of(set.file("report.html"));
+    EXPECT_THAT(page, testing::HasSubstr(" run goes on beyond what was pushed."));
+    EXPECT_THAT(page, testing::HasSubstr("box towards its end, stopped short"));
+    EXPECT_THAT(page, testing::HasSubstr(">push stopped</text>"));
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -64,6 +64,12 @@ std::string how_long(const PageData& page) {
         text += fmt::format(", {} of {} runs measured", page.count("pipe_runs", "length_m"),
                             page.count("pipe_runs", "run_id"));
     }
+    const int on = page.count_of("pipe_runs", "reached_end", "no");
+    if (on > 0) {
+        text += fmt::format("; {} {} on beyond what was pushed",
+                            page.count("pipe_runs", "reached_end", "no"),
+                            plural(on, "run goes", "runs go"));
+    }
     return text + ".";
 }
 
