@@ -11,7 +11,6 @@ namespace sondeline {
 
 namespace {
 
-constexpr double bound_in_sds = 1.96;
 // Ports that differ by less are level for all that a box can be set (common practice, no source).
 constexpr double level_m = 0.003;
 
@@ -57,7 +56,7 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     drop.between_outlets = high.takes_away;
     if (high.taped_m && low.taped_m) {
         const double by_m = low.taped_m->value - high.taped_m->value;
-        const double off_m = bound_in_sds * std::hypot(low.taped_m->sd, high.taped_m->sd);
+        const double off_m = normal_95 * std::hypot(low.taped_m->sd, high.taped_m->sd);
         drop.taped = true;
         drop.drop_m = {by_m, by_m - off_m, by_m + off_m};
         return drop;

@@ -92,7 +92,7 @@ void hold_against_design(const Job& job, LengthUnit unit, LoadTestBalance& balan
         balance.design_day_pct =
             Estimate{balance.volume_in_l->value * per_litre, balance.volume_in_l->sd * per_litre};
         words += fmt::format(" The test put in {:.0f} % ± {:.0f} of such a day",
-                             balance.design_day_pct->value, 1.96 * balance.design_day_pct->sd);
+                             balance.design_day_pct->value, normal_95 * balance.design_day_pct->sd);
         words += fmt::format(", at {:.0f} times its average rate.",
                              seconds_per_day * balance.hose_flow_l_s->value / litres_per_day);
         if (balance.design_day_pct->value < 100.0) {

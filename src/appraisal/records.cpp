@@ -161,8 +161,8 @@ Figure<Bounded> measured_slope(const Evidence& evidence, const std::vector<std::
     }
     const Figure<Estimate>& slope = evidence.profiles.runs[indices.front()].slope;
     if (!slope) return withheld<Bounded>(slope.withheld.reason, slope.withheld.what_to_do);
-    return figure(
-        Bounded{slope->value, slope->value - 1.96 * slope->sd, slope->value + 1.96 * slope->sd});
+    return figure(Bounded{slope->value, slope->value - normal_95 * slope->sd,
+                          slope->value + normal_95 * slope->sd});
 }
 
 Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {

@@ -83,10 +83,7 @@ bool is_supported(const Analysis& analysis, double from_m, double to_m) {
 
 // Bounds that leave room for one more error of this sd.
 Bounded widened(const Bounded& bounded, double sd) {
-    constexpr double bound_in_sds = 1.96;
-    const auto side = [&](double end) {
-        return std::hypot(end - bounded.value, bound_in_sds * sd);
-    };
+    const auto side = [&](double end) { return std::hypot(end - bounded.value, normal_95 * sd); };
     return {bounded.value, std::max(0.0, bounded.value - side(bounded.lo95)),
             bounded.value + side(bounded.hi95)};
 }
@@ -240,8 +237,7 @@ Belly water_belly(const AlignedRun& run, const Analysis& analysis, const GradedR
                                   "the water."};
     if (!water.depth_m) return belly;
     const double depth_m = *water.depth_m;
-    constexpr double kBoundInSds = 1.96;
-    const double off_m = water.depth_sd_m ? kBoundInSds * *water.depth_sd_m : kByEye * depth_m;
+    const double off_m = water.depth_sd_m ? normal_95 * *water.depth_sd_m : kByEye * depth_m;
     belly.depth_m = Bounded{depth_m, std::max(0.0, depth_m - off_m), depth_m + off_m};
     const auto bore = bore_m(run.run);
     if (bore && water.to_m) belly.volume_l = between_shores_l(*bore, belly);

@@ -20,7 +20,7 @@ std::string far_end(const Site& site, const AlignedRun& aligned) {
 std::string slope_words(const GradedRun& graded) {
     if (!graded.slope) return "withheld";
     return fmt::format("{:.2f} % ± {:.2f}", 100.0 * graded.slope->value,
-                       100.0 * 1.96 * graded.slope->sd);
+                       100.0 * normal_95 * graded.slope->sd);
 }
 
 std::string belly_words(const GradedRun& graded) {
