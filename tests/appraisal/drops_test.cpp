@@ -62,7 +62,7 @@ TEST(Drops, OfTapesFromOneRimAreKnownToTheTapesAlone) {
     ASSERT_THAT(drops, SizeIs(1));
     EXPECT_TRUE(drops[0].taped);
     EXPECT_NEAR(drops[0].drop_m.value, 0.05, 1e-12);
-    EXPECT_NEAR(drops[0].drop_m.hi95 - 0.05, 1.96 * std::sqrt(2.0) * tape_sd_m, 1e-12);
+    EXPECT_NEAR(drops[0].drop_m.hi95 - 0.05, normal_95 * std::sqrt(2.0) * tape_sd_m, 1e-12);
     EXPECT_THAT(drops[0].words, HasSubstr("taped from one rim"));
     EXPECT_THAT(box.findings, IsEmpty());
 }

@@ -365,7 +365,7 @@ TEST(Page, SaysThatARunGoesOnBeyondWhatWasPushed) {
     });
     const std::string page = text_of(set.file("report.html"));
     EXPECT_THAT(page, testing::HasSubstr(" run goes on beyond what was pushed."));
-    EXPECT_THAT(page, testing::HasSubstr("box towards its end, stopped short"));
+    EXPECT_THAT(page, testing::HasSubstr(" towards its end, stopped short"));
     EXPECT_THAT(page, testing::HasSubstr(">push stopped</text>"));
 }
 
