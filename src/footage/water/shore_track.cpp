@@ -12,23 +12,15 @@ namespace {
 constexpr int kNarrowest = 7;  // directions between the shores
 constexpr int kWidest = 50;    // a surface above the lens is not seen from above
 constexpr int kWidths = kWidest - kNarrowest + 1;
-constexpr int kApart = 4;  // so far beside an edge its slope is taken
 constexpr int kPairs = unrolled_directions * kWidths;
 constexpr std::uint16_t kNoPair = kPairs;
 
 // In units of the log of likelihood, roughly: a look with two plain shores adds about 4.
-constexpr float kMostEdge = 3.0F;
-constexpr float kLeastEdge = -1.5F;
-constexpr float kUsual = 1.2F;  // usual steps of the wall that speak neither for nor against
-// Share of a step within one direction: of the wall's own marks, and of a shore.
-constexpr float kBlurred = 0.45F;
-constexpr float kSharp = 0.8F;
-constexpr float kLeastUsual = 0.03F;
-constexpr float kMostUsual = 0.12F;
 constexpr float kEvenness = 2.0F;      // weight of an even surface among a lively wall
 constexpr float kPassing = 2.5F;       // weight of what passes other than the wall does …
 constexpr float kPassesAlike = 0.45F;  // … where this share would speak neither way
 constexpr float kLeastEven = -0.4F;
+constexpr float kTurned = 0.15F;  // cost of one turn of both shores
 constexpr float kMove = 0.25F;    // cost of a shore's moving by one direction between looks
 constexpr float kAppear = 2.4F;   // cost of water's beginning or ending
 constexpr float kAgainst = 1.8F;  // what a look must add to be worth following
@@ -38,38 +30,6 @@ using Sources = std::array<std::uint16_t, kPairs>;
 
 constexpr int pair_at(int from, int width) {
     return from * kWidths + width - kNarrowest;
-}
-
-// A step stands out of the slope of light about it; the edge of a glow does not.
-float without_slope(float before, float here, float after) {
-    const float step = here - 0.5F * (before + after);
-    return step * here > 0.0F ? step : 0.0F;
-}
-
-// How much each direction speaks for a shore; sign −1 where the surface begins.
-Round edge_evidence(const WallProfile& profile, float sign) {
-    Round evidence{};
-    const auto step = [&](int row) {
-        return sign * profile.step[static_cast<std::size_t>(wrapped(row))];
-    };
-    const float usual = std::clamp(profile.usual_step, kLeastUsual, kMostUsual);
-    for (int row = 0; row < unrolled_directions; ++row) {
-        const float out =
-            std::max(0.0F, without_slope(step(row - kApart), step(row), step(row + kApart)));
-        const bool peak = step(row) >= step(row - 1) && step(row) >= step(row + 1);
-        const float size = step(row) <= 0.0F ? 0.0F : (peak ? 1.0F : 0.8F) * out;
-        const auto at = static_cast<std::size_t>(row);
-        const float steady = profile.steady[at];
-        float narrow = 0.0F;
-        for (int near = row - 1; near <= row + 1; ++near) {
-            narrow =
-                std::max(narrow, sign * profile.narrow[static_cast<std::size_t>(wrapped(near))]);
-        }
-        const float sharp = size > 0.0F ? narrow / step(row) : 0.0F;
-        const float straight = std::clamp((sharp - kBlurred) / (kSharp - kBlurred), 0.0F, 1.0F);
-        evidence[at] = std::clamp(straight * steady * size / usual - kUsual, kLeastEdge, kMostEdge);
-    }
-    return evidence;
 }
 
 // Means of a round of values between any two directions.
@@ -91,24 +51,73 @@ class RoundSum {
     std::array<float, 2 * unrolled_directions + 1> sum_{};
 };
 
+float turning_cost(int turn) {
+    return kTurned * static_cast<float>(std::abs(turn - no_turn));
+}
+
+// Of both shores of each pair, along the lines that speak most for them: level water turns both
+// outwards, or both inwards, by as much.
+Scores edges_of(const WallProfile& profile) {
+    Scores best;
+    best.fill(std::numeric_limits<float>::lowest());
+    for (int turn = 0; turn < shore_turns; ++turn) {
+        const Round& begins = profile.shores[static_cast<std::size_t>(turn)].begins;
+        const Round& ends = profile.shores[static_cast<std::size_t>(shore_turns - 1 - turn)].ends;
+        std::array<float, unrolled_directions + kWidest + 1> wide{};
+        for (int i = 0; i < static_cast<int>(wide.size()); ++i) {
+            wide[static_cast<std::size_t>(i)] = ends[static_cast<std::size_t>(wrapped(i))];
+        }
+        for (int from = 0; from < unrolled_directions; ++from) {
+            const float begin = begins[static_cast<std::size_t>(from)] - turning_cost(turn);
+            float* of_pair = best.data() + pair_at(from, kNarrowest);
+            const float* end = wide.data() + from + kNarrowest;
+            for (int i = 0; i < kWidths; ++i) of_pair[i] = std::max(of_pair[i], begin + end[i]);
+        }
+    }
+    return best;
+}
+
+// The same of one pair.
+float edges_of(const WallProfile& profile, int from, int width) {
+    float best = std::numeric_limits<float>::lowest();
+    for (int turn = 0; turn < shore_turns; ++turn) {
+        const Round& begins = profile.shores[static_cast<std::size_t>(turn)].begins;
+        const Round& ends = profile.shores[static_cast<std::size_t>(shore_turns - 1 - turn)].ends;
+        best = std::max(best, begins[static_cast<std::size_t>(from)] - turning_cost(turn) +
+                                  ends[static_cast<std::size_t>(wrapped(from + width))]);
+    }
+    return best;
+}
+
+// What lies between the shores of a pair, against what lies beside them.
+class Between {
+  public:
+    explicit Between(const WallProfile& profile)
+        : bustle_(profile.bustle),
+          passes_(profile.passes.value_or(Round{})),
+          passes_known_(profile.passes.has_value()) {}
+
+    float score(int from, int width) const {
+        const float inside = bustle_.mean(from + 2, from + width - 2);
+        const float outside = bustle_.mean(from + width + 2, from + unrolled_directions - 2);
+        const float even = 0.5F * std::log((outside + 1e-5F) / (inside + 1e-5F));
+        const float score = kEvenness * std::clamp(even, kLeastEven, 0.9F) - kAgainst;
+        if (!passes_known_) return score;
+        return score + kPassing * (kPassesAlike - passes_.mean(from + 3, from + width - 3));
+    }
+
+  private:
+    RoundSum bustle_;
+    RoundSum passes_;
+    bool passes_known_;
+};
+
 Scores scores_of(const WallProfile& profile) {
-    const Round begin = edge_evidence(profile, -1.0F);
-    const Round end = edge_evidence(profile, 1.0F);
-    const RoundSum bustle(profile.bustle);
-    const RoundSum passes(profile.passes.value_or(Round{}));
-    Scores scores{};
+    Scores scores = edges_of(profile);
+    const Between between(profile);
     for (int from = 0; from < unrolled_directions; ++from) {
         for (int width = kNarrowest; width <= kWidest; ++width) {
-            const float inside = bustle.mean(from + 2, from + width - 2);
-            const float outside = bustle.mean(from + width + 2, from + unrolled_directions - 2);
-            const float even = 0.5F * std::log((outside + 1e-5F) / (inside + 1e-5F));
-            float score = begin[static_cast<std::size_t>(from)] +
-                          end[static_cast<std::size_t>(wrapped(from + width))] +
-                          kEvenness * std::clamp(even, kLeastEven, 0.9F) - kAgainst;
-            if (profile.passes) {
-                score += kPassing * (kPassesAlike - passes.mean(from + 3, from + width - 3));
-            }
-            scores[static_cast<std::size_t>(pair_at(from, width))] = score;
+            scores[static_cast<std::size_t>(pair_at(from, width))] += between.score(from, width);
         }
     }
     return scores;
@@ -200,8 +209,10 @@ std::vector<std::optional<ShorePair>> track_shores(std::span<const WallProfile* 
         if (at == kNoPair || profiles[i] == nullptr) continue;
         ShorePair pair;
         pair.from = at / kWidths;
-        pair.to = pair.from + at % kWidths + kNarrowest;
-        pair.weight = scores_of(*profiles[i])[at];
+        const int width = at % kWidths + kNarrowest;
+        pair.to = pair.from + width;
+        pair.weight = edges_of(*profiles[i], pair.from, width) +
+                      Between(*profiles[i]).score(pair.from, width);
         track[i] = pair;
     }
     return track;

@@ -30,17 +30,17 @@ struct Edge {
 Edge edge_near(const WallProfile& profile, int row, float sign) {
     int best = row;
     for (int near = row - 1; near <= row + 1; ++near) {
-        if (sign * at(profile.step, near) > sign * at(profile.step, best)) best = near;
+        if (sign * at(profile.steps.step, near) > sign * at(profile.steps.step, best)) best = near;
     }
-    const auto step = [&](int i) { return sign * at(profile.step, i); };
+    const auto step = [&](int i) { return sign * at(profile.steps.step, i); };
     constexpr float kLeastUsual = 0.03F;
     Edge edge;
     edge.row = best + peak_off(step(best - 1), step(best), step(best + 1));
-    edge.log_step = sign * at(profile.log_step, best);
-    edge.steady = at(profile.steady, best);
+    edge.log_step = sign * at(profile.steps.log_step, best);
+    edge.steady = at(profile.steps.steady, best);
     edge.plain = step(best) / std::max(kLeastUsual, profile.usual_step);
     if (step(best) > 0.0F)
-        edge.sharp = std::clamp(sign * at(profile.narrow, best) / step(best), 0.0F, 1.5F);
+        edge.sharp = std::clamp(sign * at(profile.steps.narrow, best) / step(best), 0.0F, 1.5F);
     return edge;
 }
 

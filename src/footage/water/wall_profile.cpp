@@ -2,37 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 #include <vector>
 
 namespace sondeline {
 namespace {
 
-constexpr int kBeside = 3;            // directions averaged on either side of an edge
-constexpr float kMostStep = 1.0F;     // a single place counts no more than this
-constexpr float kSeen = 0.04F;        // a step that counts for steadiness
 constexpr float kLeastLight = 12.0F;  // grey levels: below it noise would be divided up
-constexpr float kNear = 0.5F;         // of the outermost radius
-constexpr int kFewest = 4;
-
-struct Sides {
-    float ahead = 0.0F;
-    float behind = 0.0F;
-};
-
-// Means of `of` over the directions to either side; empty where they are not all seen.
-std::optional<Sides> sides_of(const cv::Mat1f& of, const cv::Mat1b& known, cv::Point at,
-                              int reach) {
-    Sides sides;
-    for (int k = 1; k <= reach; ++k) {
-        const int ahead = wrapped(at.y + k);
-        const int behind = wrapped(at.y - k);
-        if (known(ahead, at.x) == 0 || known(behind, at.x) == 0) return std::nullopt;
-        sides.ahead += of(ahead, at.x) / static_cast<float>(reach);
-        sides.behind += of(behind, at.x) / static_cast<float>(reach);
-    }
-    return sides;
-}
 
 float median_of(std::vector<float>& values) {
     if (values.empty()) return 0.0F;
@@ -56,34 +31,34 @@ cv::Mat1f relative_light(const Unrolled& wall, const cv::Mat1f& light) {
     return relative;
 }
 
-void measure_steps(const Unrolled& wall, const cv::Mat1f& relative, int row, WallProfile& out) {
-    float step = 0.0F;
-    float log_step = 0.0F;
-    float narrow = 0.0F;
-    int up = 0;
-    int down = 0;
-    int count = 0;
-    for (int col = 0; col < relative.cols; ++col) {
-        if (wall.radius[static_cast<std::size_t>(col)] < kNear * wall.radius.back()) continue;
-        const auto wide = sides_of(relative, wall.known, {col, row}, kBeside);
-        if (!wide) continue;
-        const auto beside = *sides_of(relative, wall.known, {col, row}, 1);
-        const auto logs = *sides_of(wall.level, wall.known, {col, row}, kBeside);
-        const float change = wide->ahead - wide->behind;
-        step += std::clamp(change, -kMostStep, kMostStep);
-        narrow += std::clamp(beside.ahead - beside.behind, -kMostStep, kMostStep);
-        log_step += logs.ahead - logs.behind;
-        up += change > kSeen ? 1 : 0;
-        down += change < -kSeen ? 1 : 0;
-        ++count;
+float usual_of(const WallSteps& steps) {
+    std::vector<float> sizes;
+    for (const float step : steps.step) {
+        if (step != 0.0F) sizes.push_back(std::abs(step));
     }
-    if (count < kFewest) return;
-    const auto at = static_cast<std::size_t>(row);
-    const auto n = static_cast<float>(count);
-    out.step[at] = step / n;
-    out.narrow[at] = narrow / n;
-    out.log_step[at] = log_step / n;
-    out.steady[at] = static_cast<float>(step > 0.0F ? up : down) / n;
+    return 1.4826F * median_of(sizes);
+}
+
+// Of every direction, the steps along the line that speaks most for a shore there.
+void measure_steps(const NearWall& wall, WallProfile& out) {
+    const WallSteps straight = wall.steps(turn_of(no_turn));
+    out.steps = straight;
+    out.usual_step = usual_of(straight);
+    Round most{};
+    for (int index = 0; index < shore_turns; ++index) {
+        const WallSteps turned = index == no_turn ? straight : wall.steps(turn_of(index));
+        const auto k = static_cast<std::size_t>(index);
+        out.shores[k] = shore_evidence(turned, out.usual_step);
+        for (std::size_t i = 0; i < unrolled_directions; ++i) {
+            const float here = std::max(out.shores[k].begins[i], out.shores[k].ends[i]);
+            if (index > 0 && here <= most[i]) continue;
+            most[i] = here;
+            out.steps.step[i] = turned.step[i];
+            out.steps.steady[i] = turned.steady[i];
+            out.steps.narrow[i] = turned.narrow[i];
+            out.steps.log_step[i] = turned.log_step[i];
+        }
+    }
 }
 
 void measure_light(const Unrolled& wall, const cv::Mat1f& light, int row, WallProfile& out) {
@@ -116,14 +91,8 @@ WallProfile profile_of(const Unrolled& wall) {
     light -= unrolled_black + wall.dark;
     const cv::Mat1f relative = relative_light(wall, light);
     WallProfile profile;
-    std::vector<float> sizes;
-    for (int row = 0; row < unrolled_directions; ++row) {
-        measure_steps(wall, relative, row, profile);
-        measure_light(wall, light, row, profile);
-        const float step = profile.step[static_cast<std::size_t>(row)];
-        if (step != 0.0F) sizes.push_back(std::abs(step));
-    }
-    profile.usual_step = 1.4826F * median_of(sizes);
+    measure_steps(NearWall(wall, relative), profile);
+    for (int row = 0; row < unrolled_directions; ++row) measure_light(wall, light, row, profile);
     return profile;
 }
 
