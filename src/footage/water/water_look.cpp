@@ -163,6 +163,8 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
         look.vanishing = sights[i].vanishing;
         look.rings = sights[i].rings;
         if (track[i]) look.shores = shores_at(*profiles[i], *track[i]);
+        // Without circles or shores nothing tells that this is still the pipe.
+        look.pipe = look.pipe && (look.vanishing || look.shores);
         for (const PassedWall& flow : sights[i].flows) {
             look.flows.push_back(flow_look(flow, look.shores));
         }

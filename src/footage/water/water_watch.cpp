@@ -15,7 +15,7 @@ constexpr double kSlack_s = 0.01;
 // In a wide pipe, or when the head is slow, the wall has moved too little by the next look.
 constexpr double kLaterAgain_s = 0.45;
 constexpr double kFollowedFor_s = 0.65;
-constexpr double kVanishingHolds_s = 1.5;  // the head sways no faster
+constexpr double kVanishingHolds_s = 6.0;  // as long as glare or drops on the lens hide the circles
 
 cv::Size small_size(cv::Size size) {
     const int height =

@@ -4,6 +4,7 @@
 #include <span>
 
 #include <gtest/gtest.h>
+#include <opencv2/imgproc.hpp>
 
 #include "footage/water/drawn_pipe.hpp"
 #include "footage/water/water_watch.hpp"
@@ -110,6 +111,46 @@ TEST(WaterEye, WantsNoMorePicturesOfAWallThatStands) {
     ASSERT_TRUE(eye.wants(0.1));
     eye.follow(noisy(), 0.1);
     EXPECT_FALSE(eye.wants(0.6));
+}
+
+// Glare over its dark end: a pipe shows no circles any more, but something dark beside them.
+cv::Mat1b without_circles(const cv::Mat1b& frame) {
+    cv::Mat1b hidden = frame.clone();
+    cv::circle(hidden, {frame.cols / 2, frame.rows / 2}, frame.rows / 4, 200, cv::FILLED);
+    cv::circle(hidden, {0, 0}, frame.rows / 6, 4, cv::FILLED);
+    return hidden;
+}
+
+std::vector<WaterLook> looks_with_hidden_circles(const support::Scenario& scenario,
+                                                 double hidden_for_s) {
+    const cv::Mat1b frame = small_frames(scenario, 0.1).front();
+    const cv::Mat1b hidden = without_circles(frame);
+    EXPECT_FALSE(WaterEye(hidden, cv::Mat1b(frame.size(), uchar{0}), 0.0).vanishing());
+    WaterWatch watch({}, frame.size());
+    double time_s = 0.0;
+    for (; time_s < 2.0; time_s += 0.3) watch.take(time_s, frame);
+    for (const double end_s = time_s + hidden_for_s; time_s < end_s; time_s += 0.3) {
+        watch.take(time_s, hidden);
+    }
+    return watch.finish();
+}
+
+// Glare or drops on the lens hide the circles for longer than a look; the head sways little.
+TEST(WaterWatch, FollowsTheShoresForSecondsWhereThePipesCirclesAreHidden) {
+    support::Scenario scenario = plain_pipe();
+    scenario.pipe.water = {{-1.0, 0.25}, {9.0, 0.25}};
+    const auto looks = looks_with_hidden_circles(scenario, 4.0);
+    EXPECT_FALSE(looks.back().vanishing);
+    EXPECT_TRUE(looks.back().pipe);
+    ASSERT_TRUE(looks.back().shores);
+    EXPECT_NEAR(looks.back().shores->half_rad, half_of(0.25), 0.1);
+}
+
+TEST(WaterWatch, DoesNotCallAPictureWithoutCirclesADryPipe) {
+    const auto looks = looks_with_hidden_circles(plain_pipe(), 1.2);
+    EXPECT_TRUE(looks.front().pipe);
+    EXPECT_FALSE(looks.back().shores);
+    EXPECT_FALSE(looks.back().pipe);
 }
 
 // Long clips are followed in windows; no look may be lost or told twice where two of them meet.
