@@ -24,6 +24,7 @@ constexpr double kWidestUnseen_m = 1.6;  // between two abrupt ends of one water
 constexpr double kWidestUnder_m = 2.0;   // in which the lens goes under
 constexpr double kBeforeUnder_m = 1.0;   // from where shores were last seen until it does
 constexpr int kFewestUnder = 2;
+constexpr double kGrowing = 0.08;       // share: so deep at least before it goes under
 constexpr double kEndBound_m = 0.4;     // 95 % of ends that were seen, rendered footage
 constexpr double kUnseenBound_m = 0.8;  // of where water was last seen, not of its end
 constexpr double kSamePlace_m = 0.02;
@@ -245,6 +246,21 @@ bool unseen_between(const PlacedLook& a, const PlacedLook& b) {
     return b.x_m - a.x_m > kLost_m && a.share >= kAbrupt && b.share >= kAbrupt;
 }
 
+// Whether the shores about the deepest place hardly stand out: as where the surface, seen flat from
+// near its height, mirrors the wall. Its depth is then guessed from either side.
+bool deepest_is_faint(const WaterRun& run, double deepest_m) {
+    constexpr double kAbout_m = 0.15;
+    constexpr double kFaint = 1.0;  // see ShorePair::weight; the mean
+    double sum = 0.0;
+    int count = 0;
+    for (const PlacedLook& look : run.looks) {
+        if (std::abs(look.x_m - deepest_m) >= kAbout_m) continue;
+        sum += look.look.shores->weight;
+        ++count;
+    }
+    return sum < kFaint * count;
+}
+
 struct Under {
     int looks = 0;
     double furthest_m = 0.0;
@@ -256,7 +272,7 @@ Under under_beyond(std::span<const PlacedLook> looks, const std::vector<std::siz
     Under under;
     const std::size_t end = sign > 0.0 ? chain.back() : chain.front();
     const PlacedLook& other = looks[sign > 0.0 ? chain.front() : chain.back()];
-    if (looks[end].share < std::max(kAbrupt, other.share)) return under;
+    if (looks[end].share < std::max(kGrowing, other.share)) return under;
     double last_m = looks[end].x_m;
     for (std::size_t i = end; sign > 0.0 ? i + 1 < looks.size() : i > 0;) {
         i = sign > 0.0 ? i + 1 : i - 1;
@@ -289,9 +305,11 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
         const double middle = std::max(std::min(a, b), std::min(std::max(a, b), c));
         if (std::abs(b - middle) > kOff) run.looks[k].share = middle;
     }
+    double deepest_m = 0.0;
     for (const PlacedLook& look : run.looks) {
         if (look.share <= run.deepest) continue;
         run.deepest = look.share;
+        deepest_m = look.x_m;
         run.deepest_s = look.look.time_s;
     }
     for (std::size_t i = chain.front(); i < chain.back(); ++i) {
@@ -317,7 +335,7 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     run.to = end_of(run, after, 1.0);
     reach_under(under_beyond(looks, chain, -1.0), run.from, run);
     reach_under(under_beyond(looks, chain, 1.0), run.to, run);
-    run.deepest_unseen = run.deepest_unseen || run.under > 0;
+    run.deepest_unseen = run.deepest_unseen || run.under > 0 || deepest_is_faint(run, deepest_m);
     // Where the deep end was lost, the deepest may lie beyond it.
     for (const auto* end : {&run.from, &run.to}) {
         const double share = (end == &run.from ? run.looks.front() : run.looks.back()).share;

@@ -154,6 +154,43 @@ TEST(WaterLog, ClaimsWaterThatTheLensGoesUnder) {
     EXPECT_NEAR(stretch.to, 3.08, 0.15);
 }
 
+// Water that rises fast hides its shores soon: seen flat, its surface mirrors the wall.
+TEST(WaterLog, ClaimsWaterThatTheLensGoesUnderSoonAfterItsShore) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) {
+        return counter > 2.0 && counter < 2.25 ? 0.4 * (counter - 1.97) : 0.0;
+    });
+    for (WaterLook& look : push.looks) {
+        const double counter = kSpeed_m_per_s * look.time_s;
+        if (counter < 2.6 || counter > 3.2) continue;
+        look.pipe = false;
+        look.veiled = true;
+        look.flows.clear();
+    }
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    EXPECT_TRUE(push.track.water->stretches.front().deepest_unseen);
+    EXPECT_NEAR(push.track.water->stretches.front().to, 3.28, 0.15);
+}
+
+// Between two shores that are well seen the depth is guessed where neither stands out.
+TEST(WaterLog, TellsNoDeepestPlaceWhereItsShoresHardlyStandOut) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    Push faint = push;
+    for (WaterLook& look : faint.looks) {
+        const double counter = kSpeed_m_per_s * look.time_s;
+        if (look.shores && std::abs(counter - 2.95) < 0.25) look.shores->weight = 0.3;
+    }
+    keep_water(push.looks, push.track);
+    keep_water(faint.looks, faint.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    ASSERT_EQ(faint.track.water->stretches.size(), 1U);
+    EXPECT_FALSE(push.track.water->stretches.front().deepest_unseen);
+    EXPECT_TRUE(faint.track.water->stretches.front().deepest_unseen);
+    EXPECT_EQ(faint.track.water->stretches.front().from, push.track.water->stretches.front().from);
+}
+
 // As shallow as a film, and with no fall from one end to the other; but it rises in the middle.
 TEST(WaterLog, DoesNotTakeAShallowPoolForAFilm) {
     Push push;
