@@ -5,8 +5,8 @@
 namespace sondeline {
 namespace {
 
-constexpr float kTurn = 2.5F;  // directions, from one turn to the next
-constexpr int kApart = 4;      // so far beside an edge its slope is taken
+constexpr float kTurn = 2.5F;      // directions, from one turn to the next
+constexpr std::size_t kApart = 4;  // so far beside an edge its slope is taken
 
 constexpr float kMostEdge = 3.0F;
 constexpr float kLeastEdge = -1.5F;
@@ -23,28 +23,34 @@ float without_slope(float before, float here, float after) {
     return step * here > 0.0F ? step : 0.0F;
 }
 
+// With what lies beyond either end, so that no row has to be wrapped.
+using Wide = std::array<float, unrolled_directions + 2 * kApart>;
+
+Wide widened(const Round& round, float sign) {
+    Wide wide{};
+    for (int i = 0; i < static_cast<int>(wide.size()); ++i) {
+        wide[static_cast<std::size_t>(i)] =
+            sign * round[static_cast<std::size_t>(wrapped(i - static_cast<int>(kApart)))];
+    }
+    return wide;
+}
+
 // `sign` −1 where the surface begins.
 Round evidence(const WallSteps& steps, float usual, float sign) {
     Round evidence{};
-    const auto at = [sign](const Round& round, int row) {
-        return sign * round[static_cast<std::size_t>(wrapped(row))];
-    };
-    for (int row = 0; row < unrolled_directions; ++row) {
-        const float step = at(steps.step, row);
-        float size = 0.0F;
-        if (step > 0.0F) {
-            const float before = at(steps.step, row - 1);
-            const float after = at(steps.step, row + 1);
-            const float out = std::max(0.0F, without_slope(at(steps.step, row - kApart), step,
-                                                           at(steps.step, row + kApart)));
-            const float narrow = std::max({0.0F, at(steps.narrow, row - 1), at(steps.narrow, row),
-                                           at(steps.narrow, row + 1)});
-            const float straight =
-                std::clamp((narrow / step - kBlurred) / (kSharp - kBlurred), 0.0F, 1.0F);
-            size = straight * (step >= before && step >= after ? 1.0F : 0.8F) * out;
-        }
-        const auto i = static_cast<std::size_t>(row);
-        evidence[i] = std::clamp(steps.steady[i] * size / usual - kUsual, kLeastEdge, kMostEdge);
+    evidence.fill(std::clamp(-kUsual, kLeastEdge, kMostEdge));
+    const Wide step = widened(steps.step, sign);
+    const Wide narrow = widened(steps.narrow, sign);
+    for (std::size_t row = 0; row < unrolled_directions; ++row) {
+        const std::size_t at = row + kApart;
+        if (step[at] <= 0.0F) continue;
+        const float out =
+            std::max(0.0F, without_slope(step[at - kApart], step[at], step[at + kApart]));
+        const float sharp = std::max({0.0F, narrow[at - 1], narrow[at], narrow[at + 1]}) / step[at];
+        const float straight = std::clamp((sharp - kBlurred) / (kSharp - kBlurred), 0.0F, 1.0F);
+        const bool peak = step[at] >= step[at - 1] && step[at] >= step[at + 1];
+        const float size = straight * steps.steady[row] * (peak ? 1.0F : 0.8F) * out;
+        evidence[row] = std::clamp(size / usual - kUsual, kLeastEdge, kMostEdge);
     }
     return evidence;
 }

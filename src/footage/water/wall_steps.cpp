@@ -71,7 +71,8 @@ WallSteps NearWall::steps(float turn) const {
         const auto by = turn * static_cast<float>(column.share - 1.0);
         const int whole = std::clamp(cvFloor(by), -kRound, kRound - 1);
         const float part = by - static_cast<float>(whole);
-        const auto first = static_cast<std::size_t>(kRound + whole);
+        const int from = kRound + whole;
+        const auto first = static_cast<std::size_t>(from);
         const std::size_t second = first + (part > 0.0F ? 1 : 0);
         for (std::size_t i = 0; i < unrolled_directions; ++i) {
             const auto between = [&](const Wide& of) {
