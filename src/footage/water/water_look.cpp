@@ -157,8 +157,8 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
     std::vector<WaterLook> looks;
     looks.reserve(sights.size());
     for (std::size_t i = 0; i < sights.size(); ++i) {
-        WaterLook look{sights[i].time_s, sights[i].profile.has_value(), sights[i].veiled,
-                       sights[i].light};
+        const bool held = sights[i].profile.has_value();
+        WaterLook look{sights[i].time_s, held, held, sights[i].veiled, sights[i].light};
         if (sights[i].profile) look.marks = sights[i].profile->usual_step;
         look.vanishing = sights[i].vanishing;
         look.rings = sights[i].rings;

@@ -29,6 +29,7 @@ struct FlowLook {
 struct WaterLook {
     double time_s = 0.0;
     bool pipe = false;    // a round pipe is seen along its axis
+    bool held = false;    // or was seen moments ago, and nothing says that the head has left it
     bool veiled = false;  // hardly any light and dark in the whole picture, as under water
     float light = 0.0F;   // usual grey level of the picture
     std::optional<Shores> shores;
