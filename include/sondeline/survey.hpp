@@ -189,6 +189,8 @@ struct SiteRun {
     // The push or its footage ends before the pipe does: all that is measured is of the part
     // pushed, and `to` lies somewhere beyond.
     bool stops_short = false;
+    // A structure, a note, a cap or the way back tells that the pipe ends where its footage does.
+    bool end_told = true;
     double tick_m = 0.03048;  // one step of the counter
     // Pipe metres per counter metre by the joints seen and the typed length of the sticks.
     std::optional<Estimate> scale_by_sticks;

@@ -48,6 +48,10 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
     return ends;
 }
 
+// No structure of an onsite system lets water fall further inside (common practice, no source):
+// such a drop is a tape in another unit.
+constexpr double deepest_drop_m = 1.5;
+
 // How much lower `low` lies than `high`; empty where one of the two is not known.
 std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     StructureDrop drop;
@@ -56,6 +60,7 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     drop.between_outlets = high.takes_away;
     if (high.taped_m && low.taped_m) {
         const double by_m = low.taped_m->value - high.taped_m->value;
+        if (std::abs(by_m) > deepest_drop_m) return std::nullopt;
         const double off_m = normal_95 * std::hypot(low.taped_m->sd, high.taped_m->sd);
         drop.taped = true;
         drop.drop_m = {by_m, by_m - off_m, by_m + off_m};

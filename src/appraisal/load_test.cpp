@@ -69,6 +69,35 @@ std::optional<double> running_s(const std::vector<LoadStep>& steps) {
     return std::nullopt;
 }
 
+// What a row cannot mean is said and not used (common practice, no source).
+void tell_implausible(const Job& job, std::optional<Estimate>& flow_l_s,
+                      std::optional<double>& seconds, Findings& findings) {
+    constexpr double most_l_s = 5.0;  // a garden hose gives a tenth of it
+    constexpr double most_s = 6.0 * 3600.0;
+    const Where where = where_is(job.load_test.front().source);
+    if (flow_l_s && flow_l_s->value > most_l_s) {
+        findings.push_back(
+            {Severity::caution, where,
+             fmt::format("By bucket and watch the hose of the load test gave {:.0f} L/s ({:.0f} US "
+                         "gal/min), more than a hose gives. It was not used.",
+                         flow_l_s->value, flow_l_s->value / litres_per_us_gallon * 60.0),
+             "See whether volume and seconds of the bucket are exchanged, and write their units.",
+             Consequence::input_rejected});
+        flow_l_s.reset();
+    }
+    if (seconds && *seconds > most_s) {
+        findings.push_back(
+            {Severity::caution, where,
+             fmt::format(
+                 "By its clock the load test ran for {:.1f} hours, longer than one is made. "
+                 "No volume is worked out.",
+                 *seconds / 3600.0),
+             "Write the clock of its steps by 24 hours: 13:02, not 1:02.",
+             Consequence::input_rejected});
+        seconds.reset();
+    }
+}
+
 // The water put in against a day of design flow.
 void hold_against_design(const Job& job, LengthUnit unit, LoadTestBalance& balance,
                          Findings& findings) {
@@ -120,7 +149,8 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
     if (job.load_test.empty()) return std::nullopt;
     LoadTestBalance balance;
     balance.hose_flow_l_s = hose_flow_l_s(job.load_test);
-    const auto seconds = running_s(job.load_test);
+    auto seconds = running_s(job.load_test);
+    tell_implausible(job, balance.hose_flow_l_s, seconds, findings);
     if (balance.hose_flow_l_s) {
         balance.words.push_back(fmt::format("The hose gave {} by bucket and watch.",
                                             flow_words(*balance.hose_flow_l_s, unit)));

@@ -37,6 +37,10 @@ std::string lower(std::string text) {
     return text;
 }
 
+bool is_length(RecordItem item) {
+    return item == RecordItem::run_length || item == RecordItem::total_trench_length;
+}
+
 struct Evidence {
     const Job& job;
     const Site& site;
@@ -83,18 +87,28 @@ const SiteRun* in_doubt(const RecordClaim& claim, const Job& job, const Site& si
     return run == site.runs.end() ? nullptr : &*run;
 }
 
-// Runs whose push stopped before their far end: what was found of a length is then the least there
-// is, and of a depth or a slope a part.
-std::vector<std::string> stopped_short(const RecordClaim& claim, const Evidence& evidence) {
-    std::vector<std::string> names;
+// Runs that may go on beyond what was seen of them: what was found of a length is then the least
+// there is, and of a depth or a slope a part.
+struct SeenInPart {
+    std::vector<std::string> stopped;     // the push did not reach the far end
+    std::vector<std::string> end_untold;  // nothing tells that it did
+    bool any() const { return !stopped.empty() || !end_untold.empty(); }
+};
+
+SeenInPart seen_in_part(const RecordClaim& claim, const Evidence& evidence) {
+    SeenInPart part;
     if (claim.item == RecordItem::number_of_laterals || claim.item == RecordItem::tank_capacity) {
-        return names;
+        return part;
     }
     for (const std::size_t i : runs_of(claim, evidence.site)) {
         const AlignedRun& run = evidence.lines.runs[i];
-        if (run.stops_short) names.push_back(run.run.id.text);
+        if (run.stops_short) {
+            part.stopped.push_back(run.run.id.text);
+        } else if (!run.run.end_told && is_length(claim.item)) {
+            part.end_untold.push_back(run.run.id.text);
+        }
     }
-    return names;
+    return part;
 }
 
 // Lengths add; their bounds add too, because runs of one reel share its error.
@@ -184,10 +198,6 @@ Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {
     return summed_length(evidence, indices);
 }
 
-bool is_length(RecordItem item) {
-    return item == RecordItem::run_length || item == RecordItem::total_trench_length;
-}
-
 // Short or long only when the whole interval of the measurement lies beyond the claim and what it
 // may have been rounded by.
 RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
@@ -202,11 +212,15 @@ RecordVerdict verdict_of(const RecordClaim& claim, const Bounded& measured) {
                                                    : RecordVerdict::agrees;
 }
 
-// Of a pipe seen in part, only a length that is too long already is told of.
-RecordVerdict verdict_in_part(const RecordClaim& claim, const Bounded& measured) {
+// Of a pipe seen in part, only a length that is too long already is told of; one that agrees and
+// whose end nobody contradicts stands.
+RecordVerdict verdict_in_part(const RecordClaim& claim, const Bounded& measured,
+                              const SeenInPart& part) {
     const RecordVerdict verdict = verdict_of(claim, measured);
-    const bool stands =
-        is_length(claim.item) ? verdict == RecordVerdict::longer : verdict == RecordVerdict::agrees;
+    const bool agrees = verdict == RecordVerdict::agrees;
+    const bool stands = is_length(claim.item)
+                            ? verdict == RecordVerdict::longer || (agrees && part.stopped.empty())
+                            : agrees;
     return stands ? verdict : RecordVerdict::cannot_tell;
 }
 
@@ -284,11 +298,15 @@ std::string claim_words(const RecordClaim& claim) {
     return fmt::format("{} says {}{} {}", paper, word(claim.item), of, claim.as_written);
 }
 
-std::string words_in_part(const RecordCheck& check, const std::vector<std::string>& stopped,
-                          LengthUnit unit) {
+std::string words_in_part(const RecordCheck& check, const SeenInPart& part, LengthUnit unit) {
+    const std::string why =
+        part.stopped.empty()
+            ? fmt::format("nothing tells that {} ends where its footage does",
+                          alignment::list_words(part.end_untold))
+            : fmt::format("the push of {} stopped short", alignment::list_words(part.stopped));
     return fmt::format(
-        "{}; {} was found, but the push of {} stopped short: {}.", claim_words(check.claim),
-        figure_words(check.claim, *check.measured, unit), alignment::list_words(stopped),
+        "{}; {} was found, but {}: {}.", claim_words(check.claim),
+        figure_words(check.claim, *check.measured, unit), why,
         check.verdict == RecordVerdict::cannot_tell
             ? "what lies beyond was not seen, so that nothing is said of more or less"
             : "with what lies beyond it is more");
@@ -349,9 +367,9 @@ std::vector<RecordCheck> check_records(const Job& job, const Site& site, const L
         check.measured = measure(claim, evidence);
         if (check.measured) {
             check.difference = check.measured->value - claim.value;
-            check.verdict = stopped_short(claim, evidence).empty()
-                                ? verdict_of(claim, *check.measured)
-                                : verdict_in_part(claim, *check.measured);
+            const SeenInPart part = seen_in_part(claim, evidence);
+            check.verdict = part.any() ? verdict_in_part(claim, *check.measured, part)
+                                       : verdict_of(claim, *check.measured);
         } else if (check.measured.withheld.reason.empty()) {
             check.verdict = RecordVerdict::not_found;
         }
@@ -359,10 +377,11 @@ std::vector<RecordCheck> check_records(const Job& job, const Site& site, const L
     }
     doubt_units(checks);
     for (RecordCheck& check : checks) {
-        const std::vector<std::string> stopped = stopped_short(check.claim, evidence);
-        const bool in_part = !stopped.empty() && check.measured && check.likelier_unit.empty();
-        check.words = in_part ? words_in_part(check, stopped, site.job_unit)
-                              : check_words(check, site.job_unit);
+        const SeenInPart part = seen_in_part(check.claim, evidence);
+        const bool in_part = part.any() && check.measured && check.likelier_unit.empty() &&
+                             check.verdict != RecordVerdict::agrees;
+        check.words =
+            in_part ? words_in_part(check, part, site.job_unit) : check_words(check, site.job_unit);
     }
     return checks;
 }

@@ -13,6 +13,9 @@ namespace sondeline::grade {
 namespace {
 
 constexpr double kShortestSpan_m = 1.0;
+// Of the variance, beyond which no bounds are wide enough for what was not understood (common
+// practice, no source).
+constexpr double kNotUnderstood = 16.0;
 
 double span_m(const std::vector<Row>& rows) {
     double low = 0.0;
@@ -35,6 +38,15 @@ Withheld tape_at_odds(const RunRows& all, const Screening& screening) {
                         end_tape_words(all, screening, tape)),
             "Tape that invert and the ground beside it again, and take a depth close to that end: "
             "if the pipe drops there, it shows."};
+}
+
+Withheld not_understood(double scatter) {
+    return {
+        fmt::format("Its depths scatter {:.0f} times as much as stated, which no receiver does: "
+                    "some depths or tapes may be in another unit, or of another place.",
+                    std::sqrt(scatter)),
+        "Look for inches or centimetres in the columns of depths and taped inverts, write the "
+        "unit in the header, and process again. Else take the depths anew."};
 }
 
 Samples sample(const RunRows& rows, const Evidence& evidence, const RunId& id) {
@@ -73,6 +85,10 @@ Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
         if (auto tape = contradicted_end_tape(all, analysis.screening)) {
             at_odds.push_back(std::move(*tape));
         }
+    }
+    if (at_odds.empty() && analysis.screening.scatter > kNotUnderstood) {
+        analysis.why_no_profile = not_understood(analysis.screening.scatter);
+        return analysis;
     }
     if (!at_odds.empty()) {
         analysis.why_no_profile = tape_at_odds(all, analysis.screening);

@@ -15,10 +15,14 @@ namespace {
 // one figure at two places and is not compared.
 std::optional<double> furthest_shown(const ReelReading& reel) {
     if (reel.track == nullptr || !reel.track->first || !reel.track->furthest) return std::nullopt;
-    const PushedReach& first = *reel.track->first;
     const PushedReach& furthest = *reel.track->furthest;
-    const bool set_anew = std::abs((furthest.pushed - furthest.counter) -
-                                   (first.pushed - first.counter)) > 1.5 * reel.track->tick;
+    const double steps = 1.5 * reel.track->tick;
+    // Before the run begins a counter may be set as one likes.
+    const bool set_anew = std::ranges::any_of(reel.track->samples, [&](const PushSample& one) {
+        if (!one.pushed || !one.sample.counter || *one.pushed <= reel.start + steps) return false;
+        return std::abs((furthest.pushed - furthest.counter) -
+                        (*one.pushed - *one.sample.counter)) > steps;
+    });
     return set_anew || !reel.track->continuous ? std::nullopt : std::optional(furthest.counter);
 }
 

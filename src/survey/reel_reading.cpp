@@ -104,10 +104,22 @@ void tell_start_elsewhere(const Run& run, ReelReading& reel, Findings& findings)
     const JoinedTrack& track = *reel.track;
     const double apart_m = (reel.start - track.first->pushed) * reel.metres_per_count.value_or(1.0);
     if (!(std::abs(apart_m) > telling_start_m)) return;
-    const bool doubted = apart_m > farthest_before_m;
+    const bool too_far = apart_m > farthest_before_m;
+    const bool never_set = run.counter_at_start->value == 0.0;
+    const bool doubted = too_far || never_set;
     if (doubted) {
         reel.start_assumed = true;
-        reel.start_doubt_m = apart_m;
+        reel.start_doubt_m = std::abs(apart_m);
+    }
+    const char* why = "";
+    if (never_set) {
+        why =
+            " A 0 is soon written for a counter that nobody set: the bounds of the length reach "
+            "both.";
+    } else if (too_far) {
+        why =
+            " That is far before a pipe for a camera to begin: a digit may be wrong, and the "
+            "bounds of the length reach both.";
     }
     Where where = at_run(run);
     where.column = "counter at start";
@@ -116,10 +128,7 @@ void tell_start_elsewhere(const Run& run, ReelReading& reel, Findings& findings)
          fmt::format("The footage begins with the counter at {:g}, {} the {:g} that was written "
                      "down for the start of the run. Everything counts from {:g}.{}",
                      track.first->counter, apart_m > 0.0 ? "before" : "after",
-                     run.counter_at_start->value, run.counter_at_start->value,
-                     doubted ? " That is far before a pipe for a camera to begin: a digit may be "
-                               "wrong, and the bounds of the length reach both."
-                             : ""),
+                     run.counter_at_start->value, run.counter_at_start->value, why),
          "If the lens was at the structure when the footage began, correct counter_at_start."});
 }
 

@@ -185,6 +185,18 @@ double sonde_height_m(const RunInputs& inputs, const Run& run, Findings& finding
     return unknown_sonde_height_m;
 }
 
+void tell_end_untold(const RunInputs& inputs, const Run& run, const ReelReading& reel,
+                     Findings& findings) {
+    Where where = where_is(run.source);
+    where.run = run.id.text;
+    findings.push_back(
+        {Severity::info, where,
+         fmt::format("Nothing tells that this run ends {} from the start, where its footage does: "
+                     "no structure, no cap, no note of its end, and the head was not drawn back.",
+                     length_words(*reel.length_m, inputs.unit, 1)),
+         "Note the end with its counter, or let the footage run on the way back."});
+}
+
 SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings) {
     const Run& run = inputs.job.runs[index];
     const ReelReading& reel = inputs.reels[index];
@@ -202,6 +214,8 @@ SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings)
     site.scale_by_sticks = scale_by_sticks(run, reel, inputs.unit, findings);
     site.stops_short = stopped_short(run.status) ||
                        footage_ends_short(inputs.job, run, reel, inputs.unit, findings);
+    site.end_told = end_is_told(inputs.job, run, reel);
+    if (!site.end_told && !site.stops_short) tell_end_untold(inputs, run, reel, findings);
     site.start_assumed = reel.start_assumed;
     site.start_doubt_m = reel.start_doubt_m;
     if (run.start_heading_rad && inputs.frame.grid_from_job_rad) {

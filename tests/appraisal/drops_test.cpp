@@ -124,5 +124,13 @@ TEST(Drops, AreLeftOutWhereThePushDidNotReachTheStructure) {
     EXPECT_THAT(box.drops(), IsEmpty());
 }
 
+// 34 taken for feet where all other tapes are in inches: 10.4 m.
+TEST(Drops, AreNotToldOfATapeInAnotherUnit) {
+    Box box;
+    box.pipe("EL", true, 0.70, {});
+    box.pipe("L1", false, 34.0 * 0.3048, {});
+    EXPECT_THAT(box.drops(), IsEmpty());
+}
+
 }  // namespace
 }  // namespace sondeline

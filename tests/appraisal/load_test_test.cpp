@@ -162,5 +162,32 @@ TEST(LoadTest, GivesLevelsInInchesInAJobInFeet) {
     EXPECT_THAT(balanced(job).ports[0].words, HasSubstr("64 mm of water"));
 }
 
+// A bucket of 36 gal in 5 s: 27 L/s. Exchanged, it is 5 gal in 36 s.
+TEST(LoadTest, DoesNotBelieveAHoseThatFillsABarrelInSeconds) {
+    Job job = half_an_hour({});
+    for (LoadStep& step : job.load_test) {
+        if (step.volume_m3) step = bucket(36.0, 5.0);
+    }
+    Findings findings;
+    const auto balance = balance_load_test(job, LengthUnit::metre, findings);
+    EXPECT_FALSE(balance->hose_flow_l_s);
+    EXPECT_FALSE(balance->volume_in_l);
+    EXPECT_THAT(findings.front().what, HasSubstr("more than a hose gives"));
+}
+
+TEST(LoadTest, DoesNotBelieveThatItRanForHalfADay) {
+    Job job = half_an_hour({});
+    for (LoadStep& step : job.load_test) {
+        if (step.clock_s && step.step.find("start") != std::string::npos) {
+            step.clock_s->value -= 12.0 * 3600.0;
+        }
+    }
+    Findings findings;
+    const auto balance = balance_load_test(job, LengthUnit::metre, findings);
+    EXPECT_TRUE(balance->hose_flow_l_s);
+    EXPECT_FALSE(balance->volume_in_l);
+    EXPECT_THAT(findings.front().what, HasSubstr("ran for 12.5 hours"));
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -198,5 +198,17 @@ TEST(Records, CountAPipeSeenInPart) {
     EXPECT_EQ(check.words.find("stopped short"), std::string::npos) << check.words;
 }
 
+TEST(Records, AreNotFoundShortByAPipeWhoseEndNothingTells) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    lateral.lines.runs[0].run.end_told = false;
+    const RecordCheck check = lateral.check(RecordItem::total_trench_length, 40.0);
+    EXPECT_EQ(check.verdict, RecordVerdict::cannot_tell);
+    EXPECT_NE(check.words.find("nothing tells that L1 ends where its footage does"),
+              std::string::npos)
+        << check.words;
+    EXPECT_EQ(lateral.check(RecordItem::total_trench_length, 19.0).verdict, RecordVerdict::agrees);
+    EXPECT_EQ(lateral.check(RecordItem::total_trench_length, 15.0).verdict, RecordVerdict::longer);
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -155,5 +155,16 @@ TEST_F(SpoiledSite, CallsNoPaperWrongByAPipeThatCouldNotBePushedToItsEnd) {
     EXPECT_EQ(outcome.runs[3].to, "stopped");
 }
 
+// 24.5 and 26.5 in written down without a unit are feet in this job: 7.5 m deep.
+TEST_F(SpoiledSite, GivesNoDepthFromTapesInAnotherUnitThanTheDepths) {
+    change("runs.csv", "\"2' 0.5\"\"\",\"2' 2.5\"\"\"", "24.5,26.5");
+    const Outcome outcome = process();
+    EXPECT_EQ(saying(outcome, "times as much as stated, which no receiver does"), 1);
+    const json run = row_of(layer("pipe_runs"), "run_id", "BS");
+    for (const char* figure : {"slope_pct", "max_depth_m", "start_invert_m", "end_invert_m"}) {
+        EXPECT_TRUE(run.at(figure).is_null()) << figure;
+    }
+}
+
 }  // namespace
 }  // namespace sondeline

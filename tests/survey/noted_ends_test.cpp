@@ -106,5 +106,24 @@ TEST(NotedEnds, DoesNotCompareACounterThatWasSetAnewOnTheWay) {
     EXPECT_FALSE(end_fits(runs.job.notes[0], runs.reels()[0]).has_value());
 }
 
+// The counter stood at 1.7 before it was set to 0 at the structure, where the run begins.
+TEST(NotedEnds, AreHeldAgainstACounterThatWasSetBeforeTheRunBegan) {
+    NotedRuns runs;
+    runs.run(51.9);
+    JoinedTrack& track = runs.tracks[0];
+    const auto set_at_start = [&](double pushed) {
+        PushSample before = track.samples.front();
+        before.sample.time_s = -5.0;
+        before.sample.counter = 1.7;
+        before.pushed = pushed;
+        track.samples.insert(track.samples.begin(), before);
+    };
+    set_at_start(0.0);
+    EXPECT_EQ(end_fits(runs.note("A", NoteCategory::end, 51.9), runs.reels()[0]), true);
+    EXPECT_EQ(end_fits(runs.note("A", NoteCategory::end, 64.4), runs.reels()[0]), false);
+    track.samples.front().pushed = 20.0;  // set anew on the way
+    EXPECT_FALSE(end_fits(runs.note("A", NoteCategory::end, 51.9), runs.reels()[0]));
+}
+
 }  // namespace
 }  // namespace sondeline

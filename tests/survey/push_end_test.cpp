@@ -79,5 +79,31 @@ TEST(PushEnd, ComesBeforeThatOfThePipeByTheStatus) {
     EXPECT_FALSE(stopped_short(RunStatus::capped));
 }
 
+TEST(PushEnd, IsToldByAStructureACapANoteOrTheWayBack) {
+    Filmed run;
+    const auto told = [&] {
+        Findings of_reel;
+        const ReelReading reel = read_reel(run.job.runs[0], &run.track, run.job.settings, of_reel);
+        return end_is_told(run.job, run.job.runs[0], reel);
+    };
+    EXPECT_FALSE(told());
+    run.job.runs[0].to = StructureId{"pit"};
+    EXPECT_TRUE(told());
+    run.job.runs[0].to.reset();
+    run.job.runs[0].status = RunStatus::capped;
+    EXPECT_TRUE(told());
+    run.job.runs[0].status = RunStatus::open;
+    run.note(NoteCategory::end, 40.0);
+    EXPECT_FALSE(told()) << "an end elsewhere";
+    run.note(NoteCategory::end, 60.0);
+    EXPECT_TRUE(told());
+    run.job.notes.clear();
+    PushSample back = run.track.samples.back();
+    back.sample.time_s += 5.0;
+    back.sample.counter = back.pushed = 58.0;  // 2 ft = 0.61 m
+    run.track.samples.push_back(back);
+    EXPECT_TRUE(told());
+}
+
 }  // namespace
 }  // namespace sondeline

@@ -131,5 +131,20 @@ TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
     EXPECT_TRUE(outside_run(reel, 60.6, LengthUnit::metre));
 }
 
+// The footage begins at 2.3: the counter was at 0 there, or the clip was begun 2.3 m on.
+TEST(ReelReading, BoundsBothStartsWhereANoughtWasWrittenDown) {
+    JoinedTrack track = made::pushed_between(2.3, 60.0);
+    track.unit = CounterUnit::metre;
+    track.tick = 0.1;
+    sondeline::Run run;
+    run.counter_at_start = Cell<double>{0.0, {"runs.csv", 4, "counter at start"}};
+    Findings findings;
+    const ReelReading reel = read_reel(run, &track, JobSettings{}, findings);
+    EXPECT_TRUE(reel.start_assumed);
+    EXPECT_NEAR(reel.start_doubt_m, 2.3, 1e-9);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_EQ(findings[0].severity, Severity::caution);
+}
+
 }  // namespace
 }  // namespace sondeline

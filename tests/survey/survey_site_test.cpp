@@ -90,6 +90,7 @@ TEST(SurveySite, SaysThatNobodyGaveTheSetbackOfATransmitterThatWasHeard) {
 
 TEST(SurveySite, LeavesAFixFarBeyondTheEndUnplacedAndNamesTheLikelyCause) {
     Job job = one_run_job();
+    job.runs[0].status = RunStatus::capped;  // its end is told
     job.fixes = {fix_at(150.0, 106.0, 200.0)};
     JoinedTrack track = pushed_track(0.0, 60.0);
     const auto advice = [&] {
@@ -190,6 +191,7 @@ TEST(SurveySite, WithholdsALengthWhoseStartNobodyKnows) {
 
 TEST(SurveySite, LeavesAFixUnplacedWhoseCounterWasShownTwice) {
     Job job = one_run_job();
+    job.runs[0].status = RunStatus::capped;  // its end is told
     job.runs[0].counter_at_start = cell(0.0);
     job.fixes = {fix_at(5.0, 106.0, 200.0)};
     // Zeroed on the way at 30 ft, then pushed another 20 ft: 5.0 was shown twice.
