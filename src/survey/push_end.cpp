@@ -42,8 +42,7 @@ Beyond written_beyond(const Job& job, const Run& run, const ReelReading& reel, L
     beyond.end_noted = beyond.end_noted && !end_fits_footage;
     std::ranges::sort(beyond.x_m);
     // Two rows of one place are one slip.
-    const auto twice = std::ranges::unique(beyond.x_m);
-    beyond.x_m.erase(twice.begin(), twice.end());
+    beyond.x_m.erase(std::unique(beyond.x_m.begin(), beyond.x_m.end()), beyond.x_m.end());
     return beyond;
 }
 
