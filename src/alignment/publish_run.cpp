@@ -214,18 +214,19 @@ AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size
 namespace {
 
 // A tape in a structure where the run does not end says nothing of it.
-void end_short(const RunData& data, AlignedRun& out) {
-    out.stops_short = out.run.stops_short || data.ends_elsewhere;
-    if (!data.ends_elsewhere) return;
-    std::erase_if(out.run.vertical, [](const VerticalObservation& row) {
+SiteRun as_pushed(SiteRun run, const RunData& data) {
+    if (!data.ends_elsewhere) return run;
+    run.stops_short = true;
+    std::erase_if(run.vertical, [](const VerticalObservation& row) {
         return row.kind == VerticalKind::taped_end;
     });
+    return run;
 }
 
 // Positions that do not place a run do not tell its length either.
 AlignedRun published_undrawn(const Site& site, const RunData& data, const AdjustedRun& adjusted,
                              const Standing& standing, const ReelState& reel) {
-    AlignedRun out = published_length_only(site.runs[data.run], reel);
+    AlignedRun out = published_length_only(as_pushed(site.runs[data.run], data), reel);
     out.placement = standing.placement;
     out.why_not_placed = standing.why;
     count_fixes(data, out);
@@ -245,8 +246,8 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
         return published_undrawn(site, data, adjusted, standing, reel);
     }
     AlignedRun out;
-    out.run = site.runs[data.run];
-    end_short(data, out);
+    out.run = as_pushed(site.runs[data.run], data);
+    out.stops_short = out.run.stops_short;
     out.placement = standing.placement;
     out.why_not_placed = standing.why;
     const RunModel& model = adjusted.lone.state.runs[0];

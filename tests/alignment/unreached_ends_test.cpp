@@ -76,5 +76,21 @@ TEST(UnreachedEnds, AreNotToldByOneFix) {
     EXPECT_FALSE(says(lines.findings, "does not reach"));
 }
 
+// The last two fixes were taken on the way back, with the counter of the way there: one bend of
+// 180° at 17 m would explain them.
+TEST(UnreachedEnds, AreNotReachedByAHairpin) {
+    SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    job.run("L1", tank, std::nullopt, 21.0);
+    const Legs pipe({0.0, 0.0}, {{0.0, 30.0 * deg}});
+    job.fixes_along(0, pipe, {2.0, 5.0, 8.0, 11.0, 14.0, 16.5}, 0.05);
+    job.fix(0, 19.0, pipe.at(15.0), 0.05);
+    job.fix(0, 20.5, pipe.at(13.5), 0.05);
+    const Lines lines = align_site(job.site);
+    for (const Bend& bend : lines.runs[0].bends) {
+        EXPECT_LT(std::abs(bend.angle_rad.value), 120.0 * deg);
+    }
+}
+
 }  // namespace
 }  // namespace sondeline::alignment
