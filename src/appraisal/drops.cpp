@@ -48,8 +48,8 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
     return ends;
 }
 
-// No structure of an onsite system lets water fall further inside (common practice, no source):
-// such a drop is a tape in another unit.
+// Hardly any structure of such systems lets water fall further inside (common practice, no source):
+// mostly a tape is in another unit.
 constexpr double deepest_drop_m = 1.5;
 
 // How much lower `low` lies than `high`; empty where one of the two is not known.
@@ -60,7 +60,6 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     drop.between_outlets = high.takes_away;
     if (high.taped_m && low.taped_m) {
         const double by_m = low.taped_m->value - high.taped_m->value;
-        if (std::abs(by_m) > deepest_drop_m) return std::nullopt;
         const double off_m = normal_95 * std::hypot(low.taped_m->sd, high.taped_m->sd);
         drop.taped = true;
         drop.drop_m = {by_m, by_m - off_m, by_m + off_m};
@@ -123,6 +122,20 @@ void tell(const StructureDrop& drop, LengthUnit unit, Findings& findings) {
     }
 }
 
+void tell_far_apart(const StructureDrop& drop, LengthUnit unit, Findings& findings) {
+    Finding finding;
+    finding.severity = Severity::caution;
+    finding.where.structure = drop.structure.text;
+    finding.what = fmt::format(
+        "The inverts taped of {} and {} lie {} apart inside this structure: one of them may be in "
+        "another unit. No drop is told.",
+        drop.from_run.text, drop.to_run.text,
+        grade::height_words(std::abs(drop.drop_m.value), unit));
+    finding.what_to_do =
+        "Look at the units of both tapes, write them in the header, and process again.";
+    findings.push_back(std::move(finding));
+}
+
 // The outlet that lies lowest, by tape where all were taped, else by the profiles.
 const End* lowest_of(const std::vector<const End*>& outlets) {
     const End* lowest = nullptr;
@@ -151,6 +164,10 @@ std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profile
             auto drop = drop_between(high, low);
             if (!drop) return;
             drop->structure = lines.structures[s].id;
+            if (drop->taped && std::abs(drop->drop_m.value) > deepest_drop_m) {
+                tell_far_apart(*drop, unit, findings);
+                return;
+            }
             drop->words = words_of(*drop, unit);
             tell(*drop, unit, findings);
             drops.push_back(std::move(*drop));

@@ -130,6 +130,8 @@ TEST(Drops, AreNotToldOfATapeInAnotherUnit) {
     box.pipe("EL", true, 0.70, {});
     box.pipe("L1", false, 34.0 * 0.3048, {});
     EXPECT_THAT(box.drops(), IsEmpty());
+    ASSERT_THAT(box.findings, SizeIs(1));
+    EXPECT_THAT(box.findings[0].what, HasSubstr("EL and L1 lie 9.7 m (31.7 ft) apart"));
 }
 
 }  // namespace

@@ -70,7 +70,7 @@ class Marker {
         std::vector<PlacedLight> lights;
         for (const WaterLook& look : looks_) {
             const auto x_m = place_m(look.time_s);
-            if (x_m && (look.pipe || look.held)) lights.push_back({look.time_s, *x_m, look.light});
+            if (x_m && look.held) lights.push_back({look.time_s, *x_m, look.light});
         }
         for (const LightChange& change : light_changes(std::move(lights))) {
             add(PassingKind::light, change.x_m, change.time_s);

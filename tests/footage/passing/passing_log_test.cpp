@@ -26,7 +26,7 @@ struct Push {
             if (i % 3 != 0) continue;
             WaterLook look;
             look.time_s = time_s;
-            look.pipe = true;
+            look.pipe = look.held = true;
             look.light = 90.0F;
             look.vanishing = cv::Point2d(0.6 + 0.01 * std::sin(0.3 * i), 0.5);
             FlowLook flow;
