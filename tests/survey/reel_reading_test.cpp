@@ -106,20 +106,41 @@ TEST(ReelReading, TellsOfATypedStartThatIsNotWhereTheFootageBegins) {
     EXPECT_NE(told(1.3)[0].what.find("after the 1.3"), std::string::npos);
 }
 
+// A start written down for footage that begins at 2.3, counted in metres.
+struct TypedStart {
+    ReelReading reel;
+    Findings findings;
+
+    explicit TypedStart(double start) {
+        track_.unit = CounterUnit::metre;
+        track_.tick = 0.1;
+        sondeline::Run run;
+        run.counter_at_start = Cell<double>{start, {"runs.csv", 4, "counter at start"}};
+        reel = read_reel(run, &track_, JobSettings{}, findings);
+    }
+
+  private:
+    JoinedTrack track_ = made::pushed_between(2.3, 60.0);
+};
+
 // 23 written for 2.3: the lens would have been 20.7 m before the pipe.
 TEST(ReelReading, BoundsBothStartsWhereTheFootageBeginsFarBeforeTheTypedOne) {
-    JoinedTrack track = made::pushed_between(2.3, 60.0);
-    track.unit = CounterUnit::metre;
-    track.tick = 0.1;
-    sondeline::Run run;
-    run.counter_at_start = Cell<double>{23.0, {"runs.csv", 4, "counter at start"}};
-    Findings findings;
-    const ReelReading reel = read_reel(run, &track, JobSettings{}, findings);
-    EXPECT_TRUE(reel.start_assumed);
-    EXPECT_NEAR(reel.start_doubt_m, 20.7, 1e-9);
-    ASSERT_EQ(findings.size(), 1U);
-    EXPECT_EQ(findings[0].severity, Severity::caution);
-    EXPECT_NE(findings[0].what.find("a digit may be wrong"), std::string::npos);
+    const TypedStart typed(23.0);
+    EXPECT_TRUE(typed.reel.start_assumed);
+    EXPECT_NEAR(typed.reel.start_doubt_m, 20.7, 1e-9);
+    ASSERT_EQ(typed.findings.size(), 1U);
+    EXPECT_EQ(typed.findings[0].severity, Severity::caution);
+    EXPECT_NE(typed.findings[0].what.find("a digit may be wrong"), std::string::npos);
+}
+
+// The counter was at 0 where the footage begins, or the clip was begun 2.3 m on.
+TEST(ReelReading, BoundsBothStartsWhereANoughtWasWrittenDown) {
+    const TypedStart typed(0.0);
+    EXPECT_TRUE(typed.reel.start_assumed);
+    EXPECT_NEAR(typed.reel.start_doubt_m, 2.3, 1e-9);
+    ASSERT_EQ(typed.findings.size(), 1U);
+    EXPECT_EQ(typed.findings[0].severity, Severity::caution);
+    EXPECT_NE(typed.findings[0].what.find("nobody set"), std::string::npos);
 }
 
 TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
@@ -129,21 +150,6 @@ TEST(ReelReading, TakesAPlaceJustBeyondEitherEndForOneOfTheRun) {
     EXPECT_TRUE(outside_run(reel, -1.1, LengthUnit::metre));
     EXPECT_FALSE(outside_run(reel, 60.4, LengthUnit::metre));
     EXPECT_TRUE(outside_run(reel, 60.6, LengthUnit::metre));
-}
-
-// The footage begins at 2.3: the counter was at 0 there, or the clip was begun 2.3 m on.
-TEST(ReelReading, BoundsBothStartsWhereANoughtWasWrittenDown) {
-    JoinedTrack track = made::pushed_between(2.3, 60.0);
-    track.unit = CounterUnit::metre;
-    track.tick = 0.1;
-    sondeline::Run run;
-    run.counter_at_start = Cell<double>{0.0, {"runs.csv", 4, "counter at start"}};
-    Findings findings;
-    const ReelReading reel = read_reel(run, &track, JobSettings{}, findings);
-    EXPECT_TRUE(reel.start_assumed);
-    EXPECT_NEAR(reel.start_doubt_m, 2.3, 1e-9);
-    ASSERT_EQ(findings.size(), 1U);
-    EXPECT_EQ(findings[0].severity, Severity::caution);
 }
 
 }  // namespace
