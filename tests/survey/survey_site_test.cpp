@@ -237,5 +237,28 @@ TEST(SurveySite, UsesNoTapeAtAStructureThatThePushDidNotReach) {
     EXPECT_NE(made::told_of(site, "the invert taped there"), "");
 }
 
+TEST(SurveySite, SaysWhereNothingTellsThatARunEndsWithItsFootage) {
+    Job job = one_run_job();
+    const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
+    const Site untold = survey_site(job, tracks);
+    EXPECT_FALSE(untold.runs[0].end_told);
+    EXPECT_NE(made::told_of(untold, "ends 60.0 ft from the start, where its footage does"), "");
+    job.runs[0].status = RunStatus::capped;
+    const Site capped = survey_site(job, tracks);
+    EXPECT_TRUE(capped.runs[0].end_told);
+    EXPECT_EQ(made::told_of(capped, "where its footage does"), "");
+}
+
+TEST(SurveySite, TakesARunToStopShortByItsStatusOrByWhatLiesBeyondItsFootage) {
+    Job job = one_run_job();
+    const RunTracks tracks{{RunId{"L1"}, pushed_track(0.0, 60.0)}};
+    EXPECT_FALSE(survey_site(job, tracks).runs[0].stops_short);
+    job.fixes = {fix_at(80.0, 106.0, 200.0), fix_at(90.0, 107.0, 200.0)};
+    EXPECT_TRUE(survey_site(job, tracks).runs[0].stops_short);
+    job.fixes.clear();
+    job.runs[0].status = RunStatus::broken;
+    EXPECT_TRUE(survey_site(job, tracks).runs[0].stops_short);
+}
+
 }  // namespace
 }  // namespace sondeline
