@@ -77,6 +77,9 @@ struct StructureDrop {
     bool between_outlets = false;  // else from_run brings the water and to_run takes it away
     Bounded drop_m;                // invert of from_run less invert of to_run
     bool taped = false;            // both from one rim; else by their profiles
+    // About a bore apart: the invert of from_run may have been taped to the top of its pipe. The
+    // bounds then reach down to where it would lie.
+    bool top_doubted = false;
     std::string words;
 };
 

@@ -19,6 +19,7 @@ struct End {
     RunId run;
     bool takes_away = false;
     std::optional<Estimate> taped_m;  // rim down to invert
+    double bore_m = 0.0;              // 0: not known
     std::optional<Bounded> invert_m;  // by the profile
     ZReference z_reference = ZReference::none;
 };
@@ -34,15 +35,16 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         const AlignedRun& run = lines.runs[i];
         const GradedRun& graded = profiles.runs[i];
+        const double bore_m = run.run.diameter_m.value_or(0.0);
         if (run.run.from == structure) {
             ends.push_back({graded.id, graded.flow_with_push,
-                            taped_at(run, VerticalKind::taped_start), graded.start_invert_m.value,
-                            graded.z_reference});
+                            taped_at(run, VerticalKind::taped_start), bore_m,
+                            graded.start_invert_m.value, graded.z_reference});
         }
         if (run.run.to == structure && !run.stops_short) {
             ends.push_back({graded.id, !graded.flow_with_push,
-                            taped_at(run, VerticalKind::taped_end), graded.end_invert_m.value,
-                            graded.z_reference});
+                            taped_at(run, VerticalKind::taped_end), bore_m,
+                            graded.end_invert_m.value, graded.z_reference});
         }
     }
     return ends;
@@ -51,6 +53,15 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
 // Hardly any structure of such systems lets water fall further inside (common practice, no source):
 // mostly a tape is in another unit.
 constexpr double deepest_drop_m = 1.5;
+
+// A box is set level to a centimetre or two; outlets a whole bore apart are mostly one whose tape
+// was held to the top of the pipe (common practice, no source). Share of the bore.
+constexpr double about_a_bore = 0.15;
+
+bool looks_taped_to_top(const End& high, const End& low, double by_m) {
+    return high.takes_away && low.takes_away && high.bore_m > 0.0 &&
+           std::abs(by_m - high.bore_m) < about_a_bore * high.bore_m;
+}
 
 // How much lower `low` lies than `high`; empty where one of the two is not known.
 std::optional<StructureDrop> drop_between(const End& high, const End& low) {
@@ -63,6 +74,8 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
         const double off_m = normal_95 * std::hypot(low.taped_m->sd, high.taped_m->sd);
         drop.taped = true;
         drop.drop_m = {by_m, by_m - off_m, by_m + off_m};
+        drop.top_doubted = looks_taped_to_top(high, low, by_m);
+        if (drop.top_doubted) drop.drop_m.lo95 -= high.bore_m;
         return drop;
     }
     if (!high.invert_m || !low.invert_m || high.z_reference != low.z_reference) return std::nullopt;
@@ -79,6 +92,14 @@ std::string give_or_take(const Bounded& drop_m, LengthUnit unit) {
     return ", give or take " + grade::height_words((drop_m.hi95 - drop_m.lo95) / 2.0, unit);
 }
 
+std::string doubted_words(const StructureDrop& drop, LengthUnit unit) {
+    return fmt::format(
+        "{} was taped {} lower than {}, about as much as the pipe is wide: {} may have been taped "
+        "to the top of its pipe. Which of the two is the lower cannot be told.",
+        drop.to_run.text, grade::height_words(drop.drop_m.value, unit), drop.from_run.text,
+        drop.from_run.text);
+}
+
 std::string words_of(const StructureDrop& drop, LengthUnit unit) {
     constexpr double nothing_m = 0.0005;
     const char* how = drop.taped ? "Both were taped from one rim." : "By the profiles of both.";
@@ -89,6 +110,7 @@ std::string words_of(const StructureDrop& drop, LengthUnit unit) {
                            drop.drop_m.value < 0.0 ? "higher" : "lower", drop.from_run.text, off,
                            how);
     }
+    if (drop.top_doubted) return doubted_words(drop, unit);
     const char* tells = drop.drop_m.lo95 > 0.0 ? "Water leaves by the lower one first."
                                                : "Which of the two is the lower cannot be told.";
     if (drop.drop_m.value < nothing_m) {
@@ -110,6 +132,12 @@ void tell(const StructureDrop& drop, LengthUnit unit, Findings& findings) {
         finding.what_to_do =
             "Tape both inverts again from the same point of the rim. If it is so, water stands in "
             "the structure and in the pipe before it: show it to a licensed installer.";
+        findings.push_back(std::move(finding));
+    } else if (drop.top_doubted) {
+        finding.what = doubted_words(drop, unit);
+        finding.what_to_do =
+            "Tape both inverts again from one point of the rim, to the bottom of each pipe. If "
+            "they lie so far apart, show it to the licensed installer.";
         findings.push_back(std::move(finding));
     } else if (drop.between_outlets && drop.drop_m.lo95 > level_m) {
         finding.what = fmt::format(

@@ -50,7 +50,18 @@ Withheld not_understood(double scatter) {
 }
 
 Samples sample(const RunRows& rows, const Evidence& evidence, const RunId& id) {
-    return sample_profiles(rows, evidence, id.text);
+    return sample_profiles(rows, {{&evidence, 1.0}}, id.text);
+}
+
+// The rows as they stand, and with each tape that may be off.
+Samples sample(const Analysis& analysis, const RunId& id) {
+    std::vector<Reading> readings = {{&*analysis.evidence, 1.0}};
+    for (const TapeSlip& slip : analysis.tape_slips) {
+        if (slip.probability <= 0.0) continue;
+        readings.front().probability -= slip.probability;
+        readings.push_back({&slip.evidence, slip.probability});
+    }
+    return sample_profiles(analysis.rows, readings, id.text);
 }
 
 }  // namespace
@@ -96,7 +107,8 @@ Analysis analyse_run(const AlignedRun& run, const Flow& flow, RunRows rows) {
     }
     const std::vector<Row>& used = analysis.screening.used;
     analysis.evidence = weigh_evidence(all, used, analysis.screening.scatter);
-    analysis.samples = sample(all, *analysis.evidence, run.run.id);
+    analysis.tape_slips = weigh_tape_slips(all, used, analysis.screening.scatter);
+    analysis.samples = sample(analysis, run.run.id);
     analysis.sags = search_sags(all, used, *analysis.evidence, analysis.screening.scatter);
     const auto rows_that = [&](auto wanted) {
         std::vector<Row> some;

@@ -6,6 +6,7 @@
 #include "grade/flow.hpp"
 #include "grade/sag_search.hpp"
 #include "grade/sampling.hpp"
+#include "grade/tape_slips.hpp"
 
 namespace sondeline::grade {
 
@@ -15,6 +16,7 @@ struct Analysis {
     Flow flow;
     // Empty when fewer than two inverts a metre apart are known, or tape and depths contradict.
     std::optional<Evidence> evidence;
+    std::vector<TapeSlip> tape_slips;  // of which the samples hold their share
     std::optional<Samples> samples;
     std::optional<SagSearch> sags;
     // As those above, of depths and tapes alone; only where other rows were used as well.

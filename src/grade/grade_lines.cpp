@@ -125,6 +125,8 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     find_rejected(run, graded, analysis, findings);
     find_scatter(run, analysis, findings);
     find_interpolated(run, analysis, findings);
+    tell_tape_slips(graded.id, analysis.rows, analysis.screening.used, analysis.tape_slips,
+                    run.run.diameter_m.value_or(0.0), findings);
 
     add_slope(run, analysis, options, graded, findings);
     find_slope_withheld(run, analysis, graded, findings);

@@ -76,25 +76,68 @@ double log_flat_factor(const SagPlace& sag) {
 
 // What one run says of the sizes.
 struct Said {
-    BySize any{};
+    // With all tapes sound; then with one of them off, `tapes` in turn. With how likely that is
+    // before the data.
+    std::vector<BySize> tapes_sound_or_off;
+    std::vector<VerticalKind> tapes;
     std::vector<BySize> beside;  // with a sag at each place; not finite where the data tell nothing
+
+    BySize any() const {
+        BySize sum = tapes_sound_or_off.front();
+        for (std::size_t i = 0; i < sum.size(); ++i) {
+            std::vector<double> logs;
+            for (const BySize& each : tapes_sound_or_off) logs.push_back(each[i]);
+            sum[i] = log_sum(logs);
+        }
+        return sum;
+    }
 };
+
+VerticalModel model_of(const RunRows& run, const std::vector<Row>& used, double scatter,
+                       double size) {
+    ModelInput input{&used, &run.ground, scatter};
+    input.locator_wander = size * size;
+    return solve_model(input, plain_trends(run));
+}
+
+double log_evidence(const RunRows& run, const std::vector<Row>& used, const VerticalModel& model,
+                    const std::vector<SagPlace>& sags) {
+    const std::vector<BreakPlace> breaks = break_places(run.length_m, used, model);
+    return model.log_evidence + log_any_factor(breaks, prior_break(run.length_m, breaks), sags,
+                                               prior_sag(run.length_m, sags));
+}
+
+BySize with_tape_off(const RunRows& run, const Screening& screening, std::size_t tape,
+                     std::vector<SagPlace>& sags) {
+    std::vector<Row> used = screening.used;
+    used[tape] = as_slipped(used[tape]);
+    BySize said{};
+    for (std::size_t i = 0; i < kSizes.size(); ++i) {
+        const VerticalModel model = model_of(run, used, screening.scatter, kSizes[i]);
+        set_products(model, sags);
+        said[i] = log_evidence(run, used, model, sags) + std::log(kTapeSlips);
+    }
+    return said;
+}
 
 Said said_by(const RunRows& run, const Screening& screening) {
     const std::vector<Row>& used = screening.used;
     std::vector<SagPlace> sags = sag_places(run.length_m, used);
-    Said said{{}, std::vector<BySize>(sags.size())};
+    const auto tapes = static_cast<double>(std::ranges::count_if(used, may_slip));
+    Said said{{BySize{}}, {}, std::vector<BySize>(sags.size())};
     for (std::size_t i = 0; i < kSizes.size(); ++i) {
-        ModelInput input{&used, &run.ground, screening.scatter};
-        input.locator_wander = kSizes[i] * kSizes[i];
-        const VerticalModel model = solve_model(input, plain_trends(run));
+        const VerticalModel model = model_of(run, used, screening.scatter, kSizes[i]);
         set_products(model, sags);
-        const std::vector<BreakPlace> breaks = break_places(run.length_m, used, model);
-        said.any[i] = model.log_evidence + log_any_factor(breaks, prior_break(run.length_m, breaks),
-                                                          sags, prior_sag(run.length_m, sags));
+        said.tapes_sound_or_off.front()[i] =
+            log_evidence(run, used, model, sags) + std::log1p(-kTapeSlips * tapes);
         for (std::size_t k = 0; k < sags.size(); ++k) {
             said.beside[k][i] = model.log_evidence + log_flat_factor(sags[k]);
         }
+    }
+    for (std::size_t tape = 0; tape < used.size(); ++tape) {
+        if (!may_slip(used[tape])) continue;
+        said.tapes.push_back(used[tape].kind);
+        said.tapes_sound_or_off.push_back(with_tape_off(run, screening, tape, sags));
     }
     return said;
 }
@@ -123,25 +166,43 @@ double share_beside_sag(const Said& said, const BySize& others) {
         likeliest = beside;
     }
     if (likeliest) return mean_share(*likeliest);
-    BySize any = others;
-    add(said.any, any);
-    return mean_share(any);
+    BySize sound = others;
+    add(said.tapes_sound_or_off.front(), sound);
+    return mean_share(sound);
+}
+
+void settle(const Said& said, const BySize& others, RunRows& run) {
+    std::vector<BySize> weights;
+    std::vector<double> sums;
+    for (const BySize& each : said.tapes_sound_or_off) {
+        weights.push_back(others);
+        add(each, weights.back());
+        sums.push_back(log_sum(weights.back()));
+    }
+    const double all = log_sum(sums);
+    run.wander = {mean_share(weights.front()), share_beside_sag(said, others)};
+    for (std::size_t t = 0; t < said.tapes.size(); ++t) {
+        run.tape_odds.push_back(
+            {said.tapes[t], std::exp(sums[t + 1] - all), mean_share(weights[t + 1])});
+    }
 }
 
 }  // namespace
 
 void settle_locator_wander(std::vector<RunRows>& runs) {
     std::vector<std::optional<Said>> said;
+    std::vector<BySize> any;
     BySize all = prior();
     for (const RunRows& run : runs) {
         said.push_back(said_by(run));
-        if (said.back()) add(said.back()->any, all);
+        any.push_back(said.back() ? said.back()->any() : BySize{});
+        add(any.back(), all);
     }
     for (std::size_t r = 0; r < runs.size(); ++r) {
         if (!said[r]) continue;
         BySize others = all;
-        for (std::size_t i = 0; i < others.size(); ++i) others[i] -= said[r]->any[i];
-        runs[r].wander = {mean_share(all), share_beside_sag(*said[r], others)};
+        for (std::size_t i = 0; i < others.size(); ++i) others[i] -= any[r][i];
+        settle(*said[r], others, runs[r]);
     }
 }
 

@@ -8,13 +8,14 @@
 
 namespace sondeline::grade {
 
-// Sets `wander` of the runs. One receiver reads all depths of a site and meets the same soil, so
-// that one size holds for all: with evidence e_r(s) of run r under size s, P(s) is in proportion to
-// p(s)·Π e_r(s), and the share is the mean of s² under it, which leaves bounds the variance they
-// have when averaged over the sizes (Hoeting et al., Bayesian Model Averaging, Statistical Science
-// 14, 1999, eq. 1). e_r is itself averaged over no break and no sag, one break, and one sag, so
-// that neither is taken for wander. Runs whose heights are unknown, or whose tapes and depths
-// contradict, tell nothing.
+// Sets `wander` and `tape_odds` of the runs. One receiver reads all depths of a site and meets the
+// same soil, so that one size holds for all: with evidence e_r(s) of run r under size s, P(s) is in
+// proportion to p(s)·Π e_r(s), and the share is the mean of s² under it, which leaves bounds the
+// variance they have when averaged over the sizes (Hoeting et al., Bayesian Model Averaging,
+// Statistical Science 14, 1999, eq. 1). e_r is itself averaged over no break and no sag, one break,
+// and one sag, and over sound tapes and one that is off (tape_slips.hpp), so that none of them is
+// taken for wander; the odds of each tape come from the same average. Runs whose heights are
+// unknown, or whose tapes and depths contradict, tell nothing.
 void settle_locator_wander(std::vector<RunRows>& runs);
 
 }  // namespace sondeline::grade

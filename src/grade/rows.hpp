@@ -67,8 +67,15 @@ struct Water {
 // How much of what a locator is off by wanders along a run: the variance of that part over the
 // variance of what stays the same (locator_wander.hpp).
 struct LocatorWander {
-    double share = 0.0;
-    double beside_sag = 0.0;  // given that the pipe sags where that is likeliest
+    double share = 0.0;       // given that all tapes are sound
+    double beside_sag = 0.0;  // and that the pipe sags where that is likeliest
+};
+
+// How likely a taped invert is off (tape_slips.hpp), by all rows of a site.
+struct TapeOdds {
+    VerticalKind tape = VerticalKind::taped_start;
+    double probability = 0.0;
+    double wander_share = 0.0;  // given that it is
 };
 
 struct RunRows {
@@ -81,7 +88,9 @@ struct RunRows {
     bool tapes_look_exchanged = false;
     // The ground at one end or both may belong to another structure (exchanged_heights.hpp).
     bool heights_look_exchanged = false;
-    LocatorWander wander;  // none until settle_locator_wander
+    // None until settle_locator_wander.
+    LocatorWander wander;
+    std::vector<TapeOdds> tape_odds;
     Findings findings;
     LengthUnit unit = LengthUnit::metre;  // of words
 };

@@ -68,13 +68,11 @@ struct Draw {
 // Draws one profile; the sag column 0 is "no sag".
 class Sampler {
   public:
-    Sampler(const std::vector<double>& stations_m, const Evidence& evidence, std::string_view name)
+    Sampler(const std::vector<double>& stations_m, const Evidence& evidence, Draws& draws)
         : stations_m_(stations_m),
           evidence_(evidence),
           vinv_y_(evidence.model.vinv * evidence.model.y),
-          draws_(name) {}
-
-    double uniform() { return draws_.uniform(); }
+          draws_(draws) {}
 
     Draw draw(std::size_t break_row, std::size_t sag_column) {
         if (!ready_ || break_row != break_row_) {
@@ -121,11 +119,48 @@ class Sampler {
     const std::vector<double>& stations_m_;
     const Evidence& evidence_;
     Eigen::VectorXd vinv_y_;
-    Draws draws_;
+    Draws& draws_;
     BreakModel model_;
     std::size_t break_row_ = 0;
     bool ready_ = false;
 };
+
+// Where the systematic sampling stands.
+struct Share {
+    double offset = 0.0;  // of the first sample, in samples
+    double of_reading = 1.0;
+    bool last = false;    // reading: its last hypothesis takes what rounding leaves
+    double passed = 0.0;  // weight of the hypotheses done
+    Index drawn = 0;
+
+    bool falls_to(double upto) const {
+        return (static_cast<double>(drawn) + offset) / kSamples < upto;
+    }
+};
+
+void draw_reading(const Evidence& evidence, Share& share, Draws& draws, Samples& samples) {
+    const std::vector<Trend>& trends = evidence.model.trends;
+    const auto ground_trend =
+        std::ranges::find(trends, TrendKind::ground_grade, &Trend::kind) - trends.begin();
+    Sampler sampler(samples.stations_m, evidence, draws);
+    const Eigen::MatrixXd& weight = evidence.probability;
+    for (Index b = 0; b < weight.rows(); ++b) {
+        for (Index s = 0; s < weight.cols(); ++s) {
+            share.passed += share.of_reading * weight(b, s);
+            const bool rest = share.last && b + 1 == weight.rows() && s + 1 == weight.cols();
+            while (share.drawn < kSamples && (rest || share.falls_to(share.passed))) {
+                const Draw drawn =
+                    sampler.draw(static_cast<std::size_t>(b), static_cast<std::size_t>(s));
+                samples.z_m.col(share.drawn) = drawn.z_m.array() + evidence.model.offset_m;
+                samples.pull.col(share.drawn) = drawn.pull;
+                if (ground_trend < static_cast<Index>(trends.size())) {
+                    samples.ground_grade(share.drawn) = drawn.coefficients(ground_trend);
+                }
+                ++share.drawn;
+            }
+        }
+    }
+}
 
 }  // namespace
 
@@ -136,40 +171,21 @@ std::vector<double> profile_stations(double length_m) {
     return stations;
 }
 
-Samples sample_profiles(const RunRows& run, const Evidence& evidence, std::string_view name) {
+Samples sample_profiles(const RunRows& run, const std::vector<Reading>& readings,
+                        std::string_view name) {
     Samples samples;
     samples.stations_m = profile_stations(run.length_m);
     samples.z_m.resize(static_cast<Index>(samples.stations_m.size()), kSamples);
     samples.ground_grade = Eigen::VectorXd::Zero(kSamples);
     samples.middle_m = run.length_m / 2.0;
-    const auto ground_trend =
-        std::ranges::find(evidence.model.trends, TrendKind::ground_grade, &Trend::kind) -
-        evidence.model.trends.begin();
-
-    Sampler sampler(samples.stations_m, evidence, name);
-    const Eigen::MatrixXd& weight = evidence.probability;
-    const double offset = sampler.uniform();
-    double passed = 0.0;
-    Index k = 0;
-    samples.pull.resize(evidence.model.y.size(), kSamples);
-    for (Index b = 0; b < weight.rows(); ++b) {
-        for (Index s = 0; s < weight.cols(); ++s) {
-            passed += weight(b, s);
-            const bool last = b + 1 == weight.rows() && s + 1 == weight.cols();
-            while (k < kSamples &&
-                   (last || (static_cast<double>(k) + offset) / kSamples < passed)) {
-                const Draw drawn =
-                    sampler.draw(static_cast<std::size_t>(b), static_cast<std::size_t>(s));
-                samples.z_m.col(k) = drawn.z_m;
-                samples.pull.col(k) = drawn.pull;
-                if (ground_trend < static_cast<Index>(evidence.model.trends.size())) {
-                    samples.ground_grade(k) = drawn.coefficients(ground_trend);
-                }
-                ++k;
-            }
-        }
+    samples.pull.resize(readings.front().evidence->model.y.size(), kSamples);
+    Draws draws(name);
+    Share share{draws.uniform()};
+    for (const Reading& reading : readings) {
+        share.of_reading = reading.probability;
+        share.last = &reading == &readings.back();
+        draw_reading(*reading.evidence, share, draws, samples);
     }
-    samples.z_m.array() += evidence.model.offset_m;
     return samples;
 }
 

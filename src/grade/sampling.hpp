@@ -25,9 +25,17 @@ struct Samples {
 
 inline constexpr int kSamples = 1000;
 
-// Hypotheses by their weight (systematic sampling), the sag's depth and the coefficients from their
-// distributions. `name` seeds the generator.
-Samples sample_profiles(const RunRows& run, const Evidence& evidence, std::string_view name);
+// What the rows may mean, and how likely that is.
+struct Reading {
+    const Evidence* evidence = nullptr;
+    double probability = 1.0;
+};
+
+// Hypotheses of all readings by their weight (systematic sampling), the sag's depth and the
+// coefficients from their distributions. One reading at least, all of as many rows; their
+// probabilities sum to 1. `name` seeds the generator.
+Samples sample_profiles(const RunRows& run, const std::vector<Reading>& readings,
+                        std::string_view name);
 
 // Value below which the share `p` of the values lies, interpolated between neighbours; values are
 // reordered. NaN-free input of at least one value.

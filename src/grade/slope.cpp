@@ -41,6 +41,8 @@ std::string what_would_settle(const Analysis& analysis) {
         return "Compare the rod readings at its structures with the field book: two look "
                "exchanged.";
     }
+    std::string again = tape_again_words(analysis.screening.used, analysis.tape_slips);
+    if (!again.empty()) return again;
     if (!taped_at_both_ends(analysis)) return kMeasureBetter;
     return "The inverts at both ends are taped already: level the ground there again, in a loop "
            "that closes, or check the levels for a reading a whole foot or a decimal off.";
@@ -165,17 +167,30 @@ void find_too_steep(const AlignedRun& run, const SlopeAsked& asked, const Slope&
         "Compare with the rule in force at the site; a line that falls loads its low end."));
 }
 
-void find_below_minimum(const AlignedRun& run, const Stretch& stretch, LengthUnit unit,
+// A verdict must not hide that one tape carries it.
+std::string slip_words(const Analysis& analysis, const Stretch& stretch) {
+    const double slip_m =
+        (*stretch.minimum_slope - stretch.slope->value) * (stretch.to_m - stretch.from_m);
+    if (!may_go_unseen(slip_m, analysis.tape_slips)) return "";
+    return fmt::format(
+        "Tape the inverts at its ends again first: one that is {} off would make it fall enough, "
+        "and the depths would not show that for sure. ",
+        height_words(slip_m, analysis.rows.unit));
+}
+
+void find_below_minimum(const AlignedRun& run, const Analysis& analysis, const Stretch& stretch,
                         Findings& findings) {
     if (stretch.verdict != SlopeVerdict::below) return;
+    const LengthUnit unit = analysis.rows.unit;
     Finding finding = run_finding(
         run.run.id, Severity::caution,
         fmt::format("From {} to {} the fall is {}, sd {:.2f} %, less than the {} of {}.",
                     station_words(stretch.from_m, unit), station_words(stretch.to_m, unit),
                     slope_words(stretch.slope->value), 100.0 * stretch.slope->sd,
                     slope_words(*stretch.minimum_slope), stretch.minimum_source),
-        "Compare with the rule in force at the site and tell the health department or licensed "
-        "designer.");
+        slip_words(analysis, stretch) +
+            "Compare with the rule in force at the site and tell the health department or "
+            "licensed designer.");
     finding.where.station_m = stretch.from_m;
     findings.push_back(std::move(finding));
 }
@@ -196,6 +211,17 @@ void find_assumed_ground(const AlignedRun& run, const Analysis& analysis, const 
         run_finding(run.run.id, Severity::caution, std::move(what),
                     "Level the ground at the fixes before relying on this slope; no verdict is "
                     "given."));
+}
+
+}  // namespace
+
+namespace {
+
+// Draws of which some say that a tape is off lie further out on one side than their standard
+// deviation tells, and most of them lie closer: the sd is that of bounds that hold 95 %.
+double sd_of_bounds(std::vector<double> draws, double mean) {
+    const Bounded bounds = median_and_bounds(draws);
+    return std::max(bounds.hi95 - mean, mean - bounds.lo95) / normal_95;
 }
 
 }  // namespace
@@ -222,6 +248,10 @@ Slope slope_over(const Analysis& analysis, const Reach& reach, double relative_l
         slope.draws.push_back(sign * fall_m / length_m);
     }
     slope.estimate = mean_and_sd(slope.draws);
+    const auto likely = [](const TapeSlip& slip) { return slip.probability > 0.0; };
+    if (std::ranges::any_of(analysis.tape_slips, likely)) {
+        slope.estimate.sd = sd_of_bounds(slope.draws, slope.estimate.value);
+    }
     slope.own_sd = std::hypot(uneven.sd_m / length_m, slope.estimate.value * relative_length_sd);
     slope.estimate.sd = std::hypot(slope.estimate.sd, slope.own_sd);
     return slope;
@@ -250,7 +280,7 @@ void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptio
     graded.fall_m.withheld = all.slope.withheld;
     for (const Reach& reach : reaches(analysis)) {
         graded.stretches.push_back(stretch_over(run, analysis, asked, reach));
-        find_below_minimum(run, graded.stretches.back(), options.unit, findings);
+        find_below_minimum(run, analysis, graded.stretches.back(), findings);
     }
     if (!graded.slope) return;
 

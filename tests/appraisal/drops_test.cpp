@@ -96,6 +96,30 @@ TEST(Drops, NameTheLowestOutletOnlyWhereTheTapesTell) {
     EXPECT_THAT(box.findings[0].what, HasSubstr("L2 lies 3.8 cm (1.5 in) lower than L3"));
 }
 
+TEST(Drops, DoNotCallOutletsUnlevelOfWhichOneMayBeTapedToTheTopOfItsPipe) {
+    Box box;
+    box.pipe("L1", false, 0.762, {});
+    box.pipe("L2", false, 0.870, {});
+    box.lines.runs[0].run.diameter_m = 0.1016;
+    const auto drops = box.drops();
+    ASSERT_THAT(drops, SizeIs(1));
+    EXPECT_NEAR(drops[0].drop_m.value, 0.108, 1e-12);
+    EXPECT_LT(drops[0].drop_m.lo95, 0.108 - 0.1016);
+    EXPECT_THAT(drops[0].words, HasSubstr("L1 may have been taped to the top of its pipe"));
+    ASSERT_THAT(box.findings, SizeIs(1));
+    EXPECT_THAT(box.findings[0].what, HasSubstr("cannot be told"));
+}
+
+TEST(Drops, CallOutletsUnlevelThatLieFartherApartThanABore) {
+    Box box;
+    box.pipe("L1", false, 0.700, {});
+    box.pipe("L2", false, 0.870, {});
+    box.lines.runs[0].run.diameter_m = 0.1016;
+    ASSERT_THAT(box.drops(), SizeIs(1));
+    ASSERT_THAT(box.findings, SizeIs(1));
+    EXPECT_THAT(box.findings[0].what, HasSubstr("The outlets are not level"));
+}
+
 TEST(Drops, SayThatAnOutletLiesHigherThanTheInlet) {
     Box box;
     box.pipe("EL", true, 0.75, {});

@@ -1,0 +1,87 @@
+// One taped invert that is off, among sound tapes and depths. Runs are made.
+#include "grade/tape_slips.hpp"
+
+#include <cmath>
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "grade/analysis.hpp"
+#include "grade/locator_wander.hpp"
+#include "grade/made_run.hpp"
+#include "grade/slope.hpp"
+
+namespace sondeline::grade {
+namespace {
+
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::SizeIs;
+
+// Depths good to 2 cm each 0.75 m and nothing shared between them, both inverts taped.
+made::Run fine_run(double start_off_m) {
+    made::Survey survey;
+    survey.spacing_m = 0.75;
+    survey.depth_sd_m = 0.02;
+    survey.taped_start = survey.taped_end = true;
+    made::Run run = made::make_run({}, survey, 3);
+    for (StationedVertical& seen : made::run_of(run.lines).vertical) {
+        if (seen.row.kind == VerticalKind::taped_start) seen.row.depth_m.value -= start_off_m;
+    }
+    return run;
+}
+
+Analysis analysed(const made::Run& run) {
+    const AlignedRun& aligned = run.lines.runs.front();
+    std::vector<RunRows> rows = {make_rows(aligned, ZReference::benchmark, {})};
+    settle_locator_wander(rows);
+    return analyse_run(aligned, {true, true, false}, rows.front());
+}
+
+TEST(TapeSlips, AreUnlikelyWhereTapesAndDepthsAgree) {
+    const Analysis analysis = analysed(fine_run(0.0));
+    ASSERT_THAT(analysis.tape_slips, SizeIs(2));
+    for (const TapeSlip& slip : analysis.tape_slips) EXPECT_LT(slip.probability, 0.02);
+    EXPECT_EQ(tape_again_words(analysis.screening.used, analysis.tape_slips), "");
+}
+
+TEST(TapeSlips, OfABoreAreNamedAndTheBoundsReachBoth) {
+    const made::Run off = fine_run(made::bore_m);
+    const Profiles profiles = grade_lines(off.lines, made::levelled());
+    EXPECT_TRUE(made::any_finding(profiles, "held to the top of the pipe"));
+    const auto& slope = profiles.runs.front().slope;
+    ASSERT_TRUE(slope);
+    EXPECT_LT(std::abs(slope->value - made::bedded_slope(off)), normal_95 * slope->sd);
+    const auto& sound = grade_lines(fine_run(0.0).lines, made::levelled()).runs.front().slope;
+    EXPECT_LT(sound->sd, 0.4 * slope->sd);
+}
+
+// Half a bore is nothing that depths good to 2 cm would show for sure; three bores are.
+TEST(TapeSlips, MayGoUnseenAsFarAsTheRestOfTheRunIsUnsure) {
+    const Analysis analysis = analysed(fine_run(0.0));
+    EXPECT_TRUE(may_go_unseen(0.02, analysis.tape_slips));
+    EXPECT_FALSE(may_go_unseen(3.0 * made::bore_m, analysis.tape_slips));
+}
+
+TEST(TapeSlips, AreNotWeighedWhereThereAreTapesAlone) {
+    made::Survey none;
+    none.spacing_m = 0.0;
+    none.taped_start = none.taped_end = true;
+    EXPECT_THAT(analysed(made::make_run({}, none, 1)).tape_slips, IsEmpty());
+}
+
+// 0.75 % over 24 m on a run asked for 1.04 %: a tape 7 cm off would make it meet.
+TEST(Slope, ThatFallsShortSaysWhenOneTapeWouldChangeIt) {
+    made::Pipe flat;
+    flat.slope = 0.0075;
+    const made::Run run = made::make_run(flat, made::locator_and_tapes(), 2);
+    const Profiles profiles = grade_lines(run.lines, made::levelled());
+    const auto below = std::ranges::find_if(profiles.findings, [](const Finding& finding) {
+        return finding.what.find("less than the") != std::string::npos;
+    });
+    ASSERT_NE(below, profiles.findings.end());
+    EXPECT_THAT(below->what_to_do, HasSubstr("one that is"));
+}
+
+}  // namespace
+}  // namespace sondeline::grade
