@@ -7,6 +7,7 @@
 #include "pipeline/outcome.hpp"
 #include "pipeline/overlay_unit.hpp"
 #include "pipeline/read_tracks.hpp"
+#include "pipeline/setups_apart.hpp"
 #include "pipeline/taped_crowns.hpp"
 #include "pipeline/unchecked_tapes.hpp"
 
@@ -57,6 +58,7 @@ Findings all_findings(const Job& job, const std::vector<Track>& tracks, const Ru
     append(all, site.findings);
     append(all, lines.findings);
     append(all, profiles.findings);
+    append(all, tell_setups_apart(job, site, profiles.heights_not_used));
     append(all, appraisal.findings);
     std::ranges::stable_sort(all, std::greater{}, &Finding::severity);
     return all;
