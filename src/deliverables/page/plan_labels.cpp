@@ -36,7 +36,7 @@ std::vector<LabelBox> places_around(Spot spot, std::string_view text, double siz
     const double wide = line.right_px;
     const double high = line.bottom_px - line.top_px;
     std::vector<LabelBox> boxes;
-    for (const double away : {10.0, 18.0, 30.0, 46.0, 66.0}) {
+    for (const double away : {13.0, 20.0, 31.0, 46.0, 66.0}) {
         for (const auto& [dx, dy] :
              {std::pair{1, 0}, std::pair{-1, 0}, std::pair{0, -1}, std::pair{0, 1},
               std::pair{1, -1}, std::pair{1, 1}, std::pair{-1, -1}, std::pair{-1, 1}}) {
