@@ -1,8 +1,8 @@
-#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
 
+#include "appraisal/load_times.hpp"
 #include "appraisal/parts.hpp"
 #include "appraisal/port_shares.hpp"
 #include "grade/phrases.hpp"
@@ -47,26 +47,6 @@ std::optional<Estimate> hose_flow_l_s(const std::vector<LoadStep>& steps) {
     }
     if (count == 0) return std::nullopt;
     return Estimate{sum / count, std::sqrt(variance) / count};
-}
-
-bool says(const LoadStep& step, std::string_view word) {
-    std::string text = step.step + " " + step.note;
-    std::ranges::transform(text, text.begin(),
-                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return text.find(word) != std::string::npos;
-}
-
-// The hose ran from the row that says "start" to the one that says "stop".
-std::optional<double> running_s(const std::vector<LoadStep>& steps) {
-    std::optional<double> start;
-    for (const LoadStep& step : steps) {
-        if (!step.clock_s) continue;
-        if (!start && says(step, "start")) start = step.clock_s->value;
-        if (start && says(step, "stop") && step.clock_s->value > *start) {
-            return step.clock_s->value - *start;
-        }
-    }
-    return std::nullopt;
 }
 
 // What a row cannot mean is said and not used (common practice, no source).
@@ -149,7 +129,8 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
     if (job.load_test.empty()) return std::nullopt;
     LoadTestBalance balance;
     balance.hose_flow_l_s = hose_flow_l_s(job.load_test);
-    auto seconds = running_s(job.load_test);
+    LoadTimes times = times_of_load_test(job, findings);
+    auto& seconds = times.running_s;
     tell_implausible(job, balance.hose_flow_l_s, seconds, findings);
     if (balance.hose_flow_l_s) {
         balance.words.push_back(fmt::format("The hose gave {} by bucket and watch.",
@@ -171,7 +152,7 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
              "says start and one that says stop."});
     }
     hold_against_design(job, unit, balance, findings);
-    balance.ports = port_shares(job, balance.hose_flow_l_s, unit);
+    balance.ports = port_shares(job, times, balance.hose_flow_l_s, unit);
     if (!balance.ports.empty()) balance.words.push_back(port_words(balance.ports));
     balance.words.push_back(
         "A load test shows whether water moves today. It does not prove how much the ground will "

@@ -38,9 +38,9 @@ const Run* run_of_port(const Job& job, const std::string& port) {
     return named == job.runs.end() ? nullptr : &*named;
 }
 
-std::vector<PortLevels> levels_by_port(const Job& job) {
+std::vector<PortLevels> levels_by_port(const Job& job, const std::vector<LoadStep>& levels) {
     std::vector<PortLevels> ports;
-    for (const LoadStep& step : job.load_test) {
+    for (const LoadStep& step : levels) {
         if (!step.level_m || step.point.empty()) continue;
         const double level_m = step.level_m->value;
         const auto known = std::ranges::find(ports, step.point, &PortLevels::port);
@@ -147,10 +147,11 @@ std::string share_words(const Bounded& share_pct) {
 
 }  // namespace
 
-std::vector<PortShare> port_shares(const Job& job, const std::optional<Estimate>& hose_flow_l_s,
-                                   LengthUnit unit) {
-    const std::vector<PortLevels> ports = levels_by_port(job);
-    std::string withheld = why_no_shares(ports, hose_flow_l_s);
+std::vector<PortShare> port_shares(const Job& job, const LoadTimes& times,
+                                   const std::optional<Estimate>& hose_flow_l_s, LengthUnit unit) {
+    const std::vector<PortLevels> ports = levels_by_port(job, times.levels);
+    std::string withheld = times.shares_withheld;
+    if (withheld.empty()) withheld = why_no_shares(ports, hose_flow_l_s);
     std::vector<Estimate> flows;
     if (withheld.empty()) {
         for (const PortLevels& port : ports) flows.push_back(flow_l_s(port));

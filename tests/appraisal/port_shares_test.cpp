@@ -34,7 +34,8 @@ struct Box {
     }
 
     std::vector<PortShare> shares(double hose_l_s, LengthUnit unit = LengthUnit::metre) const {
-        return port_shares(job, Estimate{hose_l_s, 0.03 * hose_l_s}, unit);
+        return port_shares(job, {std::nullopt, job.load_test, ""},
+                           Estimate{hose_l_s, 0.03 * hose_l_s}, unit);
     }
 };
 
@@ -117,7 +118,8 @@ TEST(PortShares, AreWithheldFromAllPortsWithOneReason) {
         EXPECT_FALSE(share.share_pct.has_value());
         EXPECT_THAT(share.share_withheld, HasSubstr("elsewhere is not known"));
     }
-    for (const PortShare& share : port_shares(box.job, std::nullopt, LengthUnit::metre)) {
+    for (const PortShare& share : port_shares(box.job, {std::nullopt, box.job.load_test, ""},
+                                              std::nullopt, LengthUnit::metre)) {
         EXPECT_THAT(share.share_withheld, HasSubstr("was not timed"));
     }
 }

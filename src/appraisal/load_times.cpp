@@ -1,0 +1,159 @@
+#include "appraisal/load_times.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+namespace sondeline {
+
+namespace {
+
+constexpr double half_a_day_s = 12.0 * 3600.0;
+// Clocks are written to the whole minute.
+constexpr double minute_s = 60.0;
+
+bool says(const LoadStep& step, std::string_view word) {
+    std::string text = step.step + " " + step.note;
+    std::ranges::transform(text, text.begin(),
+                           [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text.find(word) != std::string::npos;
+}
+
+const LoadStep* step_that_says(const Job& job, std::string_view word) {
+    const auto found = std::ranges::find_if(
+        job.load_test, [&](const LoadStep& step) { return step.clock_s && says(step, word); });
+    return found == job.load_test.end() ? nullptr : &*found;
+}
+
+// "30 minutes", "2.5 hours"
+std::string time_words(double time_s) {
+    const double minutes = std::round(std::abs(time_s) / minute_s);
+    if (minutes == 1.0) return "1 minute";
+    return minutes < 100.0 ? fmt::format("{:.0f} minutes", minutes)
+                           : fmt::format("{:.1f} hours", minutes / 60.0);
+}
+
+// How far a level was read before (negative) or after the water ran; 0: while it did.
+double outside_s(double clock_s, double start_s, double stop_s) {
+    if (clock_s <= start_s - minute_s) return clock_s - start_s;
+    return clock_s >= stop_s + minute_s ? clock_s - stop_s : 0.0;
+}
+
+Finding not_used(const LoadStep& step, std::string what, std::string what_to_do) {
+    Where where = where_is(step.source);
+    where.column = "clock";
+    return {Severity::caution, where, std::move(what), std::move(what_to_do),
+            Consequence::input_rejected};
+}
+
+Finding stopped_first(const LoadStep& start, const LoadStep& stop) {
+    const double early_s = start.clock_s->value - stop.clock_s->value;
+    return not_used(
+        stop,
+        fmt::format("By its clock the water of the load test was stopped {} it was started (row "
+                    "{}){}. No volume is worked out and no water shared out.",
+                    early_s > 0.0 ? time_words(early_s) + " before" : "at the moment",
+                    start.source.row, early_s > 0.0 ? ": the two clocks may be exchanged" : ""),
+        "Correct the clocks of both rows; of a test that went past midnight write the date beside "
+        "each clock.");
+}
+
+Finding out_of_order(const LoadStep& before, const LoadStep& step) {
+    return not_used(
+        step,
+        fmt::format("By its clock this level of {} was read {} before that of row {}, which stands "
+                    "above it. Which of the two is the later cannot be told; none of {} is used.",
+                    step.point, time_words(before.clock_s->value - step.clock_s->value),
+                    before.source.row, step.point),
+        "Put the rows in the order in which they were read, or correct their clocks.");
+}
+
+Finding read_outside(const LoadStep& step, double off_s, bool fits_by_24_hours) {
+    return not_used(
+        step,
+        fmt::format("By its clock this level of {} was read {} {} the water {}. It tells nothing "
+                    "of the water put in and is not used.",
+                    step.point, time_words(off_s), off_s < 0.0 ? "before" : "after",
+                    off_s < 0.0 ? "was turned on" : "was stopped"),
+        fits_by_24_hours
+            ? "Twelve hours later it would fit: write clocks by 24 hours, 13:02, not 1:02."
+            : "Correct the clock of this row, or those that say start and stop.");
+}
+
+bool is_level(const LoadStep& step) {
+    return step.level_m && !step.point.empty();
+}
+
+// Ports whose clocks go back from one row to the next.
+std::vector<std::string> tell_out_of_order(const Job& job, Findings& findings) {
+    std::vector<std::string> ports;
+    std::vector<const LoadStep*> last;  // of each port, with a clock
+    for (const LoadStep& step : job.load_test) {
+        if (!is_level(step) || !step.clock_s) continue;
+        const auto before = std::ranges::find_if(
+            last, [&](const LoadStep* one) { return one->point == step.point; });
+        if (before == last.end()) {
+            last.push_back(&step);
+            continue;
+        }
+        if (step.clock_s->value < (*before)->clock_s->value &&
+            std::ranges::find(ports, step.point) == ports.end()) {
+            findings.push_back(out_of_order(**before, step));
+            ports.push_back(step.point);
+        }
+        *before = &step;
+    }
+    return ports;
+}
+
+bool has_port(const std::vector<LoadStep>& levels, const std::string& port) {
+    return std::ranges::find(levels, port, &LoadStep::point) != levels.end();
+}
+
+// Leaves out levels that were not read while the water ran.
+void keep_read_between(double start_s, double stop_s, LoadTimes& times, Findings& findings) {
+    std::vector<LoadStep> kept;
+    for (const LoadStep& step : times.levels) {
+        const double off_s = step.clock_s ? outside_s(step.clock_s->value, start_s, stop_s) : 0.0;
+        if (off_s == 0.0) {
+            kept.push_back(step);
+            continue;
+        }
+        const bool by_24 = outside_s(step.clock_s->value + half_a_day_s, start_s, stop_s) == 0.0;
+        findings.push_back(read_outside(step, off_s, by_24));
+    }
+    const bool a_port_gone = std::ranges::any_of(
+        times.levels, [&](const LoadStep& step) { return !has_port(kept, step.point); });
+    if (a_port_gone) times.shares_withheld = "not every port was read while the water ran";
+    times.levels = std::move(kept);
+}
+
+}  // namespace
+
+LoadTimes times_of_load_test(const Job& job, Findings& findings) {
+    LoadTimes times;
+    const std::vector<std::string> contradicted = tell_out_of_order(job, findings);
+    for (const LoadStep& step : job.load_test) {
+        if (!is_level(step)) continue;
+        if (std::ranges::find(contradicted, step.point) == contradicted.end()) {
+            times.levels.push_back(step);
+        }
+    }
+    if (!contradicted.empty()) {
+        times.shares_withheld = "the clocks of some levels contradict the order of their rows";
+    }
+    const LoadStep* start = step_that_says(job, "start");
+    const LoadStep* stop = step_that_says(job, "stop");
+    if (start == nullptr || stop == nullptr) return times;
+    if (stop->clock_s->value <= start->clock_s->value) {
+        findings.push_back(stopped_first(*start, *stop));
+        times.shares_withheld = "when the water ran is not known";
+        return times;
+    }
+    times.running_s = stop->clock_s->value - start->clock_s->value;
+    keep_read_between(start->clock_s->value, stop->clock_s->value, times, findings);
+    return times;
+}
+
+}  // namespace sondeline
