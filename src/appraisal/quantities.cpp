@@ -172,7 +172,8 @@ std::vector<Quantity> take_quantities(const Site& site, const Job& job, const Li
             row.from_id = k == 0 ? end_name(site, aligned.run.from, "start")
                                  : station_name(from_m, site.job_unit);
             row.to_id = k + 2 == cuts.size() && !aligned.stops_short
-                            ? end_name(site, aligned.run.to, "blind end")
+                            ? end_name(site, aligned.run.to,
+                                       aligned.run.end_told ? "blind end" : "end not told")
                             : station_name(to_m, site.job_unit);
             row.kind = aligned.run.kind;
             row.status = aligned.run.status;

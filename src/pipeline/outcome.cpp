@@ -14,7 +14,8 @@ std::string structure_name(const Site& site, const std::optional<int>& index) {
 
 // Empty: a blind end.
 std::string far_end(const Site& site, const AlignedRun& aligned) {
-    return aligned.stops_short ? "stopped" : structure_name(site, aligned.run.to);
+    if (aligned.stops_short) return "stopped";
+    return aligned.run.end_told ? structure_name(site, aligned.run.to) : "end not told";
 }
 
 std::string slope_words(const GradedRun& graded) {

@@ -106,5 +106,12 @@ TEST(Quantities, EndWhereThePushStoppedAndSayThatThePipeGoesOn) {
     EXPECT_EQ(rows[1].to_id, "62.3 ft");  // 19 m / 0.3048
 }
 
+TEST(Quantities, CallAnEndBlindOnlyWhereSomethingTellsIt) {
+    OneLateral lateral({19.0, 18.8, 19.2});
+    EXPECT_EQ(lateral.appraised().quantities.at(0).to_id, "blind end");
+    lateral.lines.runs[0].run.end_told = false;
+    EXPECT_EQ(lateral.appraised().quantities.at(0).to_id, "end not told");
+}
+
 }  // namespace
 }  // namespace sondeline

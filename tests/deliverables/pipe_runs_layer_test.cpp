@@ -15,7 +15,7 @@ std::string text_of_run(const AlignedRun& run, const char* column) {
     site.runs.emplace_back().id.text = "L1";
     Lines lines;
     lines.runs.push_back(run);
-    lines.runs[0].run = site.runs[0];
+    lines.runs[0].run.id = site.runs[0].id;
     Profiles profiles;
     profiles.runs.emplace_back();
     const AsBuilt as_built{job, {}, {}, site, lines, profiles, {}, {}, "0"};
@@ -34,6 +34,9 @@ TEST(PipeRunsLayer, SaysWhetherThePushReachedTheEnd) {
     EXPECT_EQ(text_of_run(run, "reached_end"), "yes");
     run.stops_short = true;
     EXPECT_EQ(text_of_run(run, "reached_end"), "no");
+    run.stops_short = false;
+    run.run.end_told = false;
+    EXPECT_EQ(text_of_run(run, "reached_end"), "not told");
 }
 
 TEST(PipeRunsLayer, SaysOfEveryBendWhereItIsHowFarItTurnsAndWhatStandsForIt) {

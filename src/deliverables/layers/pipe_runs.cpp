@@ -17,10 +17,11 @@ std::vector<Column> columns() {
         {"run_id", text, "Name of the run in the job's tables"},
         {"kind", text, "Building sewer, effluent line, lateral, trench or other"},
         {"from_id", text, "Structure the head was pushed from"},
-        {"to_id", text, "Structure at the far end; empty: blind end"},
+        {"to_id", text, "Structure at the far end; empty: none there"},
         {"status", text, "Open, capped, broken or not entered"},
         {"reached_end", text,
-         "Whether the push went to the far end; no: the figures are of the part pushed"},
+         "Whether the push went to the far end; no: the figures are of the part pushed; not told: "
+         "nothing says that the pipe ends where its footage does"},
         {"placement", text, "How the line is held on the map"},
         {"diameter_mm", real, "Inside or nominal diameter, mm"},
         {"material", text, "Pipe material as noted"},
@@ -81,6 +82,11 @@ std::vector<Column> columns() {
 CellValue withheld_cell(const Withheld& why) {
     if (why.reason.empty()) return text_cell(why.what_to_do);
     return text_cell(why.reason + (why.reason.ends_with('.') ? " " : ". ") + why.what_to_do);
+}
+
+std::string_view reached_end(const AlignedRun& aligned) {
+    if (aligned.stops_short) return "no";
+    return aligned.run.end_told ? "yes" : "not told";
 }
 
 std::string bend_words(const AlignedRun& run, LengthUnit unit) {
@@ -205,7 +211,7 @@ LayerTable pipe_runs_layer(const AsBuilt& as_built) {
                      text_cell(structure_id(as_built.site, run.from)),
                      text_cell(structure_id(as_built.site, run.to)),
                      text_cell(word(run.status)),
-                     text_cell(aligned.stops_short ? "no" : "yes"),
+                     text_cell(reached_end(aligned)),
                      text_cell(word(aligned.placement)),
                      real_cell(diameter_m ? std::optional(*diameter_m * 1000.0) : std::nullopt, 1),
                      text_cell(run.material)};

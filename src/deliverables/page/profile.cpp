@@ -193,7 +193,8 @@ std::string end_names(const AsBuilt& as_built, const ChartFrame& frame, std::siz
     const SiteRun& site_run = as_built.site.runs[run];
     const std::string from = structure_id(as_built.site, site_run.from);
     const std::string to = structure_id(as_built.site, site_run.to);
-    const std::string reached = to.empty() ? "blind end" : to;
+    const std::string unnamed = site_run.end_told ? "blind end" : "end not told";
+    const std::string reached = to.empty() ? unnamed : to;
     const std::string end = as_built.lines.runs[run].stops_short ? "push stopped" : reached;
     const TextSpot from_at = place_end_name(frame, ProfileEnd::start, from, space);
     const TextSpot to_at = place_end_name(frame, ProfileEnd::end, end, space);

@@ -24,7 +24,10 @@ std::string ends(const PageData& page, std::size_t run) {
     if (page.text({"pipe_runs", run, "reached_end"}) == "no") {
         return fmt::format("{} towards {}, stopped short", start, to.empty() ? "its end" : to);
     }
-    return fmt::format("{} to {}", start, to.empty() ? "blind end" : to);
+    if (!to.empty()) return fmt::format("{} to {}", start, to);
+    const bool told = page.text({"pipe_runs", run, "reached_end"}) == "yes";
+    return fmt::format("{} to {}", start,
+                       told ? "blind end" : "where the footage ends; end not told");
 }
 
 std::string length_cell(const PageData& page, std::size_t run) {
