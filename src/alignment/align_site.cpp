@@ -7,6 +7,7 @@
 #include "alignment/rejection.hpp"
 #include "alignment/swing_ties.hpp"
 #include "alignment/tell.hpp"
+#include "alignment/unmet_starts.hpp"
 #include "alignment/unreached_ends.hpp"
 #include "alignment/verdicts.hpp"
 
@@ -38,8 +39,10 @@ void adjust(const Site& site, Adjusted& out) {
     out.data = observed_on(site);
     settle_sides(site, out.data);
     out.network = adjust_network(out.data);
+    leave_out_unmet_starts(site, UnmetStarts::at_another_structure, out.data, out.network);
     leave_out_doubted_positions(site, out.data, out.network);
     leave_out_unreached_ends(site, out.data, out.network);
+    leave_out_unmet_starts(site, UnmetStarts::all, out.data, out.network);
     orient_reading_errors(out.network, out.data);
     out.accuracies = judged_accuracies(out.network);
     if (use_accuracies(out.accuracies, out.data)) {
@@ -174,7 +177,8 @@ void publish_runs(const Site& site, const Adjusted& job, Lines& lines) {
         const SiteRun& run = site.runs[r];
         const ReelState reel = reel_state(job, job.data.reel_of_run[r]);
         if (const std::optional<int> held = job.data.data_of_run[r]) {
-            const bool ends = job.data.runs[*held].to_node && both_ends_known(run, lines);
+            const bool ends = job.data.runs[*held].to_node &&
+                              !job.data.runs[*held].starts_elsewhere && both_ends_known(run, lines);
             lines.runs.push_back(published(site, job.data.runs[*held], job.runs[*held],
                                            job.standings.runs[*held], reel, ends));
             continue;

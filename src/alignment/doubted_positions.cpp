@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "alignment/unmet_starts.hpp"
 #include "alignment/unreached_ends.hpp"
 
 namespace sondeline::alignment {
@@ -86,6 +87,22 @@ struct Culprit {
     double gain = 0.0;
 };
 
+double gain(const Network& before, const NetworkData& other) {
+    return joint_score(before) - joint_score(adjust_network(other));
+}
+
+// Where others meet as well, one start left free explains as much; bends count on both sides, as
+// they may stand in for either.
+bool one_start_explains(const Network& network, const NetworkData& data, std::size_t node) {
+    if (runs_at(data, node) < 2) return false;
+    const double as_much = gain(network, without(data, node)) - more_than_others;
+    for (std::size_t r = 0; r < data.runs.size(); ++r) {
+        if (data.runs[r].from_node != static_cast<int>(node)) continue;
+        if (gain(network, with_free_start(data, r)) > as_much) return true;
+    }
+    return false;
+}
+
 // A single run that ends elsewhere explains as much: that is told of the run (unreached_ends.hpp).
 bool one_end_explains(const Network& network, const NetworkData& data, const Culprit& found) {
     for (std::size_t r = 0; r < data.runs.size(); ++r) {
@@ -112,7 +129,8 @@ std::optional<Culprit> culprit(const NetworkData& data, const Network& network) 
         }
     }
     if (best.gain < explains || best.gain < second + more_than_others ||
-        !suffers(network, data, best.node) || one_end_explains(network, data, best)) {
+        !suffers(network, data, best.node) || one_end_explains(network, data, best) ||
+        one_start_explains(network, data, best.node)) {
         return std::nullopt;
     }
     return best;

@@ -213,8 +213,16 @@ AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size
 
 namespace {
 
-// A tape in a structure where the run does not end says nothing of it.
+// A tape in a structure where the run does not start or end says nothing of it.
 SiteRun as_pushed(SiteRun run, const RunData& data) {
+    if (data.starts_elsewhere) {
+        run.from.reset();
+        run.start_assumed = run.start_assumed || data.start_off_m > 0.0;
+        run.start_doubt_m = std::max(run.start_doubt_m, data.start_off_m);
+        std::erase_if(run.vertical, [](const VerticalObservation& row) {
+            return row.kind == VerticalKind::taped_start;
+        });
+    }
     if (!data.ends_elsewhere) return run;
     run.stops_short = true;
     std::erase_if(run.vertical, [](const VerticalObservation& row) {

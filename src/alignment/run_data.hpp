@@ -59,7 +59,9 @@ struct RunData {
     double plan_factor = 1.0;
     double port_sd_from_m = 0.05;
     double port_sd_to_m = 0.05;
-    bool ends_elsewhere = false;  // than at the structure it was said to reach
+    bool ends_elsewhere = false;    // than at the structure it was said to reach
+    bool starts_elsewhere = false;  // than at the structure it was said to leave
+    double start_off_m = 0.0;       // how far from there, when nothing says where instead
     std::optional<StartHeading> start_heading;
     std::optional<StickScale> sticks;
     std::vector<PositionDatum> positions;  // by station

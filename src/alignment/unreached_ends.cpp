@@ -39,15 +39,7 @@ bool suffers(const RunData& run, const Network& network, std::size_t r) {
     const auto count = static_cast<std::ptrdiff_t>(run.positions.size());
     if (!run.to_node || count < fewest_believed) return false;
     if (miss_m(run, network, r) > misses_sd * run.port_sd_to_m) return true;
-    const std::ptrdiff_t wrong = outliers(run, line_of(network, r));
-    return wrong >= fewest_outliers && 3 * wrong >= count;
-}
-
-// Whether enough of a run's positions are believed to say where it goes.
-bool understood(const RunData& run, const Network& network, std::size_t r) {
-    const auto count = static_cast<std::ptrdiff_t>(run.positions.size());
-    const std::ptrdiff_t wrong = outliers(run, line_of(network, r));
-    return count - wrong >= fewest_believed && 3 * wrong <= count;
+    return many_outliers(run, line_of(network, r));
 }
 
 struct Unreached {
@@ -62,7 +54,8 @@ std::optional<Unreached> most_gaining(const NetworkData& data, const Network& ne
         const NetworkData rest = without_end(data, r);
         const Network other = adjust_network(rest);
         const double gain = joint_score(network) - joint_score(other);
-        if (gain < (best ? best->gain : explains) || !understood(rest.runs[r], other, r)) continue;
+        if (gain < (best ? best->gain : explains) || !understood(rest.runs[r], line_of(other, r)))
+            continue;
         best = Unreached{r, gain};
     }
     return best;
@@ -88,6 +81,18 @@ Finding finding_of(const Site& site, const RunData& run, int structure, double o
 }
 
 }  // namespace
+
+bool many_outliers(const RunData& run, const RunLine& line) {
+    const auto count = static_cast<std::ptrdiff_t>(run.positions.size());
+    const std::ptrdiff_t wrong = outliers(run, line);
+    return wrong >= fewest_outliers && 3 * wrong >= count;
+}
+
+bool understood(const RunData& run, const RunLine& line) {
+    const auto count = static_cast<std::ptrdiff_t>(run.positions.size());
+    const std::ptrdiff_t wrong = outliers(run, line);
+    return count - wrong >= fewest_believed && 3 * wrong <= count;
+}
 
 double gain_without_end(const NetworkData& data, const Network& network, std::size_t run) {
     const NetworkData rest = without_end(data, run);

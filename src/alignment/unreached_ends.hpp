@@ -2,12 +2,19 @@
 #pragma once
 
 #include "alignment/network.hpp"
+#include "alignment/run_line.hpp"
 
 namespace sondeline::alignment {
 
 // By how much the job explains its observations better (minus twice the logarithm of the evidence)
 // when a run is not held to end at its structure.
 double gain_without_end(const NetworkData& data, const Network& network, std::size_t run);
+
+// Two positions or more, and a third of them, are outliers.
+bool many_outliers(const RunData& run, const RunLine& line);
+
+// Whether enough of a run's positions are believed to say where it goes.
+bool understood(const RunData& run, const RunLine& line);
 
 // A push that stopped short, a clip that is missing or a pipe that leads elsewhere drags the whole
 // run, and the reel's scale, towards a structure where it does not end. A run that ends further

@@ -191,7 +191,7 @@ std::string drawn(const std::vector<NoteMark>& notes) {
 std::string end_names(const AsBuilt& as_built, const ChartFrame& frame, std::size_t run,
                       LabelSpace& space) {
     const SiteRun& site_run = as_built.site.runs[run];
-    const std::string from = structure_id(as_built.site, site_run.from);
+    const std::string from = structure_id(as_built.site, as_built.lines.runs[run].run.from);
     const std::string to = structure_id(as_built.site, site_run.to);
     const std::string unnamed = site_run.end_told ? "blind end" : "end not told";
     const std::string reached = to.empty() ? unnamed : to;
