@@ -77,6 +77,54 @@ std::optional<std::size_t> run_that_fits(const NotedEnd& end, const std::vector<
     return found && any_fits(ends, *found) ? std::nullopt : found;
 }
 
+bool any_noted(const std::vector<NotedEnd>& ends, std::size_t run) {
+    return std::ranges::any_of(ends, [&](const NotedEnd& end) { return end.run == run; });
+}
+
+std::vector<NotedEnd> compared_ends(const Job& job, const std::vector<ReelReading>& reels) {
+    std::vector<NotedEnd> ends = noted_ends(job, reels);
+    for (NotedEnd& end : ends) {
+        if (!end.fits) end.other = run_that_fits(end, ends, reels);
+    }
+    return ends;
+}
+
+// The notes written down in one row up to the one at `end`.
+std::vector<std::size_t> written_up_to(const Job& job, std::size_t end) {
+    std::vector<std::size_t> notes{end};
+    for (std::size_t i = end; i-- > 0;) {
+        const Note& note = job.notes[i];
+        if (note.run != job.notes[end].run || is_end(note.category)) break;
+        notes.insert(notes.begin(), i);
+    }
+    return notes;
+}
+
+Finding misfiled(const Job& job, const MisfiledNotes& found) {
+    const Note& end = job.notes[found.end];
+    const std::string& other = job.runs[found.other].id.text;
+    Finding finding;
+    finding.severity = Severity::caution;
+    finding.where = where_is(end.source);
+    finding.where.run = end.run.text;
+    finding.where.column = "run";
+    const auto before = found.notes.size() - 1;
+    finding.what = fmt::format(
+        "The note says that {} ends at {:g} on the counter, but its footage goes on and another "
+        "note of its end fits. The footage of {} goes just that far: the note looks like one of "
+        "{}{}. {} used.",
+        end.run.text, end.counter->value, other, other,
+        before == 0   ? ""
+        : before == 1 ? ", and with it the one written down before it"
+                      : fmt::format(", and with it the {} written down before it", before),
+        before == 0 ? "It is not" : "They are not");
+    finding.what_to_do =
+        fmt::format("Write {} in the column run of {} if so; else correct the counter.", other,
+                    before == 0 ? "this row" : "these rows");
+    finding.consequence = Consequence::input_rejected;
+    return finding;
+}
+
 Finding finding_of(const Job& job, const ReelReading& reel, const NotedEnd& end) {
     const std::string& run = job.runs[end.run].id.text;
     const double noted = end.note->counter->value;
@@ -123,12 +171,24 @@ std::optional<bool> end_fits(const Note& note, const ReelReading& reel) {
     return goes_as_far(note.counter->value, reel);
 }
 
+std::vector<MisfiledNotes> notes_of_another_run(const Job& job,
+                                                const std::vector<ReelReading>& reels) {
+    const std::vector<NotedEnd> ends = compared_ends(job, reels);
+    std::vector<MisfiledNotes> found;
+    for (const NotedEnd& end : ends) {
+        if (!end.other || !any_fits(ends, end.run) || any_noted(ends, *end.other)) continue;
+        const auto index = static_cast<std::size_t>(end.note - job.notes.data());
+        found.push_back({index, written_up_to(job, index), *end.other});
+    }
+    return found;
+}
+
 void tell_ends_noted_elsewhere(const Job& job, const std::vector<ReelReading>& reels,
                                Findings& findings) {
-    std::vector<NotedEnd> ends = noted_ends(job, reels);
-    for (NotedEnd& end : ends) {
-        if (!end.fits) end.other = run_that_fits(end, ends, reels);
+    for (const MisfiledNotes& found : notes_of_another_run(job, reels)) {
+        findings.push_back(misfiled(job, found));
     }
+    const std::vector<NotedEnd> ends = compared_ends(job, reels);
     for (auto end = ends.begin(); end != ends.end(); ++end) {
         const bool told = end->other && std::any_of(ends.begin(), end, [&](const NotedEnd& before) {
                               return before.run == end->other && before.other == end->run;

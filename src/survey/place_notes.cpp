@@ -77,7 +77,12 @@ std::optional<NotePlace> on_run(const Note& note, const ReelReading& reel, NoteP
 std::vector<SiteNote> place_notes(const Job& job, const std::vector<ReelReading>& reels,
                                   LengthUnit unit, Findings& findings) {
     std::vector<SiteNote> placed;
+    std::vector<bool> misfiled(job.notes.size(), false);  // told with the end they belong to
+    for (const MisfiledNotes& found : notes_of_another_run(job, reels)) {
+        for (const std::size_t note : found.notes) misfiled[note] = true;
+    }
     for (std::size_t i = 0; i < job.notes.size(); ++i) {
+        if (misfiled[i]) continue;
         const Note& note = job.notes[i];
         const auto run = std::ranges::find(job.runs, note.run, &Run::id);
         const auto index = run - job.runs.begin();

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "survey/made_reel.hpp"
+#include "survey/place_notes.hpp"
 
 namespace sondeline {
 namespace {
@@ -95,6 +96,47 @@ TEST(NotedEnds, SaysNothingOfACapOnTheWayToAnEndThatFits) {
     runs.note("A", NoteCategory::cap, 20.3);
     runs.note("A", NoteCategory::end, 57.4);
     EXPECT_TRUE(told(runs).empty());
+}
+
+// The notes of B, two of them, stand under the name of A.
+TEST(NotedEnds, NamesNotesOfAnotherRunWithThoseWrittenDownBeforeThem) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(32.9);
+    runs.note("A", NoteCategory::root, 12.0);
+    runs.note("A", NoteCategory::end, 51.9);
+    runs.note("A", NoteCategory::standing_water, 16.3);
+    runs.note("A", NoteCategory::end, 32.8);
+    const auto found = notes_of_another_run(runs.job, runs.reels());
+    ASSERT_EQ(found.size(), 1u);
+    EXPECT_EQ(found[0].notes, (std::vector<std::size_t>{2, 3}));
+    EXPECT_EQ(found[0].other, 1u);
+    const Findings findings = told(runs);
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_EQ(findings[0].where.row, 5);
+    EXPECT_TRUE(says(findings[0], "The footage of B goes just that far"));
+    EXPECT_TRUE(says(findings[0], "and with it the one written down before it"));
+    EXPECT_EQ(findings[0].consequence, Consequence::input_rejected);
+    Findings of_places;
+    const auto placed = place_notes(runs.job, runs.reels(), LengthUnit::foot, of_places);
+    ASSERT_EQ(placed.size(), 2u);
+    EXPECT_EQ(placed[1].note, 1);
+}
+
+TEST(NotedEnds, LeavesANoteToItsRunWhereNoOtherOrTwoGoAsFar) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(40.0);
+    runs.note("A", NoteCategory::end, 51.9);
+    runs.note("A", NoteCategory::end, 32.8);
+    EXPECT_TRUE(notes_of_another_run(runs.job, runs.reels()).empty());
+    runs.run(32.9);
+    EXPECT_EQ(notes_of_another_run(runs.job, runs.reels()).size(), 1u);
+    runs.note("C", NoteCategory::cap, 32.9);  // C has an end of its own
+    EXPECT_TRUE(notes_of_another_run(runs.job, runs.reels()).empty());
+    runs.job.notes.pop_back();
+    runs.run(32.7);
+    EXPECT_TRUE(notes_of_another_run(runs.job, runs.reels()).empty());
 }
 
 TEST(NotedEnds, DoesNotCompareACounterThatWasSetAnewOnTheWay) {
