@@ -9,6 +9,7 @@
 #include "survey/site_runs.hpp"
 #include "survey/structure_doubts.hpp"
 #include "survey/swapped_columns.hpp"
+#include "survey/tape_units.hpp"
 #include "survey/ties.hpp"
 #include "survey/turned_headings.hpp"
 #include "survey/unit_slips.hpp"
@@ -150,6 +151,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     tell_ends_noted_elsewhere(job, reels, findings);
     site.runs = site_runs(
         {job, frame, reels, site.structures, site.fixes, site.notes, site.job_unit}, findings);
+    leave_out_tapes_in_another_unit(job, site.job_unit, site.fixes, site.runs, findings);
     doubt_kinds(job, site.structures, site.runs, findings);
     tell_doubted_structures(job, findings);
     for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
