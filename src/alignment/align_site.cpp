@@ -212,6 +212,7 @@ Lines align_site(const Site& site) {
     tell_fixes(site, lines, lines.findings);
     tell_accuracies(site, job.accuracies, lines.findings);
     tell_misclosures(site, job.data, job.network, lines.findings);
+    tell_unnamed_ends(site, lines, lines.findings);
     tell_sticks(site, lines, lines.findings);
     tell_placement(site, lines, lines.findings);
     return lines;

@@ -84,6 +84,36 @@ std::string what_was_used(const SiteFix& fix, const FixResult& result) {
                           "by the counter, not by the position.");
 }
 
+// How near a structure a run with this end has to end to be taken for one that leads there. Beyond
+// its last fix a line is less sure than pipes of other runs lie apart.
+double near_m(StructureKind kind, const PlanCovariance& end) {
+    constexpr double most_end_sd_m = 0.3;
+    const double end_sd_m = std::min(most_end_sd_m, error_ellipse(end).long_sd_m);
+    return misclosure_sd * std::hypot(port_sd_m(kind), end_sd_m);
+}
+
+void tell_unnamed_end(const Site& site, const Lines& lines, const AlignedRun& run,
+                      Findings& findings) {
+    const LinePoint& end = run.points.back();
+    for (std::size_t s = 0; s < site.structures.size(); ++s) {
+        const SiteStructure& structure = site.structures[s];
+        if (run.run.from == static_cast<int>(s) || !lines.structures[s].plan) continue;
+        if (structure.kind == StructureKind::reference) continue;
+        const PlanPoint& at = lines.structures[s].plan->at;
+        const double off_m = std::hypot(at.e_m - end.at.e_m, at.n_m - end.at.n_m);
+        if (off_m > near_m(structure.kind, end.cov)) continue;
+        const std::string& there = structure.id.text;
+        tell_off(at_run(run.run.id),
+                 fmt::format("This run ends {} from {}, but nothing is written under to: it was "
+                             "taken to end blind.",
+                             length_words(off_m, site.job_unit), there),
+                 fmt::format("If it ends there, write {} under to: then it is held there, and the "
+                             "tape at its end is one of {}.",
+                             there, there),
+                 findings);
+    }
+}
+
 }  // namespace
 
 void tell_fixes(const Site& site, const Lines& lines, Findings& findings) {
@@ -232,6 +262,14 @@ void tell_placement(const Site& site, const Lines& lines, Findings& findings) {
                      "Check both positions and whether the head reached the far structure.",
                      findings);
         }
+    }
+}
+
+void tell_unnamed_ends(const Site& site, const Lines& lines, Findings& findings) {
+    for (const AlignedRun& run : lines.runs) {
+        if (run.run.to || run.stops_short || run.run.status == RunStatus::capped) continue;
+        if (run.placement != Placement::placed || !run.length_m) continue;
+        tell_unnamed_end(site, lines, run, findings);
     }
 }
 

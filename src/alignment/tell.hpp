@@ -17,6 +17,10 @@ void tell_placement(const Site& site, const Lines& lines, Findings& findings);
 // Why no fix places a run: there is none, or none that could. A clause.
 std::string no_fix_words(const Site& site, const RunId& run);
 
+// Runs that end at a structure, as near as their bounds tell and a metre at most, without naming it
+// under `to`.
+void tell_unnamed_ends(const Site& site, const Lines& lines, Findings& findings);
+
 // Runs that end off their structure, and structures moved off their survey.
 void tell_misclosures(const Site& site, const NetworkData& data, const Network& network,
                       Findings& findings);

@@ -195,5 +195,20 @@ TEST(TellPlacement, SaysHowFarAPushWentThatStoppedShort) {
     EXPECT_FALSE(says(judged.of_placement(), "the push stopped"));
 }
 
+// The pipe of 17 m leads to the box, which is not named; another of 12 m ends 5 m before it.
+TEST(UnnamedEnds, AreToldWhereARunEndsAtAStructure) {
+    for (const double length_m : {17.0, 12.0}) {
+        made::SmallSite job;
+        const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+        job.structure("box", StructureKind::distribution_box, PlanPoint{0.1, 17.0});
+        job.run("EL", tank, std::nullopt, length_m);
+        const double last_m = length_m - 0.5;
+        job.fixes_along(0, made::Legs({0.0, 0.0}, {{0.0, 0.0}}), {2.0, 6.0, 10.0, last_m});
+        const Lines lines = align_site(job.site);
+        EXPECT_EQ(made::says(lines.findings, "from box, but nothing is written under to"),
+                  length_m > 15.0);
+    }
+}
+
 }  // namespace
 }  // namespace sondeline::alignment
