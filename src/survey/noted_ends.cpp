@@ -81,6 +81,12 @@ bool any_noted(const std::vector<NotedEnd>& ends, std::size_t run) {
     return std::ranges::any_of(ends, [&](const NotedEnd& end) { return end.run == run; });
 }
 
+// The note of each of two runs fits the footage of the other.
+bool each_fits_the_other(const std::vector<NotedEnd>& ends, const NotedEnd& one) {
+    return std::ranges::any_of(
+        ends, [&](const NotedEnd& end) { return end.run == one.other && end.other == one.run; });
+}
+
 std::vector<NotedEnd> compared_ends(const Job& job, const std::vector<ReelReading>& reels) {
     std::vector<NotedEnd> ends = noted_ends(job, reels);
     for (NotedEnd& end : ends) {
@@ -183,6 +189,26 @@ std::vector<MisfiledNotes> notes_of_another_run(const Job& job,
     return found;
 }
 
+void leave_out_exchanged_clips(const Job& job, std::vector<ReelReading>& reels) {
+    const std::vector<NotedEnd> ends = compared_ends(job, reels);
+    std::vector<std::size_t> runs;
+    for (const NotedEnd& end : ends) {
+        if (end.other && !any_fits(ends, end.run) && each_fits_the_other(ends, end)) {
+            runs.push_back(end.run);
+        }
+    }
+    for (const std::size_t run : runs) {
+        const auto& start = job.runs[run].counter_at_start;
+        ReelReading without;
+        without.metres_per_count = reels[run].metres_per_count;
+        if (start) without.start = start->value;
+        without.length_m =
+            withheld<double>("its clip looks exchanged with that of another run",
+                             "Look at both clips and set the column footage of the runs right.");
+        reels[run] = std::move(without);
+    }
+}
+
 void tell_ends_noted_elsewhere(const Job& job, const std::vector<ReelReading>& reels,
                                Findings& findings) {
     for (const MisfiledNotes& found : notes_of_another_run(job, reels)) {
@@ -194,7 +220,12 @@ void tell_ends_noted_elsewhere(const Job& job, const std::vector<ReelReading>& r
                               return before.run == end->other && before.other == end->run;
                           });
         if (told || any_fits(ends, end->run)) continue;
-        findings.push_back(finding_of(job, reels[end->run], *end));
+        Finding finding = finding_of(job, reels[end->run], *end);
+        if (each_fits_the_other(ends, *end)) {
+            finding.what += " Nothing that these two clips show was used.";
+            finding.consequence = Consequence::run_not_measured;
+        }
+        findings.push_back(std::move(finding));
     }
 }
 

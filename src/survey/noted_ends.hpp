@@ -24,6 +24,11 @@ struct MisfiledNotes {
 std::vector<MisfiledNotes> notes_of_another_run(const Job& job,
                                                 const std::vector<ReelReading>& reels);
 
+// Where the notes of two runs each fit the footage of the other, and none its own, neither clip is
+// read for its run: no length, no place of its pictures. Told by tell_ends_noted_elsewhere, which
+// needs the reels as they were.
+void leave_out_exchanged_clips(const Job& job, std::vector<ReelReading>& reels);
+
 // A finding for every note of notes_of_another_run's ends, which names its rows, and one for every
 // note of a run's end that does not fit, where no other of that run does. Where
 // the footage of just one other run went as far as the note says, and no note of that run fits, the

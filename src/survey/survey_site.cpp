@@ -138,6 +138,8 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
         reels.push_back(read_reel(run, track == tracks.end() ? nullptr : &track->second,
                                   job.settings, findings));
     }
+    tell_ends_noted_elsewhere(job, reels, findings);
+    leave_out_exchanged_clips(job, reels);
     site.fixes = place_fixes({job, frame, reels, ground, receivers, site.job_unit}, findings);
     tell_no_setback(job, site.fixes, findings);
     leave_out_swapped_columns(job, frame, site.fixes, findings);
@@ -148,7 +150,6 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     const std::vector<int> in_another_unit =
         leave_out_unit_slips(job, site.job_unit, site.fixes, findings);
     site.notes = place_notes(job, reels, site.job_unit, findings);
-    tell_ends_noted_elsewhere(job, reels, findings);
     site.runs = site_runs(
         {job, frame, reels, site.structures, site.fixes, site.notes, site.job_unit}, findings);
     leave_out_tapes_in_another_unit(job, site.job_unit, site.fixes, site.runs, findings);

@@ -38,6 +38,25 @@ TEST(NotedEnds, SaysOnceThatTheClipsOfTwoRunsMayBeExchangedWhenEachNoteFitsTheOt
     EXPECT_TRUE(says(findings[0], "the clips of A and B may be exchanged"));
 }
 
+TEST(NotedEnds, LeaveOutTheClipsOfTwoRunsWhoseNotesEachFitTheOther) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.run(30.0);
+    runs.note("A", NoteCategory::end, 64.4);
+    std::vector<ReelReading> reels = runs.reels();
+    leave_out_exchanged_clips(runs.job, reels);
+    EXPECT_TRUE(reels[0].length_m) << "one note alone may be wrong";
+    runs.note("B", NoteCategory::end, 51.9);
+    reels = runs.reels();
+    leave_out_exchanged_clips(runs.job, reels);
+    EXPECT_FALSE(reels[0].length_m);
+    EXPECT_FALSE(reels[1].length_m);
+    EXPECT_EQ(reels[0].track, nullptr);
+    EXPECT_TRUE(reels[0].metres_per_count);
+    EXPECT_TRUE(reels[2].length_m);
+}
+
 TEST(NotedEnds, SaysNothingOfNotesThatFitTheirOwnFootage) {
     NotedRuns runs;
     runs.run(51.9);
