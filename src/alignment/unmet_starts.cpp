@@ -39,7 +39,7 @@ bool held_without(const NetworkData& data, std::size_t r) {
     return false;
 }
 
-NetworkData with_start_at(NetworkData data, std::size_t r, Node node, double port_sd_m) {
+NetworkData with_start_at(NetworkData data, std::size_t r, const Node& node, double port_sd_m) {
     data.runs[r].from_node = static_cast<int>(data.nodes.size());
     data.runs[r].port_sd_from_m = port_sd_m;
     data.runs[r].starts_elsewhere = true;
