@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <tuple>
+#include <vector>
+
+#include <fmt/format.h>
 
 namespace sondeline {
 namespace {
@@ -109,6 +112,46 @@ CounterChoice counter_of(const WatchedLine& line) {
     return choice;
 }
 
+// How far the readings go, in ticks; what is far from nearly all of them is left out.
+std::int64_t ground_covered(const LineReading& reading) {
+    std::vector<std::int64_t> ticks;
+    for (const LineSample& sample : reading.samples) {
+        if (sample.unread == Unread::no) ticks.push_back(sample.ticks);
+    }
+    if (ticks.empty()) return 0;
+    std::sort(ticks.begin(), ticks.end());
+    const std::size_t few = ticks.size() / 20;
+    return ticks[ticks.size() - 1 - few] - ticks[few];
+}
+
+// Whether `other` is a counter nearly as likely as `best`, and another number.
+bool is_rival(const CounterChoice& best, const CounterChoice& other) {
+    constexpr double kNearlyAsLikely = 3.0;  // odds of the one over those of the other
+    const auto odds = [](const CounterChoice& c) { return c.probability / (1.0 - c.probability); };
+    return other.line != best.line && odds(best) <= kNearlyAsLikely * odds(other) &&
+           !agree(*best.reading, *other.reading);
+}
+
+// A figure that drifts one way in a short clip can keep the head company by chance; the reel's
+// counter covers far more ground than it. Which of the two it is stays in doubt.
+CounterChoice told_from_rivals(CounterChoice best, std::span<const CounterChoice> others) {
+    constexpr std::int64_t kFarMore = 4;
+    const CounterChoice likeliest = best;
+    for (const CounterChoice& other : others) {
+        if (!is_rival(likeliest, other)) continue;
+        const CounterChoice* rival = &other;
+        if (ground_covered(*other.reading) >= kFarMore * ground_covered(*best.reading)) {
+            rival = best.line == likeliest.line ? &likeliest : &other;
+            best = other;
+        }
+        if (!best.doubt.empty()) continue;
+        const CounterFormat& format = rival->reading->format;
+        best.doubt = fmt::format("the number at {}, {}, which reads {}, counts as much like a reel",
+                                 format.box.x, format.box.y, format.pattern);
+    }
+    return best;
+}
+
 FieldKind field_kind(const WatchedLine& line) {
     for (const LineReading& reading : line.readings) {
         if (reading.kind == LineKind::counter && reading.counter_probability >= kAnotherCounter) {
@@ -149,16 +192,17 @@ CounterSample missing(double time_s, const char* reason) {
 }  // namespace
 
 CounterChoice likeliest_counter(std::span<const WatchedLine> lines) {
-    CounterChoice best;
+    std::vector<CounterChoice> counters;
     for (const WatchedLine& line : lines) {
         CounterChoice choice = counter_of(line);
-        if (choice.reading == nullptr) continue;
-        const bool better =
-            best.reading == nullptr || std::tie(choice.probability, choice.reading->score) >
-                                           std::tie(best.probability, best.reading->score);
-        if (better) best = std::move(choice);
+        if (choice.reading != nullptr) counters.push_back(std::move(choice));
     }
-    return best;
+    if (counters.empty()) return {};
+    const auto best = std::ranges::max_element(counters, [](const auto& a, const auto& b) {
+        return std::tie(a.probability, a.reading->score) <
+               std::tie(b.probability, b.reading->score);
+    });
+    return told_from_rivals(*best, counters);
 }
 
 CounterChoice near_counter(std::span<const WatchedLine> lines) {

@@ -1,5 +1,7 @@
 #include "footage/counter_choice.hpp"
 
+#include <utility>
+
 #include <gmock/gmock.h>
 
 namespace sondeline {
@@ -75,6 +77,49 @@ TEST(CounterChoice, StaysWithTheFirstLayoutWhereALaterOneTellsMoreButNotTheSame)
 TEST(CounterChoice, StaysWithTheFirstLayoutWhereALaterOneTellsHardlyMore) {
     const std::vector lines{line_of({telling(97), telling(99)})};
     EXPECT_EQ(likeliest_counter(lines).reading, &lines[0].readings[0]);
+}
+
+// A number that drifts from `from` on by `tenths` in all.
+LineReading drifting(int from, int tenths, double counter_probability) {
+    LineReading reading = reading_of(2, 1, counter_probability);
+    reading.samples.resize(100);
+    for (int i = 0; i < 100; ++i) {
+        reading.samples[static_cast<std::size_t>(i)].ticks = from + i * tenths / 99;
+    }
+    return reading;
+}
+
+// A temperature that rises a little while the head is pushed, and a counter.
+TEST(CounterChoice, TakesOfTwoThatCountNearlyAlikeTheOneThatGoesFarther) {
+    const std::vector lines{line_of({drifting(200, 27, 0.84)}),
+                            line_of({drifting(2100, 330, 0.82)})};
+    for (const bool turned : {false, true}) {
+        std::vector<WatchedLine> order = lines;
+        if (turned) std::swap(order[0], order[1]);
+        const CounterChoice choice = likeliest_counter(order);
+        ASSERT_NE(choice.reading, nullptr);
+        EXPECT_EQ(choice.reading->samples.front().ticks, 2100);
+        EXPECT_THAT(choice.doubt, HasSubstr("counts as much like a reel"));
+    }
+}
+
+TEST(CounterChoice, NamesTheOtherNumberThatCountsNearlyAlikeAndGoesAsFar) {
+    const std::vector lines{line_of({drifting(0, 150, 0.80)}), line_of({drifting(700, 120, 0.84)})};
+    const CounterChoice choice = likeliest_counter(lines);
+    EXPECT_EQ(choice.line, &lines[1]);
+    EXPECT_THAT(choice.doubt, HasSubstr("which reads 2+1, counts as much like a reel"));
+}
+
+TEST(CounterChoice, IsInNoDoubtForANumberThatCountsFarLessLikeAReel) {
+    const std::vector lines{line_of({drifting(0, 90, 0.97)}), line_of({drifting(0, 900, 0.6)})};
+    const CounterChoice choice = likeliest_counter(lines);
+    EXPECT_EQ(choice.line, &lines[0]);
+    EXPECT_EQ(choice.doubt, "");
+}
+
+TEST(CounterChoice, IsInNoDoubtWhereTheSameCounterIsShownTwice) {
+    const std::vector lines{line_of({drifting(0, 150, 0.80)}), line_of({drifting(0, 150, 0.84)})};
+    EXPECT_EQ(likeliest_counter(lines).doubt, "");
 }
 
 TEST(CounterChoice, IsNoneWhereNoLineCounts) {
