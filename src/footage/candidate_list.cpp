@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "footage/inches.hpp"
+#include "footage/layout_doubt.hpp"
 
 namespace sondeline {
 
@@ -51,6 +52,20 @@ void keep_different(std::vector<Candidate>& candidates) {
         if (!known) kept.push_back(std::move(candidate));
     }
     candidates = std::move(kept);
+}
+
+void put_seen_point_first(std::vector<Candidate>& candidates) {
+    constexpr double kSeen = 2.0;    // mean logit
+    constexpr double kAsWell = 1.0;  // nats a crop
+    const Candidate& best = candidates.front();
+    if (!point_looks_unlike(best.grid)) return;
+    const auto seen = std::ranges::find_if(candidates, [&](const Candidate& other) {
+        return only_point_differs(best.grid, other.grid) && other.grid.point_logit >= kSeen &&
+               other.path.score > best.path.score - kAsWell && same_ticks(best, other);
+    });
+    if (seen == candidates.end()) return;
+    seen->rank = best.rank;
+    std::rotate(candidates.begin(), seen, seen + 1);
 }
 
 }  // namespace sondeline

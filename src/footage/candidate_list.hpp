@@ -23,4 +23,8 @@ std::vector<NumberGrid> inches_aside(const std::vector<Candidate>& candidates);
 // Of those that read the same keeps the first: they need not be followed twice.
 void keep_different(std::vector<Candidate>& candidates);
 
+// Puts first the layout in which a point is seen, where the one ranked first reads the same digits
+// as well with its point where none is seen: what a number does tells little about its point.
+void put_seen_point_first(std::vector<Candidate>& candidates);
+
 }  // namespace sondeline

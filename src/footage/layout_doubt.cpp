@@ -13,9 +13,25 @@ bool point_hardly_seen(const NumberGrid& grid) {
     return !grid.inches && grid.decimals > 0 && grid.point_logit < kHardlySeen;
 }
 
+bool point_looks_unlike(const NumberGrid& grid) {
+    return !grid.inches && grid.decimals > 0 && grid.point_logit < 0.0;
+}
+
 bool has_room_of_a_point(const NumberGrid& grid) {
     constexpr double kRoom = 0.15;  // pitches
     return grid.gap_px > kRoom * grid.band.pitch_px;
+}
+
+void doubt_points_hardly_seen(std::span<Candidate> candidates, bool found_in_first) {
+    for (Candidate& candidate : candidates) {
+        LineStructure& structure = candidate.structure;
+        const bool found = found_in_first && &candidate == &candidates.front();
+        // Whatever else is in doubt: the length hangs on the point.
+        structure.format.point_in_doubt = !found && point_hardly_seen(candidate.grid);
+        if (!structure.doubt.empty() || !structure.format.point_in_doubt) continue;
+        structure.doubt =
+            "its decimal point is hardly seen, and could stand between two other digits";
+    }
 }
 
 bool only_point_differs(const NumberGrid& a, const NumberGrid& b) {

@@ -1,6 +1,7 @@
 // What two ways of laying out the same number leave in doubt.
 #pragma once
 
+#include <span>
 #include <string>
 
 #include "footage/structure_candidate.hpp"
@@ -11,8 +12,17 @@ namespace sondeline {
 // know it; then the digits alone do not tell where it stands.
 bool point_hardly_seen(const NumberGrid& grid);
 
+// Whether what stands where the point should is less like a point than like anything else: reason
+// to look for it between the digits.
+bool point_looks_unlike(const NumberGrid& grid);
+
 // Whether the layout keeps room for a point of its own, as all but displays do.
 bool has_room_of_a_point(const NumberGrid& grid);
+
+// Says so of every layout whose point is hardly seen, but of the first when its point was found
+// between the digits. A layout that ranks behind is in doubt as well: one that seems to be in none
+// would be taken instead of the first.
+void doubt_points_hardly_seen(std::span<Candidate> candidates, bool found_in_first);
 
 // The same digits, cut elsewhere.
 bool only_point_differs(const NumberGrid& a, const NumberGrid& b);

@@ -373,7 +373,10 @@ void read_sign_as_plus(Candidate& candidate) {
 }
 
 bool same_readings(const Candidate& a, const Candidate& b) {
-    if (a.grid.inches != b.grid.inches || a.grid.decimals != b.grid.decimals) return false;
+    return a.grid.inches == b.grid.inches && a.grid.decimals == b.grid.decimals && same_ticks(a, b);
+}
+
+bool same_ticks(const Candidate& a, const Candidate& b) {
     int both = 0;
     int same = 0;
     for (std::size_t i = 0; i < a.path.values.size(); ++i) {

@@ -83,4 +83,7 @@ void read_sign_as_plus(Candidate& candidate);
 // Whether the two give the same number wherever both are sure, and are sure together somewhere.
 bool same_readings(const Candidate& a, const Candidate& b);
 
+// The same of their digits, wherever their points stand.
+bool same_ticks(const Candidate& a, const Candidate& b);
+
 }  // namespace sondeline

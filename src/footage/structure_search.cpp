@@ -84,6 +84,7 @@ class StructureSearch {
             return search;
         }
         keep_different(candidates);
+        put_seen_point_first(candidates);
         finish(candidates);
         if (is_marked && candidates.front().structure.counter_probability < kLikelyCounter) {
             return search;
@@ -298,15 +299,7 @@ class StructureSearch {
             candidate.structure.counter_probability = counter_probability(candidate);
         }
         Candidate& best = candidates[0];
-        // Whatever else is in doubt: the length hangs on the point.
-        for (Candidate& candidate : candidates) {
-            const bool seen = point_seen_ && &candidate == &best;
-            candidate.structure.format.point_in_doubt = !seen && point_hardly_seen(candidate.grid);
-        }
-        if (best.structure.doubt.empty() && best.structure.format.point_in_doubt) {
-            best.structure.doubt =
-                "its decimal point is hardly seen, and could stand between two other digits";
-        }
+        doubt_points_hardly_seen(candidates, point_seen_);
         if (candidates.size() < 2) return;
         constexpr double kClose = 0.3;
         const NumberGrid& next = candidates[1].grid;

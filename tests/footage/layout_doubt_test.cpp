@@ -1,5 +1,7 @@
 #include "footage/layout_doubt.hpp"
 
+#include <vector>
+
 #include <gtest/gtest.h>
 
 #include "footage/first_digit.hpp"
@@ -27,6 +29,33 @@ TEST(LayoutDoubt, IsAboutThePointOnlyWhereDecimalsAreShownAndNoPointIsSeen) {
     EXPECT_TRUE(point_hardly_seen(grid_of(2, 1, -4.0)));
     EXPECT_FALSE(point_hardly_seen(grid_of(2, 1, 3.0)));
     EXPECT_FALSE(point_hardly_seen(grid_of(3, 0, -4.0)));
+}
+
+TEST(LayoutDoubt, LooksForAnotherPlaceOfAPointThatIsLessLikeOneThanLikeAnythingElse) {
+    EXPECT_TRUE(point_looks_unlike(grid_of(1, 2, -1.4)));
+    EXPECT_FALSE(point_looks_unlike(grid_of(1, 2, 0.4)));
+    EXPECT_FALSE(point_looks_unlike(grid_of(3, 0, -1.4)));
+}
+
+TEST(LayoutDoubt, IsAboutThePointOfEveryLayoutInWhichItIsHardlySeen) {
+    std::vector candidates{candidate(grid_of(3, 2, -2.8), FirstDigit::unknown),
+                           candidate(grid_of(2, 3, -4.9), FirstDigit::unknown),
+                           candidate(grid_of(4, 1, 1.0), FirstDigit::unknown)};
+    doubt_points_hardly_seen(candidates, false);
+    EXPECT_NE(candidates[0].structure.doubt, "");
+    EXPECT_NE(candidates[1].structure.doubt, "");
+    EXPECT_TRUE(candidates[1].structure.format.point_in_doubt);
+    EXPECT_EQ(candidates[2].structure.doubt, "");
+    EXPECT_FALSE(candidates[2].structure.format.point_in_doubt);
+}
+
+TEST(LayoutDoubt, IsNotAboutThePointOfTheFirstLayoutWhereItWasFoundBetweenTheDigits) {
+    std::vector candidates{candidate(grid_of(3, 2, -2.8), FirstDigit::unknown),
+                           candidate(grid_of(2, 3, -4.9), FirstDigit::unknown)};
+    doubt_points_hardly_seen(candidates, true);
+    EXPECT_EQ(candidates[0].structure.doubt, "");
+    EXPECT_FALSE(candidates[0].structure.format.point_in_doubt);
+    EXPECT_NE(candidates[1].structure.doubt, "");
 }
 
 TEST(LayoutDoubt, TellsWhereThePointCouldStandToo) {
