@@ -28,6 +28,7 @@ using GapInk = std::array<double, kAside.size()>;
 struct Gap {
     double middle_px = 0.0;
     std::size_t before = 0;  // digit on its left
+    std::size_t after = 0;   // on its right
 };
 
 // The gap on the left of each digit but the first, from the last digit on.
@@ -36,15 +37,17 @@ std::vector<Gap> gaps_of(const Candidate& candidate, std::int64_t ticks) {
     const WrittenLayout* layout = layout_of(structure.shape, ticks);
     std::vector<Gap> gaps;
     int right = -1;
+    std::size_t shown_right = 0;
     for (int cell = structure.shape.cells - 1; layout != nullptr && cell >= 0; --cell) {
         const int shown = class_in_cell(layout->cells[cell], ticks);
         if (shown >= minus_class) continue;
         const double end = structure.cell_left_px[cell] + structure.cell_width_px[cell];
         if (right >= 0) {
-            gaps.push_back(
-                {0.5 * (end + structure.cell_left_px[right]), static_cast<std::size_t>(shown)});
+            gaps.push_back({0.5 * (end + structure.cell_left_px[right]),
+                            static_cast<std::size_t>(shown), shown_right});
         }
         right = cell;
+        shown_right = static_cast<std::size_t>(shown);
     }
     return gaps;
 }
@@ -70,14 +73,12 @@ double level_of_strokes(const cv::Mat1b& bright, const LineStructure& structure)
     return *high;
 }
 
-// A point is there whatever digit stands before it; the foot of a digit that leans is not.
-struct SumsOfGap {
-    std::array<GapInk, 10> ink{};  // by the digit before it
+// By the digit on one side of the gap.
+struct SumsOfSide {
+    std::array<GapInk, 10> ink{};
     std::array<int, 10> crops{};
 
-    int all_crops() const { return std::accumulate(crops.begin(), crops.end(), 0); }
-
-    // Mean ink behind the digit behind which there is least.
+    // Mean ink beside the digit beside which there is least.
     double least(std::size_t aside) const {
         constexpr int kFewestOfADigit = 4;
         double least = 1.0;
@@ -88,9 +89,31 @@ struct SumsOfGap {
         return least;
     }
 
+    bool changes() const {
+        return std::ranges::count_if(crops, [](int n) { return n > 0; }) > 1;
+    }
+};
+
+// A point is there whatever digits stand before and behind it; the foot of a digit that leans, or
+// whose cell is a little off, is not.
+struct SumsOfGap {
+    SumsOfSide before;
+    SumsOfSide after;
+
+    int all_crops() const { return std::accumulate(before.crops.begin(), before.crops.end(), 0); }
+
+    // Between two digits that never change nothing tells a point from the foot of one of them.
+    // Behind a point the digits change.
+    double least_for_a_point(std::size_t aside) const {
+        const bool tells = before.changes() || after.changes();
+        return tells ? std::min(before.least(aside), after.least(aside)) : 0.0;
+    }
+
+    double least_for_ink(std::size_t aside) const { return before.least(aside); }
+
     double mean(std::size_t aside) const {
         double sum = 0.0;
-        for (const GapInk& of_digit : ink) sum += of_digit[aside];
+        for (const GapInk& of_digit : before.ink) sum += of_digit[aside];
         return sum / std::max(1, all_crops());
     }
 };
@@ -105,7 +128,9 @@ void add_crop(const Candidate& candidate, const LineCrop& crop, std::int64_t tic
     const std::vector<Gap> gaps = gaps_of(candidate, ticks);
     for (std::size_t gap = 0; gap < std::min(gaps.size(), kMostGaps); ++gap) {
         const std::size_t before = gaps[gap].before;
-        ++sums[gap].crops[before];
+        const std::size_t after = gaps[gap].after;
+        ++sums[gap].before.crops[before];
+        ++sums[gap].after.crops[after];
         for (std::size_t aside = 0; aside < kAside.size(); ++aside) {
             const double left = gaps[gap].middle_px + (kAside[aside] - kHalfAsWide) * width;
             const auto level = [&](const std::array<double, 2>& rows) {
@@ -116,15 +141,17 @@ void add_crop(const Candidate& candidate, const LineCrop& crop, std::int64_t tic
             const double waist = level(kWaist);
             double feet = 0.0;
             for (const auto& rows : kFeet) feet = std::max(feet, level(rows));
-            sums[gap].ink[before][aside] += (feet - waist) / std::max(1.0, strokes - waist);
+            const double ink = (feet - waist) / std::max(1.0, strokes - waist);
+            sums[gap].before.ink[before][aside] += ink;
+            sums[gap].after.ink[after][aside] += ink;
         }
     }
 }
 
-}  // namespace
+using LeastInk = double (SumsOfGap::*)(std::size_t aside) const;
 
-std::optional<int> digits_behind_point(const Candidate& candidate,
-                                       std::span<const LineCrop* const> crops) {
+std::optional<int> digits_behind(const Candidate& candidate, std::span<const LineCrop* const> crops,
+                                 LeastInk least) {
     Sums sums;
     for (std::size_t i = 0; i < crops.size(); ++i) {
         const PathValue& value = candidate.path.values[i];
@@ -143,11 +170,23 @@ std::optional<int> digits_behind_point(const Candidate& candidate,
         const double next = by_ink.size() > 1 ? std::max(0.0, by_ink[1].first) : kAlone;
         if (by_ink.front().first < 2.0 * next + kApart) continue;
         const auto gap = static_cast<std::size_t>(by_ink.front().second - 1);
-        if (sums[gap].least(aside) < kInk) continue;
+        if ((sums[gap].*least)(aside) < kInk) continue;
         most = by_ink.front().first;
         behind = by_ink.front().second;
     }
     return behind;
+}
+
+}  // namespace
+
+std::optional<int> digits_behind_point(const Candidate& candidate,
+                                       std::span<const LineCrop* const> crops) {
+    return digits_behind(candidate, crops, &SumsOfGap::least_for_a_point);
+}
+
+std::optional<int> digits_behind_ink(const Candidate& candidate,
+                                     std::span<const LineCrop* const> crops) {
+    return digits_behind(candidate, crops, &SumsOfGap::least_for_ink);
 }
 
 }  // namespace sondeline

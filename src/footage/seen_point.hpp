@@ -10,9 +10,16 @@
 namespace sondeline {
 
 // Digits behind the only gap between two digits that holds ink at their feet and none half way up,
-// in the crops that the candidate reads surely; empty when no gap stands out from the others, or
-// when fewer than a dozen crops tell. `crops` are those that it was decoded on.
+// in the crops that the candidate reads surely; empty when no gap stands out from the others, when
+// that gap lies between two digits that never change, or when fewer than a dozen crops tell.
+// `crops` are those that it was decoded on.
 std::optional<int> digits_behind_point(const Candidate& candidate,
                                        std::span<const LineCrop* const> crops);
+
+// The same, between digits that never change too, as the letters of a label do that are taken for
+// digits: what stands there need not be a point, and yet speaks against a layout that has its point
+// elsewhere.
+std::optional<int> digits_behind_ink(const Candidate& candidate,
+                                     std::span<const LineCrop* const> crops);
 
 }  // namespace sondeline

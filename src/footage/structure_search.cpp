@@ -149,7 +149,7 @@ class StructureSearch {
         for (Candidate& candidate : candidates) {
             if (!point_hardly_seen(candidate.grid) || !has_room_of_a_point(candidate.grid))
                 continue;
-            const std::optional<int> behind = digits_behind_point(candidate, of_decoding_);
+            const std::optional<int> behind = digits_behind_ink(candidate, of_decoding_);
             if (behind && *behind != candidate.grid.decimals) candidate.rank -= kPointElsewhere;
         }
     }

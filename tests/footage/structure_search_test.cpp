@@ -105,6 +105,28 @@ TEST(StructureSearch, SeesThePointAtTheFeetOfADisplaysDigits) {
     EXPECT_FALSE(search.structures.front().format.point_in_doubt);
 }
 
+// Between the noughts that a number is padded with stands what looks like a point and never
+// changes.
+TEST(StructureSearch, TakesNoFootOfANoughtThatPadsForThePoint) {
+    const GlyphNet net;
+    const auto decimals_in = [&](const char* face, int height_px, int decimals) {
+        std::vector<std::string> texts;
+        for (int i = 0; i < 60; ++i) {
+            const double value = (273 + 4 * i) / (decimals == 2 ? 100.0 : 10.0);
+            texts.push_back(fmt::format("{:06.{}f}", value, decimals));
+        }
+        DrawnLine drawn = drawn_line(texts, face, height_px);
+        for (LineCrop& crop : drawn.crops) {
+            cv::GaussianBlur(crop.luma, crop.luma, {}, 0.05 * height_px, 0.04 * height_px);
+        }
+        const LineSearch search = find_line_structures(drawn.line, drawn.crops, net);
+        return search.structures.empty() ? -1 : search.structures.front().format.decimals;
+    };
+    EXPECT_EQ(decimals_in("DSEG7Classic-Italic.ttf", 20, 2), 2);
+    EXPECT_EQ(decimals_in("DSEG7Modern-Italic.ttf", 26, 2), 2);
+    EXPECT_EQ(decimals_in("DSEG7Classic-Bold.ttf", 26, 1), 1);
+}
+
 // No point is drawn; the feet of digits that lean run into the gaps, but not those of 1, 4 and 7.
 TEST(StructureSearch, TakesNoFootOfALeaningDigitForThePoint) {
     const GlyphNet net;
