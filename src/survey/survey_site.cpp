@@ -4,6 +4,7 @@
 #include "survey/kind_doubts.hpp"
 #include "survey/mirrored_positions.hpp"
 #include "survey/noted_ends.hpp"
+#include "survey/overrun_ends.hpp"
 #include "survey/place_notes.hpp"
 #include "survey/receivers.hpp"
 #include "survey/site_runs.hpp"
@@ -153,6 +154,7 @@ Site survey_site(const Job& job, const RunTracks& tracks) {
     site.runs = site_runs(
         {job, frame, reels, site.structures, site.fixes, site.notes, site.job_unit}, findings);
     leave_out_tapes_in_another_unit(job, site.job_unit, site.fixes, site.runs, findings);
+    withhold_overrun_lengths(site.job_unit, site.structures, site.fixes, site.runs, findings);
     doubt_kinds(job, site.structures, site.runs, findings);
     tell_doubted_structures(job, findings);
     for (const int run : exchanged) leave_out_tapes(site.runs[static_cast<std::size_t>(run)]);
