@@ -69,7 +69,20 @@ Finding out_of_order(const LoadStep& before, const LoadStep& step) {
         "Put the rows in the order in which they were read, or correct their clocks.");
 }
 
+// Read on purpose, it may be, to see the box drain.
+Finding read_after(const LoadStep& step, double off_s) {
+    Finding finding = not_used(
+        step,
+        fmt::format("This level of {} was read {} after the water was stopped. It may show how the "
+                    "water drains, but not how it was shared out, and is not used.",
+                    step.point, time_words(off_s)),
+        "Correct its clock, or those that say start and stop, if it was read while the water ran.");
+    finding.severity = Severity::info;
+    return finding;
+}
+
 Finding read_outside(const LoadStep& step, double off_s, bool fits_by_24_hours) {
+    if (off_s > 0.0 && !fits_by_24_hours) return read_after(step, off_s);
     return not_used(
         step,
         fmt::format("By its clock this level of {} was read {} {} the water {}. It tells nothing "
