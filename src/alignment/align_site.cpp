@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "alignment/doubted_positions.hpp"
+#include "alignment/exchanged_footage.hpp"
 #include "alignment/fix_results.hpp"
 #include "alignment/publish_run.hpp"
 #include "alignment/rejection.hpp"
@@ -213,6 +214,7 @@ Lines align_site(const Site& site) {
     tell_accuracies(site, job.accuracies, lines.findings);
     tell_misclosures(site, job.data, job.network, lines.findings);
     tell_unnamed_ends(site, lines, lines.findings);
+    tell_exchanged_footage(site, lines, lines.findings);
     tell_sticks(site, lines, lines.findings);
     tell_placement(site, lines, lines.findings);
     return lines;
