@@ -65,19 +65,48 @@ Eigen::Vector2d start_of(const Network& network, std::size_t run) {
     return line_of(network, run).at(0.0);
 }
 
-// The one structure that the run may start at instead; `free` is the job with a start that nothing
-// holds. Marks are left out: no pipe starts at one.
-std::optional<int> structure_that_fits(const Site& site, const NetworkData& data,
-                                       const Network& free, std::size_t r) {
-    const Eigen::Vector2d start = start_of(free, r);
-    const RunData& run = data.runs[r];
-    std::optional<int> found;
+// Whether a position lies no further from a structure than the pipe to it is long, for half of the
+// positions at least: cheap, and spares an adjustment for most runs.
+bool within_reach(const RunData& run, const Eigen::Vector2d& at) {
+    const auto near = std::ranges::count_if(run.positions, [&](const PositionDatum& datum) {
+        return (datum.at_m - at).norm() <= datum.x_m + worth_trying_m;
+    });
+    return 2 * near >= static_cast<std::ptrdiff_t>(run.positions.size());
+}
+
+// Structures that the table does not name for the run. Marks are left out: no pipe starts at one.
+std::vector<int> other_structures(const Site& site, const RunData& run) {
+    std::vector<int> others;
     for (std::size_t s = 0; s < site.structures.size(); ++s) {
         const SiteStructure& structure = site.structures[s];
         const auto index = static_cast<int>(s);
         if (!structure.surveyed || structure.kind == StructureKind::reference) continue;
         if (site.runs[run.run].from == index || site.runs[run.run].to == index) continue;
-        const Eigen::Vector2d at{structure.surveyed->at.e_m, structure.surveyed->at.n_m};
+        others.push_back(index);
+    }
+    return others;
+}
+
+Eigen::Vector2d at_of(const SiteStructure& structure) {
+    return {structure.surveyed->at.e_m, structure.surveyed->at.n_m};
+}
+
+bool any_within_reach(const Site& site, const RunData& run) {
+    return std::ranges::any_of(other_structures(site, run), [&](int structure) {
+        return within_reach(run, at_of(site.structures[structure]));
+    });
+}
+
+// The one structure that the run may start at instead; `free` is the job with a start that nothing
+// holds.
+std::optional<int> structure_that_fits(const Site& site, const NetworkData& data,
+                                       const Network& free, std::size_t r) {
+    const Eigen::Vector2d start = start_of(free, r);
+    const RunData& run = data.runs[r];
+    std::optional<int> found;
+    for (const int index : other_structures(site, run)) {
+        const SiteStructure& structure = site.structures[index];
+        const Eigen::Vector2d at = at_of(structure);
         if ((at - start).norm() > worth_trying_m) continue;
         const PlanCovariance& cov = structure.surveyed->cov;
         Gaussian2 place{at, {}};
@@ -96,6 +125,9 @@ std::optional<Unmet> most_gaining(const Site& site, UnmetStarts which, const Net
     std::optional<Unmet> best;
     for (std::size_t r = 0; r < data.runs.size(); ++r) {
         if (!suffers(data, network, r) || !held_without(data, r)) continue;
+        if (which == UnmetStarts::at_another_structure && !any_within_reach(site, data.runs[r])) {
+            continue;
+        }
         const NetworkData rest = with_free_start(data, r);
         const Network free = adjust_network(rest);
         const double gain = joint_score(network) - joint_score(free);

@@ -52,7 +52,7 @@ TEST(TapeSlips, OfABoreAreNamedAndTheBoundsReachBoth) {
     const auto& slope = profiles.runs.front().slope;
     ASSERT_TRUE(slope);
     EXPECT_LT(std::abs(slope->value - made::bedded_slope(off)), normal_95 * slope->sd);
-    const auto& sound = grade_lines(fine_run(0.0).lines, made::levelled()).runs.front().slope;
+    const auto sound = grade_lines(fine_run(0.0).lines, made::levelled()).runs.front().slope;
     EXPECT_LT(sound->sd, 0.4 * slope->sd);
 }
 
