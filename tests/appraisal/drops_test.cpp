@@ -110,6 +110,20 @@ TEST(Drops, DoNotCallOutletsUnlevelOfWhichOneMayBeTapedToTheTopOfItsPipe) {
     EXPECT_THAT(box.findings[0].what, HasSubstr("cannot be told"));
 }
 
+// A tank's outlet may lie a bore under its inlet: neither tape is doubted.
+TEST(Drops, OfABoreFromInletToOutletAreTold) {
+    Box box;
+    box.pipe("EL", true, 0.762, {});
+    box.pipe("L1", false, 0.8636, {});
+    for (AlignedRun& run : box.lines.runs) run.run.diameter_m = 0.1016;
+    const auto drops = box.drops();
+    ASSERT_THAT(drops, SizeIs(1));
+    EXPECT_FALSE(drops[0].top_doubted);
+    EXPECT_GT(drops[0].drop_m.lo95, 0.08);
+    EXPECT_THAT(drops[0].words, HasSubstr("lower than EL comes in"));
+    EXPECT_THAT(box.findings, IsEmpty());
+}
+
 TEST(Drops, CallOutletsUnlevelThatLieFartherApartThanABore) {
     Box box;
     box.pipe("L1", false, 0.700, {});

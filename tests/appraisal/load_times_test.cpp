@@ -124,6 +124,74 @@ TEST(LoadTimes, LeaveOutLevelsThatWereNotReadWhileTheWaterRan) {
     EXPECT_THAT(test.findings[1].what_to_do, HasSubstr("if it was read while the water ran"));
 }
 
+// Clocks are written to the whole minute, so two rows of one minute are in order.
+TEST(LoadTimes, TakeTwoLevelsOfOnePortThatWereReadInOneMinute) {
+    TestDay test;
+    test.water("start water", 13.0)
+        .level("L1", 0.01, 13.1)
+        .level("L1", 0.02, 13.1)
+        .water("stop water", 13.5);
+    EXPECT_THAT(test.times().levels, SizeIs(2));
+    EXPECT_THAT(test.findings, IsEmpty());
+}
+
+TEST(LoadTimes, HoldALevelAgainstTheRowOfItsPortJustAboveAndNameAPortOnce) {
+    TestDay test;
+    test.water("start water", 13.0)
+        .level("L1", 0.01, 13.1)
+        .level("L1", 0.02, 13.4)
+        .level("L1", 0.03, 13.3)
+        .level("L1", 0.04, 13.2)
+        .water("stop water", 13.5);
+    EXPECT_THAT(test.times().levels, IsEmpty());
+    ASSERT_THAT(test.findings, SizeIs(1));
+    EXPECT_EQ(test.findings[0].where.row, 5);
+    EXPECT_THAT(test.findings[0].what, HasSubstr("6 minutes before that of row 4"));
+}
+
+TEST(LoadTimes, AreNotKnownWhenTheWaterWasStoppedInTheMinuteInWhichItWasStarted) {
+    TestDay test;
+    test.water("Start water", 13.0).level("L1", 0.01, 13.0).water("STOP water", 13.0);
+    EXPECT_FALSE(test.times().running_s);
+    ASSERT_THAT(test.findings, SizeIs(1));
+    EXPECT_THAT(test.findings[0].what, HasSubstr("at the moment it was started (row 2)"));
+    EXPECT_EQ(test.findings[0].what.find("exchanged"), std::string::npos);
+}
+
+TEST(LoadTimes, LeaveOutALevelFromAMinuteBeforeTheStartOrAfterTheStopOn) {
+    constexpr double minute_h = 1.0 / 60.0;
+    const auto kept = [&](double clock_h) {
+        TestDay test;
+        test.water("start water", 13.0).level("L1", 0.01, clock_h).water("stop water", 13.5);
+        const bool used = !test.times().levels.empty();
+        EXPECT_EQ(test.findings.empty(), used);
+        for (const Finding& finding : test.findings) {
+            EXPECT_THAT(finding.what, HasSubstr("read 1 minute "));
+        }
+        return used;
+    };
+    EXPECT_TRUE(kept(13.0 - 0.9 * minute_h));
+    EXPECT_FALSE(kept(13.0 - 1.1 * minute_h));
+    EXPECT_TRUE(kept(13.5 + 0.9 * minute_h));
+    EXPECT_FALSE(kept(13.5 + 1.1 * minute_h));
+}
+
+TEST(LoadTimes, TellAStopOfTheDayBeforeInHours) {
+    TestDay test;
+    test.water("start water", 23.5).water("stop water", 0.25);
+    test.times();
+    ASSERT_THAT(test.findings, SizeIs(1));
+    EXPECT_THAT(test.findings[0].what, HasSubstr("23.2 hours before it was started"));
+    EXPECT_THAT(test.findings[0].what_to_do, HasSubstr("past midnight"));
+}
+
+TEST(LoadTimes, TakeNoLevelThatStandsBesideNoPort) {
+    TestDay test;
+    test.water("start water", 13.0).level("", 0.01, 13.1).water("stop water", 13.5);
+    EXPECT_THAT(test.times().levels, IsEmpty());
+    EXPECT_THAT(test.findings, IsEmpty());
+}
+
 TEST(LoadTimes, SayThatALevelWouldFitByTwentyFourHours) {
     TestDay test;
     test.water("start water", 13.0).level("L1", 0.01, 1.2).water("stop water", 13.5);
