@@ -71,6 +71,16 @@ std::vector<Slip> slips_of(const Run& run, LengthUnit unit, double usual_m) {
     return slips;
 }
 
+// Those told in one finding.
+std::vector<std::vector<Slip>> by_unit(const std::vector<Slip>& slips) {
+    std::vector<std::vector<Slip>> groups;
+    for (const Slip& slip : slips) {
+        if (groups.empty() || groups.back().front().unit != slip.unit) groups.emplace_back();
+        groups.back().push_back(slip);
+    }
+    return groups;
+}
+
 Finding finding_of(const Run& run, const std::vector<Slip>& slips, LengthUnit unit,
                    double usual_m) {
     const bool one = slips.size() == 1;
@@ -99,10 +109,9 @@ void leave_out_tapes_in_another_unit(const Job& job, LengthUnit unit,
         const auto usual_m = usual_depth_m(fixes, static_cast<int>(r));
         if (!usual_m) continue;
         const std::vector<Slip> slips = slips_of(job.runs[r], unit, *usual_m);
-        const bool agreed = std::ranges::all_of(
-            slips, [&](const Slip& slip) { return slip.unit == slips.front().unit; });
-        if (slips.empty() || !agreed) continue;
-        findings.push_back(finding_of(job.runs[r], slips, unit, *usual_m));
+        for (const std::vector<Slip>& told : by_unit(slips)) {
+            findings.push_back(finding_of(job.runs[r], told, unit, *usual_m));
+        }
         for (const Slip& slip : slips) {
             std::erase_if(runs[r].vertical,
                           [&](const VerticalObservation& row) { return row.kind == slip.kind; });

@@ -57,6 +57,86 @@ TEST(NotedEnds, LeaveOutTheClipsOfTwoRunsWhoseNotesEachFitTheOther) {
     EXPECT_TRUE(reels[2].length_m);
 }
 
+TEST(NotedEnds, SaysOfExchangedClipsThatNothingOfThemWasUsedAndOfOneNoteAloneDoesNot) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.note("A", NoteCategory::end, 64.4);
+    const Findings of_one = told(runs);
+    ASSERT_EQ(of_one.size(), 1u);
+    EXPECT_FALSE(says(of_one[0], "was used"));
+    EXPECT_EQ(of_one[0].consequence, Consequence::input_rejected);
+    runs.note("B", NoteCategory::end, 51.9);
+    const Findings of_both = told(runs);
+    ASSERT_EQ(of_both.size(), 1u);
+    EXPECT_TRUE(says(of_both[0], "Nothing that these two clips show was used."));
+    EXPECT_EQ(of_both[0].consequence, Consequence::run_not_measured);
+}
+
+TEST(NotedEnds, LeaveTheClipsOfRunsOfWhichOneHasAnEndThatFits) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.note("A", NoteCategory::end, 51.9);
+    runs.note("A", NoteCategory::end, 64.4);
+    runs.note("B", NoteCategory::end, 51.9);
+    std::vector<ReelReading> reels = runs.reels();
+    leave_out_exchanged_clips(runs.job, reels);
+    EXPECT_TRUE(reels[0].length_m);
+    EXPECT_TRUE(reels[1].length_m);
+}
+
+// The note of A fits B, that of B fits C, and that of C none: no two fit each other.
+TEST(NotedEnds, LeaveTheClipsOfThreeRunsWhoseNotesFitOneAfterTheOther) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.run(30.0);
+    runs.note("A", NoteCategory::end, 64.4);
+    runs.note("B", NoteCategory::end, 30.1);
+    std::vector<ReelReading> reels = runs.reels();
+    leave_out_exchanged_clips(runs.job, reels);
+    for (const ReelReading& reel : reels) EXPECT_TRUE(reel.length_m);
+}
+
+// What the crew typed of a run's start does not hang on its clip.
+TEST(NotedEnds, KeepTheTypedStartOfARunWhoseClipIsLeftOut) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(64.4);
+    runs.job.runs[0].counter_at_start = Cell<double>{2.0, {}};
+    runs.note("A", NoteCategory::end, 64.4);
+    runs.note("B", NoteCategory::end, 51.9);
+    std::vector<ReelReading> reels = runs.reels();
+    leave_out_exchanged_clips(runs.job, reels);
+    EXPECT_DOUBLE_EQ(reels[0].start, 2.0);
+}
+
+TEST(NotedEnds, LeaveANoteToItsRunWhereNoOtherNoteOfItsEndFits) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(32.9);
+    runs.note("A", NoteCategory::end, 32.8);
+    EXPECT_TRUE(notes_of_another_run(runs.job, runs.reels()).empty());
+}
+
+TEST(NotedEnds, TakeNoNoteOfAnotherNameAlongWithOneOfAnotherRun) {
+    NotedRuns runs;
+    runs.run(51.9);
+    runs.run(32.9);
+    runs.run(20.0);
+    runs.note("A", NoteCategory::end, 51.9);
+    runs.note("C", NoteCategory::root, 5.0);
+    runs.note("A", NoteCategory::end, 32.8);
+    const auto found = notes_of_another_run(runs.job, runs.reels());
+    ASSERT_EQ(found.size(), 1u);
+    EXPECT_EQ(found[0].notes, (std::vector<std::size_t>{2}));
+    const Findings findings = told(runs);
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_TRUE(says(findings[0], "looks like one of B. It is not used."));
+    EXPECT_NE(findings[0].what_to_do.find("this row"), std::string::npos);
+}
+
 TEST(NotedEnds, SaysNothingOfNotesThatFitTheirOwnFootage) {
     NotedRuns runs;
     runs.run(51.9);

@@ -53,6 +53,9 @@ TEST(TapeUnits, NameTheUnitInWhichTheTapesWouldFitTheDepths) {
     const Taped centimetres(62.0, 67.0, {2.0, 2.1, 2.2});
     ASSERT_EQ(centimetres.findings.size(), 1U);
     EXPECT_THAT(centimetres.findings[0].what, HasSubstr("In centimetres they would fit."));
+    const Taped millimetres(620.0, 670.0, {2.0, 2.1, 2.2});
+    ASSERT_EQ(millimetres.findings.size(), 1U);
+    EXPECT_THAT(millimetres.findings[0].what, HasSubstr("In millimetres they would fit."));
 }
 
 TEST(TapeUnits, KeepTheTapeOfTheOtherEnd) {
@@ -64,6 +67,17 @@ TEST(TapeUnits, KeepTheTapeOfTheOtherEnd) {
     EXPECT_EQ(one.runs[0].vertical[0].kind, VerticalKind::taped_start);
 }
 
+// 24.5 in and 67 cm: neither is used, and each is told with its own unit.
+TEST(TapeUnits, NameTheUnitOfEachTapeWhereTheTwoDiffer) {
+    const Taped taped(24.5, 67.0, {2.0, 2.1, 2.2});
+    ASSERT_EQ(taped.findings.size(), 2U);
+    EXPECT_THAT(taped.findings[0].what, HasSubstr("In inches it would fit. It was not used."));
+    EXPECT_EQ(taped.findings[0].where.column, "start invert depth");
+    EXPECT_THAT(taped.findings[1].what, HasSubstr("In centimetres it would fit."));
+    EXPECT_EQ(taped.findings[1].where.column, "end invert depth");
+    EXPECT_TRUE(taped.runs[0].vertical.empty());
+}
+
 TEST(TapeUnits, NameNoneWhereNoUnitWouldFit) {
     EXPECT_TRUE(Taped(60.0, 61.0, {8.0, 8.1, 8.2}).findings.empty());
     EXPECT_TRUE(Taped(12.0, 12.5, {2.0, 2.1, 2.2}).findings.empty());
@@ -73,6 +87,49 @@ TEST(TapeUnits, NameNoneWhereNoUnitWouldFit) {
 TEST(TapeUnits, BelieveDeepTapesThatTheDepthsAgreeWith) {
     EXPECT_TRUE(Taped(13.0, 14.0, {12.9, 13.5, 13.8}).findings.empty());
     EXPECT_TRUE(Taped(2.0, 2.2, {2.0, 2.1}).findings.empty());
+}
+
+// 8 in would fit the depths, but pipes do lie 8 ft deep: the tapes stay.
+TEST(TapeUnits, BelieveTapesAtDepthsWhereSewersLie) {
+    EXPECT_TRUE(Taped(8.0, 8.2, {0.7, 0.7, 0.7}).findings.empty());
+}
+
+// 12 cm would fit, but hardly a sewer lies 9 cm deep: the depths may be in another unit themselves.
+TEST(TapeUnits, AreNotToldWhereTheDepthsAreNoneOfASewer) {
+    EXPECT_TRUE(Taped(12.0, 13.0, {0.3, 0.3, 0.3}).findings.empty());
+}
+
+TEST(TapeUnits, AreHeldAgainstTheDepthsOfTheirOwnRunWhereThereAreEnough) {
+    const std::vector<double> none;
+    Taped taped(24.5, 26.5, none);
+    const auto fixes_of = [&](int run, double depth_ft, int count) {
+        for (int i = 0; i < count; ++i) {
+            SiteFix fix;
+            fix.run = run;
+            fix.depth_m = Estimate{depth_ft * foot_m, 0.05};
+            taped.fixes.push_back(fix);
+        }
+    };
+    const auto told = [&] {
+        std::vector<SiteRun> runs(1);
+        Findings findings;
+        leave_out_tapes_in_another_unit(taped.job, LengthUnit::foot, taped.fixes, runs, findings);
+        return findings.size();
+    };
+    fixes_of(1, 2.1, 5);
+    EXPECT_EQ(told(), 1U) << "the depths of the job";
+    fixes_of(0, 8.0, 2);
+    EXPECT_EQ(told(), 0U);
+}
+
+// In metres 62 is 0.62 m in centimetres.
+TEST(TapeUnits, TakeAFigureForOneOfTheJobsUnit) {
+    Taped taped(62.0 / foot_m, 67.0 / foot_m, {2.0, 2.1, 2.2});
+    Findings findings;
+    leave_out_tapes_in_another_unit(taped.job, LengthUnit::metre, taped.fixes, taped.runs,
+                                    findings);
+    ASSERT_EQ(findings.size(), 1U);
+    EXPECT_THAT(findings[0].what, HasSubstr("In centimetres they would fit."));
 }
 
 TEST(TapeUnits, AreNotToldWithoutDepths) {
