@@ -210,5 +210,32 @@ TEST(UnnamedEnds, AreToldWhereARunEndsAtAStructure) {
     }
 }
 
+// The pipe of 17 m from a tank to where a box lies, which is not named.
+made::SmallSite line_to_unnamed_box() {
+    made::SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    job.structure("box", StructureKind::distribution_box, PlanPoint{0.1, 17.0});
+    job.run("EL", tank, std::nullopt, 17.0);
+    job.fixes_along(0, made::Legs({0.0, 0.0}, {{0.0, 0.0}}), {2.0, 6.0, 10.0, 16.5});
+    return job;
+}
+
+bool tells_unnamed(const Site& site) {
+    return made::says(align_site(site).findings, "nothing is written under to");
+}
+
+TEST(UnnamedEnds, AreNotToldOfAMarkACapOrAnEndThatIsNamed) {
+    ASSERT_TRUE(tells_unnamed(line_to_unnamed_box().site));
+    made::SmallSite at_mark = line_to_unnamed_box();
+    at_mark.site.structures[1].kind = StructureKind::reference;
+    EXPECT_FALSE(tells_unnamed(at_mark.site));
+    made::SmallSite capped = line_to_unnamed_box();
+    capped.site.runs[0].status = RunStatus::capped;
+    EXPECT_FALSE(tells_unnamed(capped.site));
+    made::SmallSite named = line_to_unnamed_box();
+    named.site.runs[0].to = 1;
+    EXPECT_FALSE(tells_unnamed(named.site));
+}
+
 }  // namespace
 }  // namespace sondeline::alignment

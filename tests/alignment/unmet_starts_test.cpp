@@ -81,6 +81,47 @@ TEST(UnmetStarts, LeaveTheFixesTheCounterAndTheOtherRunsAsTheyAre) {
     EXPECT_LT(made::apart_m(lines.runs[0].points.front().at, {0.0, 0.0}), 0.2);
 }
 
+// Its own place, or other runs that meet it, say where the structure is that the run misses.
+TEST(UnmetStarts, AreToldOfAStructureThatIsHeldByItsPlaceOrByOtherRuns) {
+    SmallSite by_place = effluent_line_from(inlet);
+    by_place.site.runs[1].to.reset();
+    EXPECT_TRUE(says(align_site(by_place.site).findings, "By its fixes it starts at outlet."));
+    SmallSite by_run = effluent_line_from(inlet);
+    by_run.site.structures[inlet].surveyed.reset();
+    const int shed = by_run.structure("shed", StructureKind::building, PlanPoint{0.0, -9.5});
+    by_run.run("BS2", shed, inlet, 7.0);
+    by_run.fixes_along(3, Legs({0.0, -9.5}, {{0.0, 0.0}}), {1.0, 3.0, 5.0, 6.5}, 0.05);
+    EXPECT_TRUE(says(align_site(by_run.site).findings, "By its fixes it starts at outlet."));
+}
+
+TEST(UnmetStarts, LeaveTheLengthAsSureWhereTheFixesShowTheStructure) {
+    const Lines named = align_site(effluent_line_from(inlet).site);
+    const Lines right = align_site(effluent_line_from(outlet).site);
+    ASSERT_TRUE(named.runs[0].length_m && right.runs[0].length_m);
+    EXPECT_LT(named.runs[0].length_m->hi95 - named.runs[0].length_m->lo95,
+              right.runs[0].length_m->hi95 - right.runs[0].length_m->lo95 + 0.3);
+}
+
+TEST(UnmetStarts, NameNoMarkAndNoneOfTwoStructuresThatFit) {
+    SmallSite mark = effluent_line_from(inlet);
+    mark.site.structures[outlet].kind = StructureKind::reference;
+    SmallSite two = effluent_line_from(inlet);
+    two.structure("lid", StructureKind::tank, PlanPoint{0.04, 0.0});
+    for (const SmallSite& job : {mark, two}) {
+        const Lines lines = align_site(job.site);
+        EXPECT_TRUE(says(lines.findings, "The start of this run"));
+        EXPECT_FALSE(says(lines.findings, "By its fixes it starts at"));
+    }
+}
+
+TEST(UnmetStarts, NameNoStructureNearWhereTheFixesStartThatDoesNotFit) {
+    SmallSite job = effluent_line_from(inlet);
+    job.site.structures[outlet].surveyed->at = {1.5, 0.0};
+    const Lines lines = align_site(job.site);
+    EXPECT_TRUE(says(lines.findings, "The start of this run"));
+    EXPECT_FALSE(says(lines.findings, "By its fixes it starts at"));
+}
+
 // The run is named, and its bounds hold the true length.
 TEST(UnmetStarts, LeaveTheLengthInDoubtWhereNoOtherStructureFits) {
     const Lines lines = align_site(effluent_line_from(outlet, 1.8).site);

@@ -56,5 +56,30 @@ TEST(SetupsApart, AreNotToldOfHeightsThatWereUsed) {
     EXPECT_THAT(tell_setups_apart(day.job, day.site, {}), IsEmpty());
 }
 
+TEST(SetupsApart, AreToldOfARunThatComesInAndOfNoneThatIsElsewhere) {
+    Day day("2");
+    day.site.runs[0].from.reset();
+    day.site.runs[0].to = 0;
+    EXPECT_THAT(tell_setups_apart(day.job, day.site, day.not_used), SizeIs(1));
+    day.site.runs[0].to = 1;
+    EXPECT_THAT(tell_setups_apart(day.job, day.site, day.not_used), IsEmpty());
+}
+
+TEST(SetupsApart, AreNotToldWhereNothingWasReadOfTheStructureOrOfTheFixes) {
+    Day no_fixes("2");
+    no_fixes.site.fixes.clear();
+    EXPECT_THAT(tell_setups_apart(no_fixes.job, no_fixes.site, no_fixes.not_used), IsEmpty());
+    Day no_box("2");
+    no_box.job.levels.erase(no_box.job.levels.begin());
+    EXPECT_THAT(tell_setups_apart(no_box.job, no_box.site, no_box.not_used), IsEmpty());
+}
+
+TEST(SetupsApart, NameNoPointWhereNoneJoinsThem) {
+    Day day("3");
+    const Findings findings = tell_setups_apart(day.job, day.site, day.not_used);
+    ASSERT_THAT(findings, SizeIs(1));
+    EXPECT_THAT(findings[0].what, HasSubstr("where the setups join would look"));
+}
+
 }  // namespace
 }  // namespace sondeline
