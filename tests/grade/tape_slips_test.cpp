@@ -56,6 +56,42 @@ TEST(TapeSlips, OfABoreAreNamedAndTheBoundsReachBoth) {
     EXPECT_LT(sound->sd, 0.4 * slope->sd);
 }
 
+// What is told of a tape that lies `high_m` too high, give or take 2 cm.
+Finding told(double high_m, double bore_m, double probability = 0.4) {
+    Row row;
+    row.kind = VerticalKind::taped_start;
+    row.source = "taped at box";
+    row.station_m = 3.0;
+    TapeSlip slip;
+    slip.probability = probability;
+    slip.high_m = {high_m, 0.02};
+    Findings findings;
+    tell_tape_slips(RunId{"L1"}, {}, {row}, {slip}, bore_m, findings);
+    return findings.empty() ? Finding{} : findings.front();
+}
+
+TEST(TapeSlips, SayWhichWayTheInvertLiesAndWhere) {
+    const Finding high = told(0.10, 0.0);
+    EXPECT_THAT(high.what, HasSubstr("The invert taped at box lies 10 cm (3.9 in) higher than"));
+    ASSERT_TRUE(high.where.station_m);
+    EXPECT_DOUBLE_EQ(*high.where.station_m, 3.0);
+    EXPECT_THAT(told(-0.10, 0.0).what, HasSubstr("10 cm (3.9 in) lower than"));
+}
+
+TEST(TapeSlips, AreToldFromOneInTenOn) {
+    EXPECT_EQ(told(0.10, 0.0, 0.09).what, "");
+    EXPECT_NE(told(0.10, 0.0, 0.11).what, "");
+}
+
+// A tape to the top of the pipe reads high by the bore, never low.
+TEST(TapeSlips, BlameTheTopOfThePipeOnlyForATapeThatIsABoreTooHigh) {
+    constexpr const char* words = "held to the top of the pipe";
+    EXPECT_THAT(told(0.10, 0.1016).what, HasSubstr(words));
+    EXPECT_EQ(told(-0.10, 0.1016).what.find(words), std::string::npos);
+    EXPECT_EQ(told(0.15, 0.1016).what.find(words), std::string::npos);
+    EXPECT_EQ(told(0.01, 0.0).what.find(words), std::string::npos) << "no bore known";
+}
+
 // Half a bore is nothing that depths good to 2 cm would show for sure; three bores are.
 TEST(TapeSlips, MayGoUnseenAsFarAsTheRestOfTheRunIsUnsure) {
     const Analysis analysis = analysed(fine_run(0.0));

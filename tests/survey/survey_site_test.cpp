@@ -72,6 +72,26 @@ TEST(SurveySite, PlacesFixesByCounterAndByTimeWithTheSetbackTakenOff) {
     EXPECT_NEAR(site.fixes[1].x_m, 30.0 * 0.3048 - 0.15, 1e-3);
 }
 
+TEST(SurveySite, UsesNeitherOfTwoClipsWhoseNotedEndsEachFitTheOther) {
+    Job job = one_run_job();
+    job.runs.push_back(job.runs[0]);
+    job.runs[1].id = RunId{"L2"};
+    const auto note_end = [&](const char* run, double counter) {
+        Note note;
+        note.run.text = run;
+        note.category = NoteCategory::end;
+        note.counter = cell(counter);
+        job.notes.push_back(note);
+    };
+    note_end("L1", 40.2);
+    note_end("L2", 60.1);
+    const Site site = survey_site(
+        job, {{RunId{"L1"}, pushed_track(0.0, 60.0)}, {RunId{"L2"}, pushed_track(0.0, 40.0)}});
+    EXPECT_FALSE(site.runs[0].counter_length_m);
+    EXPECT_FALSE(site.runs[1].counter_length_m);
+    EXPECT_NE(told_of(site, "may be exchanged"), "");
+}
+
 TEST(SurveySite, SaysThatNobodyGaveTheSetbackOfATransmitterThatWasHeard) {
     const auto told = [](double setback_m, FixMethod method) {
         Job job = one_run_job();
