@@ -1,5 +1,6 @@
 #include "footage/drawn_line.hpp"
 
+#include <algorithm>
 #include <random>
 #include <stdexcept>
 
@@ -28,7 +29,14 @@ DrawnLine drawn_line(const std::vector<std::string>& texts, const std::string& f
     drawn.band = {static_cast<double>(kTop_px + zero.ink.front().y),
                   static_cast<double>(zero.ink.front().height),
                   static_cast<double>(zero.cells.front().width)};
-    const cv::Size size(2 * kLeft_px + 10 * zero.cells.front().width, 2 * kTop_px + 40);
+    // Room for ten small digits, or for whatever reaches beyond them and the margin.
+    cv::Size room(10 * zero.cells.front().width, 40);
+    for (const std::string& text : texts) {
+        const cv::Mat1b ink = face->draw(text).coverage;
+        room = {std::max(room.width, ink.cols - kLeft_px),
+                std::max(room.height, ink.rows - kTop_px)};
+    }
+    const cv::Size size(2 * kLeft_px + room.width, 2 * kTop_px + room.height);
     drawn.line.crop = {100, 200, size.width, size.height};
     drawn.line.text = {kLeft_px, static_cast<int>(drawn.band.top_px), 6 * zero.cells.front().width,
                        static_cast<int>(drawn.band.height_px)};
