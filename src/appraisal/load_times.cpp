@@ -26,6 +26,15 @@ const LoadStep* step_that_says(const Job& job, std::string_view word) {
     return found == job.load_test.end() ? nullptr : &*found;
 }
 
+// The first stop after the start; one of an earlier filling may stand above it. Else any stop.
+const LoadStep* stop_of(const Job& job, const LoadStep* start) {
+    const auto after = std::ranges::find_if(job.load_test, [&](const LoadStep& step) {
+        return start != nullptr && step.clock_s && says(step, "stop") &&
+               step.clock_s->value > start->clock_s->value;
+    });
+    return after == job.load_test.end() ? step_that_says(job, "stop") : &*after;
+}
+
 // "30 minutes", "2.5 hours"
 std::string time_words(double time_s) {
     const double minutes = std::round(std::abs(time_s) / minute_s);
@@ -157,7 +166,7 @@ LoadTimes times_of_load_test(const Job& job, Findings& findings) {
         times.shares_withheld = "the clocks of some levels contradict the order of their rows";
     }
     const LoadStep* start = step_that_says(job, "start");
-    const LoadStep* stop = step_that_says(job, "stop");
+    const LoadStep* stop = stop_of(job, start);
     if (start == nullptr || stop == nullptr) return times;
     if (stop->clock_s->value <= start->clock_s->value) {
         findings.push_back(stopped_first(*start, *stop));

@@ -192,6 +192,13 @@ TEST(LoadTimes, TakeNoLevelThatStandsBesideNoPort) {
     EXPECT_THAT(test.findings, IsEmpty());
 }
 
+TEST(LoadTimes, TakeTheStopThatFollowsTheStartNotThatOfAnEarlierFilling) {
+    TestDay test;
+    test.water("stop", 12.5).water("start water", 13.0).water("stop water", 13.5);
+    EXPECT_DOUBLE_EQ(test.times().running_s.value(), 1800.0);
+    EXPECT_THAT(test.findings, IsEmpty());
+}
+
 TEST(LoadTimes, SayThatALevelWouldFitByTwentyFourHours) {
     TestDay test;
     test.water("start water", 13.0).level("L1", 0.01, 1.2).water("stop water", 13.5);
