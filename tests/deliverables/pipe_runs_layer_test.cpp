@@ -7,8 +7,8 @@
 namespace sondeline {
 namespace {
 
-// A text of the only row of a job in feet.
-std::string text_of_run(const AlignedRun& run, const char* column) {
+// The layer of a job in feet with one run.
+LayerTable layer_of(const AlignedRun& run, const GradedRun& graded = {}) {
     Job job;
     job.runs.emplace_back().id.text = "L1";
     Site site;
@@ -17,9 +17,13 @@ std::string text_of_run(const AlignedRun& run, const char* column) {
     lines.runs.push_back(run);
     lines.runs[0].run.id = site.runs[0].id;
     Profiles profiles;
-    profiles.runs.emplace_back();
+    profiles.runs.push_back(graded);
     const AsBuilt as_built{job, {}, {}, site, lines, profiles, {}, {}, "0"};
-    const LayerTable table = pipe_runs_layer(as_built);
+    return pipe_runs_layer(as_built);
+}
+
+std::string text_of_run(const AlignedRun& run, const char* column) {
+    const LayerTable table = layer_of(run);
     return text_in(table, table.rows.at(0), column);
 }
 
@@ -37,6 +41,14 @@ TEST(PipeRunsLayer, SaysWhetherThePushReachedTheEnd) {
     run.stops_short = false;
     run.run.end_told = false;
     EXPECT_EQ(text_of_run(run, "reached_end"), "not told");
+}
+
+// 0.2355 % is 0.24 % everywhere; by way of 0.235 the page gave 0.23.
+TEST(PipeRunsLayer, KeepsSlopesFinerThanTheyAreShown) {
+    GradedRun graded;
+    graded.slope = figure(Estimate{0.002355, 0.0005});
+    const LayerTable table = layer_of({}, graded);
+    EXPECT_NEAR(number_in(table, table.rows.at(0), "slope_pct").value(), 0.2355, 1e-9);
 }
 
 TEST(PipeRunsLayer, SaysOfEveryBendWhereItIsHowFarItTurnsAndWhatStandsForIt) {
