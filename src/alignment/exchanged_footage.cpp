@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "survey/push_end.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -15,9 +16,8 @@ constexpr double alike_m = 0.30;
 
 // How long the run would have to be to reach its structure; empty where it does, or nobody knows.
 std::optional<double> needed_m(const AlignedRun& run, const Lines& lines) {
-    const bool given_up =
-        run.run.status == RunStatus::broken || run.run.status == RunStatus::not_entered;
-    if (!run.stops_short || given_up || !run.run.to || !run.length_m || run.points.empty()) {
+    if (!run.stops_short || stopped_short(run.run.status) || !run.run.to || !run.length_m ||
+        run.points.empty()) {
         return std::nullopt;
     }
     const auto& end = lines.structures[static_cast<std::size_t>(*run.run.to)].plan;

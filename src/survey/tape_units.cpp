@@ -20,10 +20,11 @@ constexpr std::size_t enough_depths = 2;
 
 struct TapeUnit {
     std::string_view name;
+    std::string_view short_name;
     double metres = 1.0;
 };
 constexpr std::array<TapeUnit, 3> taped_in{
-    {{"inches", inch_m}, {"centimetres", 0.01}, {"millimetres", 0.001}}};
+    {{"inches", "in", inch_m}, {"centimetres", "cm", 0.01}, {"millimetres", "mm", 0.001}}};
 
 // Of the run's own fixes, else of all; empty where they are no depths of a sewer.
 std::optional<double> usual_depth_m(const std::vector<SiteFix>& fixes, int run) {
@@ -95,8 +96,9 @@ Finding finding_of(const Run& run, const std::vector<Slip>& slips, LengthUnit un
                         "depths located here are about {}. In {} {} would fit. {} not used.",
                         one ? "" : "s", figures, one ? "s" : "", length_words(usual_m, unit, 1),
                         slips[0].unit->name, one ? "it" : "they", one ? "It was" : "They were"),
-            "Write the unit beside the figure, like 30 in, or in the header of the column, and "
-            "process again.",
+            fmt::format("Write the unit beside the figure, like {:.5g} {}, or in the header of the "
+                        "column, and process again.",
+                        slips[0].tape->value / metres_per(unit), slips[0].unit->short_name),
             Consequence::input_rejected};
 }
 

@@ -99,6 +99,21 @@ TEST(TapeSlips, MayGoUnseenAsFarAsTheRestOfTheRunIsUnsure) {
     EXPECT_FALSE(may_go_unseen(3.0 * made::bore_m, analysis.tape_slips));
 }
 
+// Of a slope of which a few draws say that a tape is off, 95 % lie within 1.96 of the stated sd;
+// as many would by the sd of the draws only if they were normal.
+TEST(TapeSlips, GiveTheSlopeTheSdOfBoundsThatHold95PercentOfItsDraws) {
+    const Analysis analysis = analysed(fine_run(0.05));
+    ASSERT_THAT(analysis.tape_slips, SizeIs(2));
+    ASSERT_GT(analysis.tape_slips[0].probability, 0.0);
+    const Slope slope = slope_over(analysis, {0.0, analysis.rows.length_m}, 0.0);
+    std::vector<double> draws = slope.draws;
+    const Bounded bounds = median_and_bounds(draws);
+    const double half = normal_95 * slope.estimate.sd;
+    const double mean = mean_and_sd(slope.draws).value;
+    EXPECT_LE(mean - half, bounds.lo95);
+    EXPECT_GE(mean + half, bounds.hi95);
+}
+
 TEST(TapeSlips, AreNotWeighedWhereThereAreTapesAlone) {
     made::Survey none;
     none.spacing_m = 0.0;

@@ -53,6 +53,7 @@ TEST(TapeUnits, NameTheUnitInWhichTheTapesWouldFitTheDepths) {
     const Taped centimetres(62.0, 67.0, {2.0, 2.1, 2.2});
     ASSERT_EQ(centimetres.findings.size(), 1U);
     EXPECT_THAT(centimetres.findings[0].what, HasSubstr("In centimetres they would fit."));
+    EXPECT_THAT(centimetres.findings[0].what_to_do, HasSubstr("like 62 cm"));
     const Taped millimetres(620.0, 670.0, {2.0, 2.1, 2.2});
     ASSERT_EQ(millimetres.findings.size(), 1U);
     EXPECT_THAT(millimetres.findings[0].what, HasSubstr("In millimetres they would fit."));
