@@ -20,16 +20,25 @@ bool says(const LoadStep& step, std::string_view word) {
     return text.find(word) != std::string::npos;
 }
 
+bool is_level(const LoadStep& step) {
+    return step.level_m && !step.point.empty();
+}
+
+// A level read "at the start" is the start only where no other row says so.
 const LoadStep* step_that_says(const Job& job, std::string_view word) {
-    const auto found = std::ranges::find_if(
-        job.load_test, [&](const LoadStep& step) { return step.clock_s && says(step, word); });
-    return found == job.load_test.end() ? nullptr : &*found;
+    const LoadStep* found = nullptr;
+    for (const LoadStep& step : job.load_test) {
+        if (!step.clock_s || !says(step, word)) continue;
+        if (!is_level(step)) return &step;
+        if (found == nullptr) found = &step;
+    }
+    return found;
 }
 
 // The first stop after the start; one of an earlier filling may stand above it. Else any stop.
 const LoadStep* stop_of(const Job& job, const LoadStep* start) {
     const auto after = std::ranges::find_if(job.load_test, [&](const LoadStep& step) {
-        return start != nullptr && step.clock_s && says(step, "stop") &&
+        return start != nullptr && step.clock_s && says(step, "stop") && !is_level(step) &&
                step.clock_s->value > start->clock_s->value;
     });
     return after == job.load_test.end() ? step_that_says(job, "stop") : &*after;
@@ -101,10 +110,6 @@ Finding read_outside(const LoadStep& step, double off_s, bool fits_by_24_hours) 
         fits_by_24_hours
             ? "Twelve hours later it would fit: write clocks by 24 hours, 13:02, not 1:02."
             : "Correct the clock of this row, or those that say start and stop.");
-}
-
-bool is_level(const LoadStep& step) {
-    return step.level_m && !step.point.empty();
 }
 
 // Ports whose clocks go back from one row to the next.

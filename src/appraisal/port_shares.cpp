@@ -61,19 +61,21 @@ std::vector<PortLevels> levels_by_port(const Job& job, const std::vector<LoadSte
     return ports;
 }
 
+// "0.50 in of water", "no water"; a level below the port reads as none.
+std::string water_words(double level_m, LengthUnit unit) {
+    if (level_m <= 0.0) return "no water";
+    return unit == LengthUnit::metre ? fmt::format("{:.0f} mm of water", 1000.0 * level_m)
+                                     : fmt::format("{:.2f} in of water", level_m / inch_m);
+}
+
 std::string level_words(const PortLevels& port, LengthUnit unit) {
-    const bool metric = unit == LengthUnit::metre;
-    const char* symbol = metric ? "mm" : "in";
-    const double per_m = metric ? 1000.0 : 1.0 / inch_m;
-    const int decimals = metric ? 0 : 2;
-    const double first = per_m * port.first_m;
-    if (port.count == 1) {
-        return fmt::format("one reading only, {:.{}f} {} of water", first, decimals, symbol);
-    }
-    const double last = per_m * port.last_m;
-    return fmt::format(
-        "{:.{}f} {} of water at first, {:.{}f} {} at last ({:+.{}f} {}) over {} readings", first,
-        decimals, symbol, last, decimals, symbol, last - first, decimals, symbol, port.count);
+    if (port.count == 1) return "one reading only, " + water_words(port.first_m, unit);
+    const double rise_m = std::max(0.0, port.last_m) - std::max(0.0, port.first_m);
+    const std::string rise = unit == LengthUnit::metre ? fmt::format("{:+.0f} mm", 1000.0 * rise_m)
+                                                       : fmt::format("{:+.2f} in", rise_m / inch_m);
+    return fmt::format("{} at first, {} at last ({}) over {} readings",
+                       water_words(port.first_m, unit), water_words(port.last_m, unit), rise,
+                       port.count);
 }
 
 Estimate flow_l_s(const PortLevels& port) {

@@ -62,6 +62,20 @@ TEST(LoadTimes, AreThoseOfTheRowsThatSayStartAndStopWithTheLevelsBetween) {
     EXPECT_THAT(test.findings, IsEmpty());
 }
 
+TEST(LoadTimes, DoNotTakeALevelReadAtTheStartForTheStart) {
+    TestDay test;
+    test.level("L1", 0.01, 12.5).water("start water", 13.0).water("stop water", 13.5);
+    test.job.load_test.front().note = "level at start";
+    EXPECT_DOUBLE_EQ(*test.times().running_s, 1800.0);
+}
+
+TEST(LoadTimes, TakeTheStartFromALevelWhereNoOtherRowSaysIt) {
+    TestDay test;
+    test.level("L1", 0.01, 13.0).water("stop water", 13.5);
+    test.job.load_test.front().note = "start";
+    EXPECT_DOUBLE_EQ(*test.times().running_s, 1800.0);
+}
+
 TEST(LoadTimes, AreNoneWhenTheWaterWasStoppedBeforeItWasStarted) {
     TestDay test;
     test.water("start water", 13.5).level("L1", 0.01, 13.2).water("stop water", 13.0);

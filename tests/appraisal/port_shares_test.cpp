@@ -106,7 +106,19 @@ TEST(PortShares, TellHowTheLevelRoseByFirstAndLastReading) {
     box.level("port L1", 0.75 * kInch_m);
     box.level("port L1", 1.25 * kInch_m);
     const std::string words = box.shares(0.5, LengthUnit::foot)[0].words;
-    EXPECT_THAT(words, HasSubstr("0.50 in of water at first, 1.25 in at last (+0.75 in) over 3"));
+    EXPECT_THAT(words,
+                HasSubstr("0.50 in of water at first, 1.25 in of water at last (+0.75 in) over 3"));
+}
+
+TEST(PortShares, CallALevelBelowThePortNoWater) {
+    Box box;
+    box.lateral("L1", 0.1);
+    box.level("port L1", -0.5 * kInch_m);
+    EXPECT_THAT(box.shares(0.5, LengthUnit::foot)[0].words,
+                HasSubstr("one reading only, no water"));
+    box.level("port L1", 0.25 * kInch_m);
+    EXPECT_THAT(box.shares(0.5, LengthUnit::foot)[0].words,
+                HasSubstr("no water at first, 0.25 in of water at last (+0.25 in)"));
 }
 
 TEST(PortShares, AreWithheldFromAllPortsWithOneReason) {
