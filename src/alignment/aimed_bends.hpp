@@ -13,4 +13,11 @@ namespace sondeline::alignment {
 std::vector<State> aimed_at_rejected(const Problem& problem, const State& state,
                                      std::size_t most_bends);
 
+// States with one bend more, between a structure that the line overshoots by more than a pipe lies
+// from one and the fix next to it: the bend brings the line to where the rest of the job has the
+// structure. A bend near an end shortens the way there rather than swinging it aside, which from a
+// straight line no small step shows.
+std::vector<State> aimed_at_structures(const Problem& problem, const State& state,
+                                       std::size_t most_bends);
+
 }  // namespace sondeline::alignment

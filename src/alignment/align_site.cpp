@@ -100,14 +100,17 @@ std::vector<ReelScale> published_reels(const Adjusted& job) {
 }
 
 // A structure held by runs alone is as uncertain as their models make it.
-double widest(int node, const Adjusted& job) {
-    double widening = 1.0;
+StructureDoubt doubt_of_runs(int node, const Adjusted& job) {
+    StructureDoubt sum;
+    const auto add = [&](const StructureDoubt& more) {
+        sum.shift_m += more.shift_m;
+        sum.more_m2 += more.more_m2;
+    };
     for (std::size_t r = 0; r < job.data.runs.size(); ++r) {
-        const RunData& run = job.data.runs[r];
-        if (run.from_node == node) widening = std::max(widening, job.runs[r].widening.start);
-        if (run.to_node == node) widening = std::max(widening, job.runs[r].widening.end);
+        if (job.data.runs[r].from_node == node) add(job.runs[r].doubts.start);
+        if (job.data.runs[r].to_node == node) add(job.runs[r].doubts.end);
     }
-    return widening;
+    return sum;
 }
 
 void widen(PlanCovariance& cov, double sd_m) {
@@ -131,9 +134,13 @@ AlignedStructure published_structure(const Site& site, const SiteStructure& stru
     }
     const int at = shared_of_node(*node);
     Eigen::Matrix2d c = job.shared_covariance.block<2, 2>(at, at);
-    if (!surveyed) c *= widest(*node, job);
+    Eigen::Vector2d p = job.network.state.shared.segment<2>(at);
+    if (!surveyed) {
+        const StructureDoubt doubt = doubt_of_runs(*node, job);
+        p += doubt.shift_m;
+        c += doubt.more_m2;
+    }
     if (!(long_axis_m(c) <= worst_drawn_sd_m)) return out;
-    const Eigen::Vector2d p = job.network.state.shared.segment<2>(at);
     out.plan = PlanFix{{p.x(), p.y()}, {c(0, 0), c(0, 1), c(1, 1)}};
     if (doubted) {
         out.how_fixed = "by the runs that meet there; what was measured contradicts them";

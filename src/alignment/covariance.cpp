@@ -110,11 +110,15 @@ void add_blind_ends(const LoneRun& lone, const std::vector<double>& x_m, FixLoss
     const ObservedStretch seen = observed_stretch(lone, loss);
     if (seen.first_x_m > seen.last_x_m) return;  // nothing holds it: it will not be drawn
     const RunLine line(lone.state.runs[0], place_of(lone.problem, lone.state, 0));
+    const Eigen::Matrix2d start_m2 = spread.points.topLeftCorner<2, 2>();
+    const Eigen::Matrix2d end_m2 = spread.points.bottomRightCorner<2, 2>();
     for (const BlindEnd& end : {BlindEnd{seen.last_x_m, x_end}, BlindEnd{seen.first_x_m, 0.0}}) {
         if (end.from_x_m == end.to_x_m) continue;
         widen_for_blind_end(line, end, x_m, spread.points);
         spread.length_variance += bend_probability(end) * bend_slip_sd_m * bend_slip_sd_m;
     }
+    spread.blind_start_m2 = spread.points.topLeftCorner<2, 2>() - start_m2;
+    spread.blind_end_m2 = spread.points.bottomRightCorner<2, 2>() - end_m2;
 }
 
 // `out` holds the spread of the chosen model, pool.front(), and becomes that of them all.

@@ -12,8 +12,12 @@
 namespace sondeline::alignment {
 
 struct Spread {
-    Eigen::MatrixXd points;        // of (e0, n0, e1, n1, …), square metres
-    Eigen::VectorXd shift_m;       // of the averaged line's (e0, n0, …) from the chosen model's
+    Eigen::MatrixXd points;   // of (e0, n0, e1, n1, …), square metres
+    Eigen::VectorXd shift_m;  // of the averaged line's (e0, n0, …) from the chosen model's
+    // What of the first and of the last point's covariance stands for what may hide beyond the
+    // outermost fixes.
+    Eigen::Matrix2d blind_start_m2 = Eigen::Matrix2d::Zero();
+    Eigen::Matrix2d blind_end_m2 = Eigen::Matrix2d::Zero();
     double length_variance = 0.0;  // of metres along the pipe
     double scale_variance = 0.0;   // of the logarithm of the run's whole scale
     Eigen::VectorXd bend_x_variance;

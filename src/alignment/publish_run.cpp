@@ -204,8 +204,9 @@ AdjustedRun adjusted_run(const Network& network, const Linearised& at, std::size
     const double scale = std::exp(out.lone.state.shared(4) + model.own_scale);
     out.stations = drawn_stations(model, out.lone.problem.runs[0]->x_end_m, scale);
     const std::vector<double> x_m = nominal(out.stations);
-    out.spread = averaged_spread(out.lone, x_m, FixLoss::mixture,
-                                 moved_along(out.lone, FixLoss::mixture, pool));
+    const std::vector<Candidate> models = moved_along(out.lone, FixLoss::mixture, pool);
+    out.spread = averaged_spread(out.lone, x_m, FixLoss::mixture, models);
+    if (out.spread) out.doubts = end_doubts(out.lone, FixLoss::mixture, models, *out.spread);
     out.worst_sd_m =
         out.spread ? worst_sd(out.spread->points) : std::numeric_limits<double>::infinity();
     return out;

@@ -1,8 +1,8 @@
 // One adjusted run in the form the later stages take.
 #pragma once
 
-#include "alignment/covariance.hpp"
 #include "alignment/placement.hpp"
+#include "alignment/structure_doubt.hpp"
 
 namespace sondeline::alignment {
 
@@ -19,7 +19,7 @@ struct AdjustedRun {
     LoneRun lone;
     std::vector<DrawnStation> stations;
     std::optional<Spread> spread;
-    EndWidening widening;
+    EndDoubts doubts;
     double worst_sd_m = 0.0;  // infinite when the spread is not known
 };
 // `pool` has the run's models as they were when its positions were judged.

@@ -26,6 +26,14 @@ constexpr std::array<NewBend, 6> rival_turns{{{.angle_rad = -0.05},
                                               {.angle_rad = -0.9, .front = true},
                                               {.angle_rad = 0.9, .front = true}}};
 
+// The chosen model comes first.
+void add_if_hopeful(const Problem& problem, State state, FixLoss loss,
+                    std::vector<Candidate>& pool) {
+    const double score = score_of(problem, state, {.fixes = loss});
+    if (!(score < pool.front().score + hopeless_score)) return;
+    pool.push_back(converged(problem, std::move(state), loss));
+}
+
 void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m, std::size_t turns,
                        FixLoss loss, std::vector<Candidate>& pool) {
     std::vector<std::pair<double, State>> tried;
@@ -39,9 +47,41 @@ void add_rivals_in_gap(const Problem& problem, const State& chosen, double x_m, 
     std::stable_sort(tried.begin(), tried.end(),
                      [](const auto& a, const auto& b) { return a.first < b.first; });
     for (std::size_t i = 0; i < std::min(kept_per_gap, tried.size()); ++i) {
-        const double score = score_of(problem, tried[i].second, {.fixes = loss});
-        if (!(score < pool.front().score + hopeless_score)) continue;
-        pool.push_back(converged(problem, std::move(tried[i].second), loss));
+        add_if_hopeful(problem, std::move(tried[i].second), loss, pool);
+    }
+}
+
+// A copy without a bend, in which what follows it stays and what precedes it turns.
+State without_bend_before(const Problem& problem, const State& state, std::size_t bend) {
+    const BendUnknown& dropped = state.runs[0].bends[bend];
+    State out = without_bend(state, bend);
+    out.runs[0].heading0_rad += dropped.angle_rad;
+    const auto there = [&](const State& at) {
+        return RunLine(at.runs[0], place_of(problem, at, 0)).at(dropped.x_m);
+    };
+    out.runs[0].port_m += there(state) - there(out);
+    return out;
+}
+
+// A bend on one side of a fix or on the other often explains as much; no small step leads past it.
+void add_moved_past_fixes(const Problem& problem, const State& chosen, FixLoss loss,
+                          std::vector<Candidate>& pool) {
+    const std::vector<double> middles = gap_middles_m(*problem.runs[0]);
+    const auto bends = static_cast<std::ptrdiff_t>(chosen.runs[0].bends.size());
+    for (std::ptrdiff_t k = 0; k < bends; ++k) {
+        const double x_m = chosen.runs[0].bends[static_cast<std::size_t>(k)].x_m;
+        const auto own = std::ranges::min_element(
+            middles, {}, [&](double middle) { return std::abs(middle - x_m); });
+        for (const std::ptrdiff_t step : {-1, 1}) {
+            const std::ptrdiff_t gap = own - middles.begin() + step;
+            if (gap < 0 || gap >= std::ssize(middles)) continue;
+            State moved = chosen;
+            BendUnknown& bend = moved.runs[0].bends[static_cast<std::size_t>(k)];
+            bend.x_m = middles[static_cast<std::size_t>(gap)];
+            bend.likely.reset();
+            solve(problem, moved, {.fixes = loss}, first_look);
+            add_if_hopeful(problem, std::move(moved), loss, pool);
+        }
     }
 }
 
@@ -130,6 +170,7 @@ std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss) {
     pool.push_back({lone.state, converged(problem, lone.state, loss).score});
     for (std::size_t k = 0; k < chosen.bends.size(); ++k) {
         pool.push_back(converged(problem, without_bend(lone.state, k), loss));
+        pool.push_back(converged(problem, without_bend_before(problem, lone.state, k), loss));
     }
     if (chosen.bends.size() < most_bends && has_room_for_bends(problem.runs[0]->x_end_m)) {
         const ObservedStretch seen = observed_stretch(lone, loss);
@@ -144,6 +185,10 @@ std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss) {
     for (State& aimed : aimed_at_rejected(problem, lone.state, most_bends)) {
         pool.push_back(converged(problem, std::move(aimed), loss));
     }
+    for (State& aimed : aimed_at_structures(problem, lone.state, most_bends)) {
+        pool.push_back(converged(problem, std::move(aimed), loss));
+    }
+    add_moved_past_fixes(problem, lone.state, loss, pool);
     return distinct(std::move(pool));
 }
 

@@ -6,8 +6,9 @@
 
 namespace sondeline::alignment {
 
-// The chosen model first; then each bend dropped and one bend more in each gap. Converged, no two
-// alike.
+// The chosen model first; then each bend dropped, each moved past the fix before or after it, one
+// bend more in each gap, and bends aimed at fixes and structures that the line misses. Converged,
+// no two alike.
 std::vector<Candidate> rival_models(const LoneRun& lone, FixLoss loss);
 
 // Adds to such a pool, for each position that the chosen model rejects, the best model that

@@ -48,5 +48,53 @@ TEST(AimedBends, NeverAreMoreThanAllowed) {
     }
 }
 
+// A right angle 0.8 m from the structure in which the run starts, and fixes from 2 m on.
+const made::Legs elbow_at_start({0.0, 0.0}, {{0.0, 90.0 * degree}, {0.8, 0.0}});
+
+// The line along these fixes, straight on past the elbow.
+State straight_past_the_start(const Problem& problem) {
+    State straight = straight_state(problem, 0.0);
+    straight.runs[0].port_m = {0.8, -0.8};
+    return straight;
+}
+
+TEST(AimedBends, MeetTheStructureThatTheStartOvershoots) {
+    const RunData data = run_along(elbow_at_start, {2.0, 5.0, 8.0, 11.0}, 12.0, 0.02);
+    const Problem problem = lone_problem(data, 0.02);
+    const auto aimed = aimed_at_structures(problem, straight_past_the_start(problem), 6);
+    ASSERT_EQ(aimed.size(), 1U);
+    const BendUnknown& bend = aimed[0].runs[0].bends.at(0);
+    EXPECT_NEAR(bend.x_m, 0.8, 1e-9);
+    EXPECT_NEAR(bend.angle_rad, -90.0 * degree, 1e-9);
+    const RunLine line(aimed[0].runs[0], place_of(problem, aimed[0], 0));
+    for (const double x_m : {0.0, 0.5, 2.0, 11.0}) {
+        EXPECT_LT((line.at(x_m) - vector_of(elbow_at_start.at(x_m))).norm(), 1e-9) << x_m;
+    }
+}
+
+TEST(AimedBends, MeetTheStructureThatTheEndOvershoots) {
+    const made::Legs elbow({-0.8, -9.2}, {{0.0, 0.0}, {9.2, 90.0 * degree}});
+    RunData data = run_along(elbow, {2.0, 5.0, 8.0}, 10.0, 0.02);
+    data.to_node = 1;  // known to lie at the origin
+    const Problem problem = lone_problem(data, 0.02, {-0.8, -9.2});
+    const auto aimed = aimed_at_structures(problem, straight_state(problem, 0.0), 6);
+    ASSERT_EQ(aimed.size(), 1U);
+    const RunLine line(aimed[0].runs[0], place_of(problem, aimed[0], 0));
+    for (const double x_m : {0.0, 8.0, 9.5, 10.0}) {
+        EXPECT_LT((line.at(x_m) - vector_of(elbow.at(x_m))).norm(), 1e-9) << x_m;
+    }
+}
+
+TEST(AimedBends, AreNoneWhereTheLineMeetsTheStructureOrFallsShortOfIt) {
+    RunData data = run_along(elbow_at_start, {2.0, 5.0, 8.0, 11.0}, 12.0, 0.02);
+    const Problem problem = lone_problem(data, 0.02);
+    State state = straight_past_the_start(problem);
+    EXPECT_TRUE(aimed_at_structures(problem, state, 0).empty());  // no bend more is allowed
+    state.runs[0].port_m = {0.8, 0.8};  // a bend only makes the way longer
+    EXPECT_TRUE(aimed_at_structures(problem, state, 6).empty());
+    data.port_sd_from_m = 1.2;
+    EXPECT_TRUE(aimed_at_structures(problem, straight_past_the_start(problem), 6).empty());
+}
+
 }  // namespace
 }  // namespace sondeline::alignment
