@@ -1,6 +1,7 @@
 // One taped invert that is off, among sound tapes and depths. Runs are made.
 #include "grade/tape_slips.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <gmock/gmock.h>
@@ -54,6 +55,19 @@ TEST(TapeSlips, OfABoreAreNamedAndTheBoundsReachBoth) {
     EXPECT_LT(std::abs(slope->value - made::bedded_slope(off)), normal_95 * slope->sd);
     const auto sound = grade_lines(fine_run(0.0).lines, made::levelled()).runs.front().slope;
     EXPECT_LT(sound->sd, 0.4 * slope->sd);
+}
+
+// With all tapes sound the locator must have wandered from the one that is off; without that tape
+// nothing says that it did.
+TEST(TapeSlips, DoNotTakeATapeThatIsOffForWander) {
+    const made::Run off = fine_run(made::bore_m);
+    std::vector<RunRows> rows = {make_rows(off.lines.runs.front(), ZReference::benchmark, {})};
+    settle_locator_wander(rows);
+    const RunRows& run = rows.front();
+    const auto start = std::ranges::find(run.tape_odds, VerticalKind::taped_start, &TapeOdds::tape);
+    ASSERT_NE(start, run.tape_odds.end());
+    EXPECT_GT(start->probability, 0.5);
+    EXPECT_LT(start->wander_share, 0.7 * run.wander.share);
 }
 
 // What is told of a tape that lies `high_m` too high, give or take 2 cm.
