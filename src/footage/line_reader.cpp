@@ -15,6 +15,7 @@
 #include "footage/line_cells.hpp"
 #include "footage/line_kind.hpp"
 #include "footage/merged_digits.hpp"
+#include "footage/mistaken_digits.hpp"
 #include "footage/own_glyphs.hpp"
 #include "footage/path_trust.hpp"
 #include "footage/structure_search.hpp"
@@ -129,7 +130,7 @@ LineEvidence line_evidence(const LineCrop& crop, const LineStructure& structure,
 
 LineReading decode_line(const LineStructure& structure, std::span<const LineEvidence> all_seen,
                         const LineReaderOptions& options) {
-    const std::vector<LineEvidence> evidence = with_faint_cells_weakened(structure.shape, all_seen);
+    std::vector<LineEvidence> evidence = with_faint_cells_weakened(structure.shape, all_seen);
     LineReading reading;
     reading.format = structure.format;
     reading.doubt = structure.doubt;
@@ -137,8 +138,14 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     const ReelMotion motion = reel_motion(tick_m);
     PathOptions of_the_layout_found;
     of_the_layout_found.kept_digits_count_once = true;
-    const CounterPath path = decode_path(structure.shape, evidence, motion, of_the_layout_found);
+    CounterPath path = decode_path(structure.shape, evidence, motion, of_the_layout_found);
     reading.score = path.score;
+    std::vector<LineEvidence> allowed =
+        with_mistaken_digits_allowed(structure.shape, path, evidence);
+    if (!allowed.empty()) {
+        evidence = std::move(allowed);
+        path = decode_path(structure.shape, evidence, motion, of_the_layout_found);
+    }
     TrustedPath sure = trusted(path, structure.shape, evidence, motion, options.min_probability);
     if (reading.doubt.empty()) reading.doubt = doubt_of_jumps(structure, path, sure.jumps);
     reading.samples = std::move(sure.samples);
