@@ -131,26 +131,31 @@ class LooksInOrder {
         }
     }
 
-    // Whether a value by the two that it stands between ends in what it looks like.
+    // Whether a value between the two that it stands between ends in what it looks like; at rest, a
+    // value next to them, as a head that gives way by a tick shows.
     static bool fits(const Spell& spell) {
-        for (std::int64_t ticks = spell.least - 1; ticks <= spell.most + 1; ++ticks) {
+        const std::int64_t beside = spell.least == spell.most ? 1 : 0;
+        for (std::int64_t ticks = spell.least - beside; ticks <= spell.most + beside; ++ticks) {
             if (last_digit(ticks) == spell.look) return true;
         }
         return false;
     }
 
     // How likely each digit is to be the one shown: by its cost, and the less the oftener it is
-    // seen as itself.
+    // seen as itself, at either end of the spell above all.
     std::array<double, 10> shares_of(const Spell& spell, const Looks& in_order) const {
         constexpr double kMostAgainst = 9.0;  // nats
+        constexpr double kSeenNextToIt = 0.25;
         const ClassCosts& costs = evidence_[spell.begin].cost[spell.cell];
         std::array<double, 10> shares{};
         double sum = 0.0;
         for (std::int64_t ticks = spell.least; ticks <= spell.most; ++ticks) {
             const int digit = last_digit(ticks);
             const double cost = static_cast<double>(costs[digit]) / cost_scale;
-            shares[digit] =
-                std::exp(-std::min(cost, kMostAgainst)) / (1.0 + in_order.seen[digit][digit]);
+            const bool inside = ticks > spell.least && ticks < spell.most;
+            shares[digit] = (inside ? 1.0 : kSeenNextToIt) *
+                            std::exp(-std::min(cost, kMostAgainst)) /
+                            (1.0 + in_order.seen[digit][digit]);
             sum += shares[digit];
         }
         for (double& share : shares) share /= sum;
