@@ -8,6 +8,7 @@
 #include <cstdlib>
 #include <optional>
 #include <tuple>
+#include <utility>
 
 namespace sondeline {
 
@@ -25,6 +26,16 @@ constexpr std::int64_t kFewTicks = 4;
 struct Looks {
     std::array<std::array<double, 10>, 10> seen{};
 };
+
+using LooksByCell = std::array<Looks, most_line_cells>;
+
+// The share of the looks of a digit that are those of another.
+double share_of(const Looks& looks, int shown, int look) {
+    constexpr double kMore = 1.0;  // that may have looked otherwise
+    double all = kMore;
+    for (const double count : looks.seen[shown]) all += count;
+    return looks.seen[shown][look] / all;
+}
 
 int last_digit(std::int64_t ticks) {
     return static_cast<int>(std::llabs(ticks) % 10);
@@ -64,7 +75,10 @@ class LooksInOrder {
                  std::span<const LineEvidence> evidence)
         : shape_(shape), path_(path), evidence_(evidence) {}
 
-    std::array<Looks, most_line_cells> counted() {
+    // What is out of order is shared among the digits that it may be, over and over by what came of
+    // the round before (expectation maximisation): most of it may be explained by one digit.
+    LooksByCell counted() {
+        constexpr int kRounds = 4;
         std::vector<Spell> out_of_order;
         for (const Spell& spell : spells()) {
             if (fits(spell)) {
@@ -73,12 +87,14 @@ class LooksInOrder {
                 out_of_order.push_back(spell);
             }
         }
-        // By what is seen in order alone: one digit that is mistaken must not hide the next.
-        const std::array<Looks, most_line_cells> in_order = looks_;
-        for (const Spell& spell : out_of_order) {
-            const std::array<double, 10> shares = shares_of(spell, in_order[spell.cell]);
-            for (int digit = 0; digit < 10; ++digit) {
-                looks_[spell.cell].seen[digit][spell.look] += shares[digit];
+        const LooksByCell in_order = looks_;
+        for (int round = 0; round < kRounds; ++round) {
+            const LooksByCell before = std::exchange(looks_, in_order);
+            for (const Spell& spell : out_of_order) {
+                const std::array<double, 10> shares = shares_of(spell, before[spell.cell]);
+                for (int digit = 0; digit < 10; ++digit) {
+                    looks_[spell.cell].seen[digit][spell.look] += shares[digit];
+                }
             }
         }
         return looks_;
@@ -141,11 +157,12 @@ class LooksInOrder {
         return false;
     }
 
-    // How likely each digit is to be the one shown: by its cost, and the less the oftener it is
-    // seen as itself, at either end of the spell above all.
-    std::array<double, 10> shares_of(const Spell& spell, const Looks& in_order) const {
+    // How likely each digit is to be the one shown: by its cost, by how rarely it is seen as itself
+    // and how often like this, and less at either end, where it was seen as itself a moment ago.
+    std::array<double, 10> shares_of(const Spell& spell, const Looks& looks) const {
         constexpr double kMostAgainst = 9.0;  // nats
         constexpr double kSeenNextToIt = 0.25;
+        constexpr double kNeverBefore = 0.05;
         const ClassCosts& costs = evidence_[spell.begin].cost[spell.cell];
         std::array<double, 10> shares{};
         double sum = 0.0;
@@ -155,7 +172,8 @@ class LooksInOrder {
             const bool inside = ticks > spell.least && ticks < spell.most;
             shares[digit] = (inside ? 1.0 : kSeenNextToIt) *
                             std::exp(-std::min(cost, kMostAgainst)) /
-                            (1.0 + in_order.seen[digit][digit]);
+                            (1.0 + looks.seen[digit][digit]) *
+                            (kNeverBefore + share_of(looks, digit, spell.look));
             sum += shares[digit];
         }
         for (double& share : shares) share /= sum;
@@ -165,22 +183,20 @@ class LooksInOrder {
     const CounterShape& shape_;
     const CounterPath& path_;
     std::span<const LineEvidence> evidence_;
-    std::array<Looks, most_line_cells> looks_{};
+    LooksByCell looks_{};
 };
 
-// The share of the looks of a digit that are those of another, where it is no chance.
+// The same where it is no chance.
 double share_mistaken(const Looks& looks, int shown, int look) {
     constexpr double kFewest = 1.2;  // more than one
-    constexpr double kMore = 1.0;    // that may have looked otherwise
-    const double mistaken = looks.seen[shown][look];
-    if (shown == look || mistaken < kFewest) return 0.0;
-    double all = kMore;
-    for (const double count : looks.seen[shown]) all += count;
-    return mistaken / all;
+    if (shown == look || looks.seen[shown][look] < kFewest) return 0.0;
+    return share_of(looks, shown, look);
 }
 
 void allow(int digit, int look, double share, const ClassCosts& seen, ClassCosts& costs) {
-    const auto probability = [](int cost) { return std::exp(-static_cast<double>(cost) / cost_scale); };
+    const auto probability = [](int cost) {
+        return std::exp(-static_cast<double>(cost) / cost_scale);
+    };
     const double sum = probability(costs[digit]) + share * probability(seen[look]);
     const double cost = -cost_scale * std::log(sum);
     costs[digit] = static_cast<std::uint8_t>(std::lround(std::clamp(cost, 0.0, 255.0)));
@@ -192,7 +208,7 @@ std::vector<LineEvidence> with_mistaken_digits_allowed(const CounterShape& shape
                                                        const CounterPath& path,
                                                        std::span<const LineEvidence> evidence) {
     if (shape.feet_and_inches) return {};
-    const std::array<Looks, most_line_cells> looks = LooksInOrder(shape, path, evidence).counted();
+    const LooksByCell looks = LooksInOrder(shape, path, evidence).counted();
     std::vector<LineEvidence> allowed;
     for (int cell = 0; cell < shape.cells; ++cell) {
         for (int digit = 0; digit < 10; ++digit) {
