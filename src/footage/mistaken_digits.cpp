@@ -65,6 +65,7 @@ struct Spell {
     std::size_t begin = 0;
     int cell = 0;
     int look = 0;
+    bool sure = false;  // of the value, all things considered
     std::int64_t least = 0;
     std::int64_t most = 0;
 };
@@ -129,7 +130,7 @@ class LooksInOrder {
             if (cell) {
                 const std::optional<int> look = clear_look(evidence_[begin].cost[*cell]);
                 while (look && end < evidence_.size() && shows(end, *cell, *look)) ++end;
-                if (look) add_spell({begin, *cell, *look, 0, 0}, end, spells);
+                if (look) add_spell({begin, *cell, *look, stands_in_order(begin)}, end, spells);
             }
             begin = end;
         }
@@ -147,10 +148,10 @@ class LooksInOrder {
         }
     }
 
-    // Whether a value between the two that it stands between ends in what it looks like; at rest, a
-    // value next to them, as a head that gives way by a tick shows.
+    // Whether a value between the two that it stands between ends in what it looks like, or a value
+    // next to them, where the head may have given way by a tick.
     static bool fits(const Spell& spell) {
-        const std::int64_t beside = spell.least == spell.most ? 1 : 0;
+        const std::int64_t beside = spell.least == spell.most || spell.sure ? 1 : 0;
         for (std::int64_t ticks = spell.least - beside; ticks <= spell.most + beside; ++ticks) {
             if (last_digit(ticks) == spell.look) return true;
         }

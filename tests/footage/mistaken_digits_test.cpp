@@ -105,6 +105,16 @@ TEST(MistakenDigits, AreNoneForOneLookThatIsOutOfOrder) {
     EXPECT_TRUE(allowed(footage).empty());
 }
 
+TEST(MistakenDigits, AreNoneWhereAHeadThatMovesGivesWayByATick) {
+    std::vector<std::int64_t> shown;
+    for (std::int64_t tick = 63; tick < 113; ++tick) {
+        const bool too_far = tick % 10 == 4;
+        shown.insert(shown.end(), 3, too_far ? tick + 1 : tick);
+        if (too_far) shown.insert(shown.end(), 3, tick);
+    }
+    EXPECT_TRUE(allowed(footage_of(shown, 3, 3)).empty());
+}
+
 TEST(MistakenDigits, AreNoneWhereAHeadAtRestGivesWayByATick) {
     std::vector<std::int64_t> shown;
     for (int spell = 0; spell < 8; ++spell) {
