@@ -162,7 +162,7 @@ class LooksInOrder {
     // and how often like this, and less at either end, where it was seen as itself a moment ago.
     std::array<double, 10> shares_of(const Spell& spell, const Looks& looks) const {
         constexpr double kMostAgainst = 9.0;  // nats
-        constexpr double kSeenNextToIt = 0.25;
+        constexpr double kSeenNextToIt = 0.02;
         constexpr double kNeverBefore = 0.05;
         const ClassCosts& costs = evidence_[spell.begin].cost[spell.cell];
         std::array<double, 10> shares{};
