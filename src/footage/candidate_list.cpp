@@ -4,8 +4,15 @@
 
 #include "footage/inches.hpp"
 #include "footage/layout_doubt.hpp"
+#include "footage/seen_point.hpp"
 
 namespace sondeline {
+
+namespace {
+
+constexpr double kAsWell = 1.0;  // nats a crop
+
+}  // namespace
 
 void sort_by_rank(std::vector<Candidate>& candidates) {
     std::stable_sort(candidates.begin(), candidates.end(),
@@ -55,8 +62,7 @@ void keep_different(std::vector<Candidate>& candidates) {
 }
 
 void put_seen_point_first(std::vector<Candidate>& candidates) {
-    constexpr double kSeen = 2.0;    // mean logit
-    constexpr double kAsWell = 1.0;  // nats a crop
+    constexpr double kSeen = 2.0;  // mean logit
     const Candidate& best = candidates.front();
     if (!point_looks_unlike(best.grid)) return;
     const auto seen = std::ranges::find_if(candidates, [&](const Candidate& other) {
@@ -66,6 +72,20 @@ void put_seen_point_first(std::vector<Candidate>& candidates) {
     if (seen == candidates.end()) return;
     seen->rank = best.rank;
     std::rotate(candidates.begin(), seen, seen + 1);
+}
+
+bool put_point_at_feet_first(std::vector<Candidate>& candidates,
+                             std::span<const LineCrop* const> crops) {
+    const Candidate& best = candidates.front();
+    const auto seen = std::ranges::find_if(candidates, [&](const Candidate& other) {
+        return only_point_differs(best.grid, other.grid) && other.grid.decimals > 0 &&
+               !point_hardly_seen(other.grid) && other.path.score > best.path.score - kAsWell &&
+               same_ticks(best, other) && digits_behind_point(other, crops) == other.grid.decimals;
+    });
+    if (seen == candidates.end()) return false;
+    seen->rank = best.rank;
+    std::rotate(candidates.begin(), seen, seen + 1);
+    return true;
 }
 
 }  // namespace sondeline

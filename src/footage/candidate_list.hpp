@@ -1,6 +1,7 @@
 // The layouts of one line that were tried, as a list: its order, and what falls out of it.
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "footage/structure_candidate.hpp"
@@ -26,5 +27,11 @@ void keep_different(std::vector<Candidate>& candidates);
 // Puts first the layout in which a point is seen, where the one ranked first reads the same digits
 // as well with its point where none is seen: what a number does tells little about its point.
 void put_seen_point_first(std::vector<Candidate>& candidates);
+
+// The same with a point at the feet of two digits (seen_point.hpp) that the network does not hold
+// for none: the cells of the layout ranked first may lie so that no point is seen between them.
+// Returns whether one was put first. `crops` are those that the candidates were decoded on.
+bool put_point_at_feet_first(std::vector<Candidate>& candidates,
+                             std::span<const LineCrop* const> crops);
 
 }  // namespace sondeline

@@ -23,6 +23,8 @@ constexpr double kAlone = 0.2;  // taken for the next gap's where there is none
 constexpr std::array<std::array<double, 2>, 3> kFeet{{{0.80, 0.88}, {0.88, 0.96}, {0.96, 1.04}}};
 constexpr std::array kWaist{0.30, 0.60};
 
+constexpr int kFewestOfADigit = 4;  // crops
+
 using GapInk = std::array<double, kAside.size()>;
 
 struct Gap {
@@ -80,7 +82,6 @@ struct SumsOfSide {
 
     // Mean ink beside the digit beside which there is least.
     double least(std::size_t aside) const {
-        constexpr int kFewestOfADigit = 4;
         double least = 1.0;
         for (std::size_t digit = 0; digit < ink.size(); ++digit) {
             if (crops[digit] < kFewestOfADigit) continue;
@@ -89,8 +90,9 @@ struct SumsOfSide {
         return least;
     }
 
-    bool changes() const {
-        return std::ranges::count_if(crops, [](int n) { return n > 0; }) > 1;
+    int digits() const {
+        return static_cast<int>(
+            std::ranges::count_if(crops, [](int n) { return n >= kFewestOfADigit; }));
     }
 };
 
@@ -102,11 +104,12 @@ struct SumsOfGap {
 
     int all_crops() const { return std::accumulate(before.crops.begin(), before.crops.end(), 0); }
 
-    // Between two digits that never change nothing tells a point from the foot of one of them.
-    // Behind a point the digits change.
+    // Behind a digit that never changes, or changes between two that both have a foot there, as 3
+    // and 4 of a display do, nothing tells a point from the foot.
     double least_for_a_point(std::size_t aside) const {
-        const bool tells = before.changes() || after.changes();
-        return tells ? std::min(before.least(aside), after.least(aside)) : 0.0;
+        constexpr int kFewestDigits = 3;
+        return before.digits() >= kFewestDigits ? std::min(before.least(aside), after.least(aside))
+                                                : 0.0;
     }
 
     double least_for_ink(std::size_t aside) const { return before.least(aside); }

@@ -11,7 +11,7 @@ namespace sondeline {
 
 // Digits behind the only gap between two digits that holds ink at their feet and none half way up,
 // in the crops that the candidate reads surely; empty when no gap stands out from the others, when
-// that gap lies between two digits that never change, or when fewer than a dozen crops tell.
+// fewer than three digits come before that gap, or when fewer than a dozen crops tell.
 // `crops` are those that it was decoded on.
 std::optional<int> digits_behind_point(const Candidate& candidate,
                                        std::span<const LineCrop* const> crops);

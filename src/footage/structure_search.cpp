@@ -255,14 +255,18 @@ class StructureSearch {
     }
 
     // Displays: the point that no cell holds is looked for between the digits.
-    void place_point(Candidate& best) {
+    void place_point(std::vector<Candidate>& candidates) {
+        Candidate& best = candidates.front();
         // A point with room of its own is in the grid.
         if (best.grid.inches || has_room_of_a_point(best.grid)) return;
         if (best.grid.decimals > 0 && !point_hardly_seen(best.grid)) return;
         // What writes a unit is no display, and gives its point room.
         if (unit_of(best).unit != CounterUnit::unknown) return;
         const std::optional<int> behind = digits_behind_point(best, of_decoding_);
-        if (!behind) return;
+        if (!behind) {
+            point_seen_ = put_point_at_feet_first(candidates, of_decoding_);
+            return;
+        }
         point_seen_ = *behind == best.grid.decimals;
         if (point_seen_) return;
         NumberGrid grid = best.grid;
@@ -278,7 +282,7 @@ class StructureSearch {
     }
 
     void finish(std::vector<Candidate>& candidates) {
-        place_point(candidates.front());
+        place_point(candidates);
         const double least_rank = candidates.front().rank - kContender;
         std::erase_if(candidates, [&](const Candidate& c) { return c.rank < least_rank; });
         for (Candidate& candidate : candidates) {
