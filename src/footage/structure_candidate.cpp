@@ -343,14 +343,17 @@ bool changes(const CounterPath& path) {
 }
 
 bool always_negative(const CounterPath& path) {
+    constexpr double kNearlyAll = 0.9;
     int sure = 0;
     int negative = 0;
     for (const PathValue& value : path.values) {
         if (value.probability < kSurePath) continue;
+        if (value.ticks > 0) return false;
         ++sure;
         negative += value.ticks < 0;
     }
-    return sure > 0 && negative == sure;
+    // A plus stands before 0.0 too, where the counter is set, and that is read without a sign.
+    return sure > 0 && negative >= kNearlyAll * sure;
 }
 
 void read_sign_as_plus(Candidate& candidate) {

@@ -73,8 +73,8 @@ std::vector<SeenCrop> seen_crops(const Candidate& candidate, std::span<const Lin
 // Whether sure values change at all.
 bool changes(const CounterPath& path);
 
-// Whether there are sure values and all lie below zero: a head is set to zero at the outlet, and
-// stands before it for a short while only.
+// Whether there are sure values and nearly all lie below zero, the others at zero: a head is set to
+// zero at the outlet, and stands before it for a short while only.
 bool always_negative(const CounterPath& path);
 
 // Takes the sign that is always there for a plus, or for a stroke that is no sign.

@@ -83,5 +83,28 @@ TEST(WithoutFault, LetsADigitBehindAGrowingNumberMakeItLonger) {
     EXPECT_TRUE(without_fault(candidate).empty()) << "it was tried";
 }
 
+CounterPath sure_path(int below, int at_zero, int above) {
+    CounterPath path;
+    const auto add = [&path](std::int64_t ticks) {
+        PathValue value;
+        value.ticks = ticks;
+        value.probability = 0.999F;
+        path.values.push_back(value);
+    };
+    for (int i = 0; i < below; ++i) add(-20 - i);
+    for (int i = 0; i < at_zero; ++i) add(0);
+    for (int i = 0; i < above; ++i) add(20 + i);
+    return path;
+}
+
+// "+3.1" taken for -3.1 is set to "+0.0", which is read as 0.
+TEST(AlwaysNegative, AreValuesBelowZeroThoughTheCounterIsSetToZero) {
+    EXPECT_TRUE(always_negative(sure_path(100, 0, 0)));
+    EXPECT_TRUE(always_negative(sure_path(100, 4, 0)));
+    EXPECT_FALSE(always_negative(sure_path(100, 4, 1)));
+    EXPECT_FALSE(always_negative(sure_path(10, 100, 0))) << "a reel that gives way by a little";
+    EXPECT_FALSE(always_negative(sure_path(0, 0, 0)));
+}
+
 }  // namespace
 }  // namespace sondeline
