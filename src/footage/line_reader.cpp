@@ -140,19 +140,22 @@ LineReading decode_line(const LineStructure& structure, std::span<const LineEvid
     of_the_layout_found.kept_digits_count_once = true;
     CounterPath path = decode_path(structure.shape, evidence, motion, of_the_layout_found);
     reading.score = path.score;
+    TrustedPath sure = trusted(path, structure.shape, evidence, motion, options.min_probability);
+    // By all that it seems to show: a number that moves like a reel is one, whatever digits are in
+    // doubt.
+    const KindVerdict verdict = kind_of(sure.samples, evidence, reading.format, tick_m);
+    reading.kind = verdict.kind;
+    reading.counter_probability = verdict.counter_probability;
     std::vector<LineEvidence> allowed =
         with_mistaken_digits_allowed(structure.shape, path, evidence);
     if (!allowed.empty()) {
         evidence = std::move(allowed);
         path = decode_path(structure.shape, evidence, motion, of_the_layout_found);
+        sure = trusted(path, structure.shape, evidence, motion, options.min_probability);
     }
-    TrustedPath sure = trusted(path, structure.shape, evidence, motion, options.min_probability);
     if (reading.doubt.empty()) reading.doubt = doubt_of_jumps(structure, path, sure.jumps);
     reading.samples = std::move(sure.samples);
     if (reading.doubt.empty()) reading.doubt = doubt_of_inches(structure, reading.samples);
-    const KindVerdict verdict = kind_of(reading.samples, evidence, reading.format, tick_m);
-    reading.kind = verdict.kind;
-    reading.counter_probability = verdict.counter_probability;
     if (!structure.shape.feet_and_inches) {
         const bool stays = last_digit_stays(reading.samples);
         if (reading.doubt.empty() && stays) reading.doubt = kLastDigitStays;

@@ -82,6 +82,20 @@ TEST(MistakenDigits, AreNotToldForOthersWhereTheHeadRests) {
     EXPECT_GE(told, 40) << "of 50 pushed";
 }
 
+// Hardly anything but 3 and 8 is shown: with both in doubt little is told.
+TEST(MistakenDigits, LeaveACounterWhatItIs) {
+    std::vector<std::int64_t> shown;
+    for (const std::int64_t ten : {60, 70, 80, 90}) {
+        for (std::int64_t digit = 1; digit < 11; ++digit) {
+            shown.insert(shown.end(), digit == 3 || digit == 8 ? 25 : 1, ten + digit);
+        }
+    }
+    const LineReading plain = read(footage_of(shown, 3, 3));
+    const LineReading mistaken = read(footage_of(shown, 3, 8));
+    EXPECT_EQ(plain.kind, LineKind::counter);
+    EXPECT_EQ(mistaken.kind, LineKind::counter);
+}
+
 TEST(MistakenDigits, AreAllowedForInTheCellTheyStandInAlone) {
     const Footage footage = footage_of(pushed_from(63), 3, 8);
     const std::vector<LineEvidence> after = allowed(footage);
