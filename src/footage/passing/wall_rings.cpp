@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 #include "footage/water/wall_flow.hpp"
 #include "terms/quantile.hpp"
@@ -19,40 +20,69 @@ constexpr double kAllBut = 0.65;  // of the sectors are at least as dark: the ot
 constexpr int kSteps = 48;        // of depth
 constexpr std::size_t kMost = 4;  // rings in one picture
 constexpr double kOutstanding = 3.0;
-// Columns to either side: the centre and the lens's place are known no better.
-constexpr std::array kAbout{-1.0, -0.5, 0.0, 0.5, 1.0};
 constexpr double kLeastDark = 0.012;
 constexpr double kSameRing = 0.8;      // of its darkest step
 constexpr std::ptrdiff_t kBeside = 2;  // steps that belong to a ring as well
 
-// Detail by sector and column, seen in half of its directions at least; else of no weight.
-struct Sectors {
-    std::array<std::vector<float>, kSectors> level;
-    std::array<std::vector<char>, kSectors> seen;
-};
+// Not seen: lighter than anything, and than what lies between it and anything.
+constexpr float kNone = std::numeric_limits<float>::infinity();
 
-Sectors sectors_of(const Unrolled& detail) {
-    Sectors sectors;
-    const auto columns = static_cast<std::size_t>(detail.level.cols);
-    for (std::size_t sector = 0; sector < kSectors; ++sector) {
-        sectors.level[sector].resize(columns);
-        sectors.seen[sector].resize(columns);
-        for (int col = 0; col < detail.level.cols; ++col) {
-            float sum = 0.0F;
-            int seen = 0;
-            for (int k = 0; k < kRows; ++k) {
-                const int row = static_cast<int>(sector) * kRows + k;
-                if (detail.known(row, col) == 0) continue;
-                sum += detail.level(row, col);
-                ++seen;
+// Detail by sector and column, seen in half of its directions at least; else kNone, as beyond
+// either end.
+class Sectors {
+  public:
+    explicit Sectors(const Unrolled& detail)
+        : columns_(detail.level.cols),
+          level_(kSectors * static_cast<std::size_t>(columns_ + 2 * kBeyond), kNone) {
+        for (std::size_t sector = 0; sector < kSectors; ++sector) {
+            float* level = at(sector);
+            for (int col = 0; col < columns_; ++col) {
+                float sum = 0.0F;
+                int seen = 0;
+                for (int k = 0; k < kRows; ++k) {
+                    const int row = static_cast<int>(sector) * kRows + k;
+                    if (detail.known(row, col) == 0) continue;
+                    sum += detail.level(row, col);
+                    ++seen;
+                }
+                if (2 * seen >= kRows) level[col] = sum / static_cast<float>(seen);
             }
-            if (2 * seen < kRows) continue;
-            sectors.level[sector][static_cast<std::size_t>(col)] = sum / static_cast<float>(seen);
-            sectors.seen[sector][static_cast<std::size_t>(col)] = 1;
         }
     }
-    return sectors;
-}
+
+    // The darkest within a column to either side, at every half: the centre and the lens's place
+    // are known no better.
+    float darkest_about(std::size_t sector, double column) const {
+        const int below = cvFloor(column);
+        if (below < 1 - kBeyond || below + 2 >= columns_ + kBeyond) return kNone;
+        const float* here = at(sector) + below;
+        const auto past = static_cast<float>(column - below);
+        const auto between = [here](int first, float share) {
+            return here[first] + share * (here[first + 1] - here[first]);
+        };
+        const bool second = past >= 0.5F;
+        const float half = second ? past - 0.5F : past + 0.5F;
+        float darkest = kNone;
+        // What lies next to kNone is not a number, and so never less.
+        for (const int first : {-1, 0, 1}) darkest = std::min(darkest, between(first, past));
+        for (const int first : {-1, 0}) {
+            darkest = std::min(darkest, between(second ? first + 1 : first, half));
+        }
+        return darkest;
+    }
+
+  private:
+    static constexpr int kBeyond = 3;  // columns beyond either end
+
+    std::size_t start(std::size_t sector) const {
+        return sector * static_cast<std::size_t>(columns_ + 2 * kBeyond) + kBeyond;
+    }
+    float* at(std::size_t sector) { return level_.data() + start(sector); }
+    const float* at(std::size_t sector) const { return level_.data() + start(sector); }
+
+    int columns_;
+    std::vector<float> level_;
+};
 
 // The darkest light of each sector about one depth; sectors that do not see it are left out.
 std::vector<double> round_at(const Sectors& sectors, const std::array<double, kSectors>& aways,
@@ -62,18 +92,7 @@ std::vector<double> round_at(const Sectors& sectors, const std::array<double, kS
     for (std::size_t sector = 0; sector < kSectors; ++sector) {
         const double away = aways[sector];
         if (away <= 0.1) continue;
-        const auto& level = sectors.level[sector];
-        const auto& seen = sectors.seen[sector];
-        const double at = (depth / away - first) / step;
-        constexpr float kNone = std::numeric_limits<float>::max();
-        float darkest = kNone;
-        for (const double off : kAbout) {
-            const int below = cvFloor(at + off);
-            const auto i = static_cast<std::size_t>(below);
-            if (below < 0 || i + 1 >= level.size() || seen[i] == 0 || seen[i + 1] == 0) continue;
-            const auto share = static_cast<float>(at + off - below);
-            darkest = std::min(darkest, level[i] + share * (level[i + 1] - level[i]));
-        }
+        const float darkest = sectors.darkest_about(sector, (depth / away - first) / step);
         if (darkest < kNone) round.push_back(darkest);
     }
     return round;
@@ -86,7 +105,7 @@ std::vector<WallRing> rings_in(const Unrolled& detail, const cv::Vec3d& distance
     const double first = height_px / detail.radius.front();
     const double last = height_px / detail.radius.back();
     const double step = (last - first) / (detail.level.cols - 1);
-    const Sectors sectors = sectors_of(detail);
+    const Sectors sectors(detail);
     std::array<double, kSectors> aways{};
     for (std::size_t sector = 0; sector < kSectors; ++sector) {
         const double angle = 2.0 * CV_PI * (static_cast<double>(sector) + 0.375) / kSectors;
@@ -96,9 +115,9 @@ std::vector<WallRing> rings_in(const Unrolled& detail, const cv::Vec3d& distance
     std::vector<double> all;
     for (int i = 0; i < kSteps; ++i) {
         const double depth = std::lerp(last, first, i / (kSteps - 1.0));
-        const auto round = round_at(sectors, aways, first, step, depth);
+        auto round = round_at(sectors, aways, first, step, depth);
         if (round.size() < kFewestSectors) continue;
-        dark[static_cast<std::size_t>(i)] = -quantile(round, kAllBut);
+        dark[static_cast<std::size_t>(i)] = -quantile(std::move(round), kAllBut);
         all.push_back(dark[static_cast<std::size_t>(i)]);
     }
     std::vector<WallRing> rings;

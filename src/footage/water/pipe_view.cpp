@@ -56,36 +56,50 @@ class NearCircle {
 // The darkest place of the middle of the picture.
 cv::Point dark_core(const cv::Mat1b& smooth) {
     const cv::Rect middle(smooth.cols / 4, smooth.rows / 4, smooth.cols / 2, smooth.rows / 2);
-    cv::Mat1f cost;
-    smooth(middle).convertTo(cost, CV_32F);
     const float per_px = 30.0F / static_cast<float>(smooth.rows);
-    for (int row = 0; row < cost.rows; ++row) {
-        auto* of_row = cost.ptr<float>(row);
-        const float down = static_cast<float>(row) - 0.5F * static_cast<float>(cost.rows);
-        for (int col = 0; col < cost.cols; ++col) {
-            const float across = static_cast<float>(col) - 0.5F * static_cast<float>(cost.cols);
-            of_row[col] += per_px * std::sqrt(across * across + down * down);
+    cv::Point at;
+    float least = 256.0F;
+    for (int row = 0; row < middle.height; ++row) {
+        const uchar* light = smooth.ptr<uchar>(middle.y + row) + middle.x;
+        const float down = static_cast<float>(row) - 0.5F * static_cast<float>(middle.height);
+        for (int col = 0; col < middle.width; ++col) {
+            const float here = light[col];
+            if (here >= least) continue;  // however near to the middle
+            const float across = static_cast<float>(col) - 0.5F * static_cast<float>(middle.width);
+            const float cost = here + per_px * std::sqrt(across * across + down * down);
+            if (cost >= least) continue;
+            least = cost;
+            at = {col, row};
         }
     }
-    cv::Point at;
-    cv::minMaxLoc(cost, nullptr, nullptr, &at, nullptr);
     return at + middle.tl();
 }
+
+// The lowest and the highest level of light that will be asked for.
+struct Levels {
+    double lowest = 0.0;
+    double highest = 0.0;
+};
 
 // The light along rays from one point, as far as it is seen, for as many levels as will be asked.
 class Rays {
   public:
-    Rays(const cv::Mat1b& smooth, const cv::Mat1b& unseen, cv::Point2d start) : start_(start) {
+    Rays(const cv::Mat1b& smooth, const cv::Mat1b& unseen, cv::Point2d start, const Levels& levels)
+        : start_(start) {
         const cv::Rect whole({0, 0}, smooth.size());
         light_.reserve(kRays * static_cast<std::size_t>(smooth.cols));
         for (std::size_t ray = 0; ray < kRays; ++ray) {
             const double angle = 2.0 * CV_PI * static_cast<double>(ray) / kRays;
             const cv::Point2d step(std::cos(angle), std::sin(angle));
             steps_[ray] = step;
+            bool rises = false;  // from below all levels: it crosses each before the highest
             for (double r = 0.0;; r += 1.0) {
                 const cv::Point at(cvRound(start.x + r * step.x), cvRound(start.y + r * step.y));
                 if (!whole.contains(at) || (r > 0.0 && unseen(at) != 0)) break;
-                light_.push_back(smooth(at));
+                const uchar light = smooth(at);
+                light_.push_back(light);
+                if (r == 0.0) rises = light < levels.lowest;
+                if (rises && light >= levels.highest) break;
             }
             ends_[ray] = light_.size();
         }
@@ -94,12 +108,14 @@ class Rays {
     // Where each ray first rises to the level; rays that do not are left out.
     std::vector<cv::Point2d> crossings(double level) const {
         std::vector<cv::Point2d> found;
+        found.reserve(kRays);
+        const int least = cvCeil(level);  // of the whole grey levels that are no darker
         std::size_t begin = 0;
         for (std::size_t ray = 0; ray < kRays; ++ray) {
             for (std::size_t i = begin + 1; i < ends_[ray]; ++i) {
+                if (light_[i] < least || light_[i - 1] >= least) continue;
                 const double before = light_[i - 1];
                 const double here = light_[i];
-                if (here < level || before >= level) continue;
                 const double share = (level - before) / std::max(1.0, here - before);
                 found.push_back(start_ +
                                 (static_cast<double>(i - begin) - 1.0 + share) * steps_[ray]);
@@ -166,13 +182,17 @@ std::optional<Circle> best_circle(const std::vector<cv::Point2d>& points) {
 }
 
 double quantile_of(const cv::Mat1b& picture, double share) {
-    std::array<int, 256> count{};
+    // Counted in turn: neighbours are often alike, and one count would wait for the other.
+    std::array<std::array<int, 256>, 4> counts{};
     for (int row = 0; row < picture.rows; ++row) {
-        for (int col = 0; col < picture.cols; ++col) ++count[picture(row, col)];
+        const uchar* light = picture.ptr<uchar>(row);
+        for (int col = 0; col < picture.cols; ++col) {
+            ++counts[static_cast<std::size_t>(col % 4)][light[col]];
+        }
     }
     auto left = static_cast<long>(share * static_cast<double>(picture.total()));
     for (int level = 0; level < 256; ++level) {
-        left -= count[static_cast<std::size_t>(level)];
+        for (const auto& count : counts) left -= count[static_cast<std::size_t>(level)];
         if (left < 0) return level;
     }
     return 255.0;
@@ -192,13 +212,15 @@ std::optional<PipeView> find_pipe_view(const cv::Mat1b& smooth, const cv::Mat1b&
     const double lit = quantile_of(smooth, 0.8);
     if (lit - dark < kLeastRise) return std::nullopt;
     std::vector<Circle> circles;
-    std::optional<Rays> rays(std::in_place, smooth, unseen, cv::Point2d(core));
+    const auto level_at = [&](double share) { return dark + share * (lit - dark); };
+    const Levels levels{level_at(kShares.front()), level_at(kShares.back())};
+    std::optional<Rays> rays(std::in_place, smooth, unseen, cv::Point2d(core), levels);
     for (const double share : kShares) {
-        const auto points = rays->crossings(dark + share * (lit - dark));
+        const auto points = rays->crossings(level_at(share));
         if (points.size() < kLeastRound * kRays) continue;
         const auto circle = best_circle(points);
         if (!circle || circle->radius > 0.6 * smooth.rows) continue;
-        if (circles.empty()) rays.emplace(smooth, unseen, circle->centre);
+        if (circles.empty()) rays.emplace(smooth, unseen, circle->centre, levels);
         circles.push_back(*circle);
     }
     if (circles.size() < 2) return std::nullopt;

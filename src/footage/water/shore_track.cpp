@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdint>
 #include <limits>
+#include <numeric>
 
 namespace sondeline {
 namespace {
@@ -27,6 +28,8 @@ constexpr float kAgainst = 1.8F;  // what a look must add to be worth following
 
 using Scores = std::array<float, kPairs>;
 using Sources = std::array<std::uint16_t, kPairs>;
+// As wide as a score, so that the two are chosen side by side.
+using WideSources = std::array<std::int32_t, kPairs>;
 
 constexpr int pair_at(int from, int width) {
     return from * kWidths + width - kNarrowest;
@@ -123,9 +126,27 @@ Scores scores_of(const WallProfile& profile) {
     return scores;
 }
 
+// Each pair with one beginning from that of another beginning, and a width one wider or narrower:
+// two stretches of the array that do not overlap, so that many pairs are chosen at once.
+void relax_row(Scores& best, WideSources& source, int to, int from) {
+    std::array<float, kWidths - 1> moved;
+    std::array<std::int32_t, kWidths - 1> moved_source;
+    for (std::size_t i = 0; i < moved.size(); ++i) {
+        moved[i] = best[static_cast<std::size_t>(from) + i] - kMove;
+        moved_source[i] = source[static_cast<std::size_t>(from) + i];
+    }
+    float* score = best.data() + to;
+    std::int32_t* of_score = source.data() + to;
+    for (std::size_t i = 0; i < moved.size(); ++i) {
+        const bool better = moved[i] > score[i];
+        of_score[i] = better ? moved_source[i] : of_score[i];
+        score[i] = better ? moved[i] : score[i];
+    }
+}
+
 // Best score from which each pair can be reached when moves cost kMove a direction (chamfer over
 // the two shores), with the pair it comes from.
-void spread(Scores& best, Sources& source) {
+void spread(Scores& best, WideSources& source) {
     const auto relax = [&](int to, int from) {
         const auto t = static_cast<std::size_t>(to);
         const auto f = static_cast<std::size_t>(from);
@@ -134,24 +155,22 @@ void spread(Scores& best, Sources& source) {
             source[t] = source[f];
         }
     };
-    // The surface's end moves: the width changes. Its beginning moves: both change.
-    const auto from_side = [&](int from, int width, int by) {
-        const int wide = width - by;
-        if (wide < kNarrowest || wide > kWidest) return;
-        relax(pair_at(from, width), pair_at(wrapped(from + by), wide));
-    };
+    // The surface's end moves: the width changes.
     for (int from = 0; from < unrolled_directions; ++from) {
         for (int width = kNarrowest + 1; width <= kWidest; ++width)
             relax(pair_at(from, width), pair_at(from, width - 1));
         for (int width = kWidest - 1; width >= kNarrowest; --width)
             relax(pair_at(from, width), pair_at(from, width + 1));
     }
+    // Its beginning moves: both change.
     constexpr int kTurns = unrolled_directions + kWidest;
     for (int i = 0; i < kTurns; ++i) {
-        for (int width = kNarrowest; width <= kWidest; ++width) from_side(wrapped(i), width, -1);
+        relax_row(best, source, pair_at(wrapped(i), kNarrowest),
+                  pair_at(wrapped(i - 1), kNarrowest + 1));
     }
     for (int i = kTurns; i > 0; --i) {
-        for (int width = kNarrowest; width <= kWidest; ++width) from_side(wrapped(i), width, 1);
+        relax_row(best, source, pair_at(wrapped(i), kNarrowest + 1),
+                  pair_at(wrapped(i + 1), kNarrowest));
     }
 }
 
@@ -166,11 +185,11 @@ std::vector<std::uint16_t> best_path(std::span<const WallProfile* const> profile
     std::vector<Step> steps(profiles.size());
     Scores best;
     best.fill(-kAppear);
+    WideSources source;
     float dry = 0.0F;
     for (std::size_t i = 0; i < profiles.size(); ++i) {
         Step& step = steps[i];
-        for (int pair = 0; pair < kPairs; ++pair)
-            step.source[static_cast<std::size_t>(pair)] = static_cast<std::uint16_t>(pair);
+        std::iota(source.begin(), source.end(), 0);
         const auto top = std::max_element(best.begin(), best.end());
         const float left = *top - kAppear;
         const float entered = dry - kAppear;
@@ -178,11 +197,11 @@ std::vector<std::uint16_t> best_path(std::span<const WallProfile* const> profile
             dry = left;
             step.dry_source = static_cast<std::uint16_t>(top - best.begin());
         }
-        spread(best, step.source);
+        spread(best, source);
         for (std::size_t pair = 0; pair < kPairs; ++pair) {
-            if (entered < best[pair]) continue;
-            best[pair] = entered;
-            step.source[pair] = kNoPair;
+            const bool enters = entered >= best[pair];
+            best[pair] = enters ? entered : best[pair];
+            step.source[pair] = enters ? kNoPair : static_cast<std::uint16_t>(source[pair]);
         }
         if (profiles[i] == nullptr) continue;
         const Scores scores = scores_of(*profiles[i]);

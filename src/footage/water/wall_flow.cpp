@@ -53,22 +53,30 @@ double off_peak(double before, double here, double after) {
 // Likeness by shift, −most_flow_shift … most_flow_shift.
 using Matches = std::array<Match, 2 * most_flow_shift + 1>;
 
-Matches matches_of(const PairSums& on, const PairSums& back) {
-    Matches all{};
-    for (std::size_t shift = 0; shift <= most_flow_shift; ++shift) {
-        all[most_flow_shift - shift] = match_of(back, shift);
-        all[most_flow_shift + shift] = match_of(on, shift);
+constexpr auto kShifts = static_cast<std::ptrdiff_t>(std::tuple_size_v<Matches>);
+
+// Those from one place to another only.
+Matches matches_of(const PairSums& on, const PairSums& back, std::ptrdiff_t from,
+                   std::ptrdiff_t to) {
+    Matches some{};
+    for (std::ptrdiff_t i = from; i < to; ++i) {
+        const std::ptrdiff_t shift = i - most_flow_shift;
+        some[static_cast<std::size_t>(i)] = shift < 0
+                                                ? match_of(back, static_cast<std::size_t>(-shift))
+                                                : match_of(on, static_cast<std::size_t>(shift));
     }
-    return all;
+    return some;
 }
 
 // About the shift of the whole row; not told where it is most alike at the end of the search.
-FlowSector::Part part_of(const Matches& matches, double about_shift) {
+FlowSector::Part part_of(const PairSums& on, const PairSums& back, double about_shift) {
     constexpr std::ptrdiff_t kReach = 4;
     const auto about = static_cast<std::ptrdiff_t>(std::lround(about_shift)) + most_flow_shift;
-    const auto size = static_cast<std::ptrdiff_t>(matches.size());
-    const auto from = matches.begin() + std::max<std::ptrdiff_t>(0, about - kReach);
-    const auto to = matches.begin() + std::min<std::ptrdiff_t>(size, about + kReach + 1);
+    const std::ptrdiff_t first = std::max<std::ptrdiff_t>(0, about - kReach);
+    const std::ptrdiff_t last = std::min(kShifts, about + kReach + 1);
+    const Matches matches = matches_of(on, back, first, last);
+    const auto from = matches.begin() + first;
+    const auto to = matches.begin() + last;
     const auto top = std::max_element(
         from, to, [](const Match& x, const Match& y) { return x.alike < y.alike; });
     if (top == from || top + 1 == to) return {};
@@ -83,7 +91,7 @@ FlowSector sector_of(const RowLikeness& sums) {
     PairSums back = sums.back[0];
     on += sums.on[1];
     back += sums.back[1];
-    const Matches whole = matches_of(on, back);
+    const Matches whole = matches_of(on, back, 0, kShifts);
     for (std::size_t i = 0; i < whole.size(); ++i) {
         sector.alike[i] = whole[i].alike;
         sector.shared[i] = whole[i].shared;
@@ -95,8 +103,7 @@ FlowSector sector_of(const RowLikeness& sums) {
         sector.best_shift += off_peak(*(top - 1), *top, *(top + 1));
     }
     for (std::size_t half = 0; half < 2; ++half) {
-        sector.halves[half] =
-            part_of(matches_of(sums.on[half], sums.back[half]), sector.best_shift);
+        sector.halves[half] = part_of(sums.on[half], sums.back[half], sector.best_shift);
     }
     return sector;
 }

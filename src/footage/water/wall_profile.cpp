@@ -16,11 +16,12 @@ float median_of(std::vector<float>& values) {
     return *middle;
 }
 
-// Light above the dark over the usual light at that distance.
+// Light above the dark over the usual light at that distance; 0 far ahead, where no step is sought.
 cv::Mat1f relative_light(const Unrolled& wall, const cv::Mat1f& light) {
     cv::Mat1f relative(light.size(), 0.0F);
     std::vector<float> seen;
     for (int col = 0; col < light.cols; ++col) {
+        if (!NearWall::holds(wall, col)) continue;
         seen.clear();
         for (int row = 0; row < light.rows; ++row) {
             if (wall.known(row, col) != 0) seen.push_back(light(row, col));

@@ -47,12 +47,20 @@ void widen(const Round& round, int by, Wide& wide) {
     }
 }
 
+float share_of(const Unrolled& wall, int col) {
+    return wall.radius[static_cast<std::size_t>(col)] / wall.radius.back();
+}
+
 }  // namespace
+
+bool NearWall::holds(const Unrolled& wall, int col) {
+    return share_of(wall, col) >= kNear;
+}
 
 NearWall::NearWall(const Unrolled& wall, const cv::Mat1f& relative) {
     for (int col = 0; col < relative.cols; ++col) {
-        const float share = wall.radius[static_cast<std::size_t>(col)] / wall.radius.back();
-        if (share < kNear) continue;
+        if (!holds(wall, col)) continue;
+        const float share = share_of(wall, col);
         const Changes at = changes_at(wall, relative, col);
         Column column;
         column.share = kMiddle / share;

@@ -25,8 +25,12 @@ struct WallSteps {
 // where it crosses the radius at which shores are measured.
 class NearWall {
   public:
-    // `relative`: light over the usual light at that distance, same size as `wall.level`.
+    // `relative`: light over the usual light at that distance, same size as `wall.level`; used in
+    // the columns that are held only.
     NearWall(const Unrolled& wall, const cv::Mat1f& relative);
+
+    // Whether a column is near enough for its light to be used.
+    static bool holds(const Unrolled& wall, int col);
 
     // `turn`: directions that a line goes on clockwise each time that 1 / radius grows by that of
     // the measured radius, no more than 8 either way. Rows of which too little is seen are zero.

@@ -175,8 +175,9 @@ std::vector<WaterLook> looks_of(std::span<const WaterSight> sights) {
 }
 
 WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s,
-                   const std::optional<cv::Point2d>& before)
-    : size_(small.size()) {
+                   const std::optional<cv::Point2d>& before,
+                   const std::optional<double>& pace_before)
+    : size_(small.size()), pace_before_(pace_before) {
     sight_.time_s = time_s;
     const cv::Mat1b smooth = smooth_for_pipe_view(small);
     sight_.veiled = is_veiled(small, smooth);
@@ -195,9 +196,15 @@ WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_
 }
 
 bool WaterEye::wants(double time_s) const {
-    constexpr double kFaster = 2.0;  // than just now
-    return sight_.profile && sight_.flows.size() < kMostFlows &&
-           (!pace_ || kFaster * *pace_ * (time_s - sight_.time_s) >= kEnoughShift);
+    constexpr double kFaster = 2.0;    // than just now
+    constexpr double kFirst_s = 0.15;  // by then the head may have set off, or sped up by more
+    if (!sight_.profile || sight_.flows.size() >= kMostFlows) return false;
+    const double since_s = time_s - sight_.time_s;
+    const auto far_enough = [since_s](double pace) {
+        return kFaster * pace * since_s >= kEnoughShift;
+    };
+    if (pace_) return far_enough(*pace_);
+    return !pace_before_ || since_s >= kFirst_s || far_enough(*pace_before_);
 }
 
 void WaterEye::follow(const cv::Mat1b& small, double time_s) {

@@ -64,8 +64,10 @@ class WaterEye {
   public:
     // `unseen`: non-zero where overlay text stands, in the size of the small picture. `before`: the
     // vanishing point of a moment ago, for where glare or deep water hides the pipe's circles.
+    // `pace_before`: that of the wall a moment ago, see pace().
     WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_s,
-             const std::optional<cv::Point2d>& before = std::nullopt);
+             const std::optional<cv::Point2d>& before = std::nullopt,
+             const std::optional<double>& pace_before = std::nullopt);
 
     // Empty where the pipe's circles were not found in this very picture.
     const std::optional<cv::Point2d>& vanishing() const { return found_; }
@@ -73,6 +75,9 @@ class WaterEye {
     // A pipe is seen whose wall has not been compared often enough yet, and by what was seen of it
     // has moved far enough by then.
     bool wants(double time_s) const;
+
+    // Of the wall as compared last, columns a second; empty where it never was.
+    const std::optional<double>& pace() const { return pace_; }
 
     // Compares with a later picture, if the head has moved on far enough and not too far.
     void follow(const cv::Mat1b& small, double time_s);
@@ -85,7 +90,8 @@ class WaterEye {
     std::optional<cv::Point2d> found_;
     cv::Point2d vanishing_;
     PolarMap by_depth_;
-    std::optional<double> pace_;  // of the wall, columns a second, as compared last
+    std::optional<double> pace_;
+    std::optional<double> pace_before_;
     Unrolled detail_;
 };
 

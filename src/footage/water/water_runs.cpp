@@ -261,6 +261,28 @@ bool deepest_is_faint(const WaterRun& run, double deepest_m) {
     return sum < kFaint * count;
 }
 
+// Whether the deepest place was seen so flat that the surface mirrors the wall: its shores lie
+// nearly beside the lens, it is hardly darker than the wall far ahead, and they do not stand out.
+// What is followed then is a place further in, and the depth so told is too shallow.
+bool deepest_is_mirrored(const WaterRun& run, double deepest_m) {
+    constexpr double kAbout_m = 0.2;
+    constexpr double kFlat_rad = 70.0 * CV_PI / 180.0;
+    constexpr double kMirrors = 0.45;  // see Shores::far_over_near; the median
+    constexpr double kFaint = 2.0;     // see ShorePair::weight; the median
+    std::vector<double> far;
+    std::vector<double> weights;
+    double widest_rad = 0.0;
+    for (const PlacedLook& look : run.looks) {
+        if (std::abs(look.x_m - deepest_m) > kAbout_m) continue;
+        const Shores& shores = *look.look.shores;
+        if (shores.far_over_near) far.push_back(*shores.far_over_near);
+        weights.push_back(shores.weight);
+        widest_rad = std::max(widest_rad, shores.half_rad);
+    }
+    if (far.empty() || widest_rad < kFlat_rad) return false;
+    return quantile(far, 0.5) < kMirrors && quantile(weights, 0.5) < kFaint;
+}
+
 struct Under {
     int looks = 0;
     double furthest_m = 0.0;
@@ -335,7 +357,8 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     run.to = end_of(run, after, 1.0);
     reach_under(under_beyond(looks, chain, -1.0), run.from, run);
     reach_under(under_beyond(looks, chain, 1.0), run.to, run);
-    run.deepest_unseen = run.deepest_unseen || run.under > 0 || deepest_is_faint(run, deepest_m);
+    run.deepest_unseen = run.deepest_unseen || run.under > 0 || deepest_is_faint(run, deepest_m) ||
+                         deepest_is_mirrored(run, deepest_m);
     // Where the deep end was lost, the deepest may lie beyond it.
     for (const auto* end : {&run.from, &run.to}) {
         const double share = (end == &run.from ? run.looks.front() : run.looks.back()).share;

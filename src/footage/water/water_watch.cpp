@@ -1,6 +1,8 @@
 #include "footage/water/water_watch.hpp"
 
 #include <algorithm>
+#include <bit>
+#include <cstdint>
 
 #include <opencv2/imgproc.hpp>
 
@@ -39,6 +41,13 @@ WaterWatch::WaterWatch(std::span<const PixelBox> hidden, cv::Size size)
 
 namespace {
 
+// Of 0 … 255, half to the even one. A number that large has no bits left for parts of one, so that
+// the sum is rounded, and its last bits are the whole part: done for many at once.
+uchar rounded(float value) {
+    constexpr float kNoParts = 12582912.0F;  // 1.5 · 2²³
+    return static_cast<uchar>(std::bit_cast<std::uint32_t>(value + kNoParts));
+}
+
 // `Width` pixels across, or, where it is 0, as many as asked: known beforehand, they are added up
 // for many blocks at once, in less than half the time.
 template <int Width>
@@ -46,6 +55,7 @@ void mean_of_blocks_across(const cv::Mat1b& from, cv::Size times, cv::Mat1b& to)
     const int width = Width > 0 ? Width : times.width;
     // Rows are added up first: that is done for many pixels at once.
     std::vector<std::uint16_t> column(static_cast<std::size_t>(to.cols * width));
+    std::vector<std::int32_t> sum(static_cast<std::size_t>(to.cols));
     const float share = 1.0F / static_cast<float>(times.area());
     for (int row = 0; row < to.rows; ++row) {
         std::ranges::fill(column, std::uint16_t{0});
@@ -55,12 +65,14 @@ void mean_of_blocks_across(const cv::Mat1b& from, cv::Size times, cv::Mat1b& to)
                 column[i] = static_cast<std::uint16_t>(column[i] + line[i]);
         }
         const std::uint16_t* next = column.data();
-        uchar* mean = to.ptr<uchar>(row);
         for (int col = 0; col < to.cols; ++col) {
-            int sum = 0;
-            for (int k = 0; k < width; ++k) sum += next[col * width + k];
-            mean[col] = cv::saturate_cast<uchar>(static_cast<float>(sum) * share);
+            int block = 0;
+            for (int k = 0; k < width; ++k) block += next[col * width + k];
+            sum[static_cast<std::size_t>(col)] = block;
         }
+        uchar* mean = to.ptr<uchar>(row);
+        for (std::size_t col = 0; col < sum.size(); ++col)
+            mean[col] = rounded(static_cast<float>(sum[col]) * share);
     }
 }
 
@@ -137,7 +149,8 @@ void WaterWatch::take(double time_s, const cv::Mat1b& luma) {
     }
     if (!due) return;
     if (time_s > vanishing_s_ + kVanishingHolds_s) vanishing_.reset();
-    eyes_.emplace_back(small, unseen_, time_s, vanishing_);
+    const auto pace = eyes_.empty() ? std::nullopt : eyes_.back().pace();
+    eyes_.emplace_back(small, unseen_, time_s, vanishing_, pace);
     if (!eyes_.back().vanishing()) return;
     vanishing_ = eyes_.back().vanishing();
     vanishing_s_ = time_s;

@@ -191,6 +191,26 @@ TEST(WaterLog, TellsNoDeepestPlaceWhereItsShoresHardlyStandOut) {
     EXPECT_EQ(faint.track.water->stretches.front().from, push.track.water->stretches.front().from);
 }
 
+// Seen from hardly above its surface, water mirrors the wall far ahead, and its shores are followed
+// too far in.
+TEST(WaterLog, TellsNoDeepestPlaceThatIsSeenSoFlatThatItMirrorsTheWall) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) { return 1.9 * pool(counter); });
+    Push mirrored = push;
+    for (WaterLook& look : mirrored.looks) {
+        const double counter = kSpeed_m_per_s * look.time_s;
+        if (!look.shores || std::abs(counter - 2.95) > 0.35) continue;
+        look.shores->weight = 1.5;
+        look.shores->far_over_near = 0.1;
+    }
+    keep_water(push.looks, push.track);
+    keep_water(mirrored.looks, mirrored.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    ASSERT_EQ(mirrored.track.water->stretches.size(), 1U);
+    EXPECT_FALSE(push.track.water->stretches.front().deepest_unseen);
+    EXPECT_TRUE(mirrored.track.water->stretches.front().deepest_unseen);
+}
+
 // As shallow as a film, and with no fall from one end to the other; but it rises in the middle.
 TEST(WaterLog, DoesNotTakeAShallowPoolForAFilm) {
     Push push;

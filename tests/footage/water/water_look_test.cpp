@@ -113,6 +113,21 @@ TEST(WaterEye, WantsNoMorePicturesOfAWallThatStands) {
     EXPECT_FALSE(eye.wants(0.6));
 }
 
+// What moved slowly a moment ago has not moved far enough 0.1 s later; but it may have sped up
+// since.
+TEST(WaterEye, PassesOverAPictureTooSoonForThePaceOfAMomentAgo) {
+    const cv::Mat1b frame = small_frames(plain_pipe(), 0.1).front();
+    const cv::Mat1b unseen(frame.size(), uchar{0});
+    const WaterEye slow(frame, unseen, 0.0, std::nullopt, 10.0);
+    EXPECT_FALSE(slow.wants(0.1));
+    EXPECT_TRUE(slow.wants(0.2));
+    const WaterEye stood(frame, unseen, 0.0, std::nullopt, 0.0);
+    EXPECT_FALSE(stood.wants(0.1));
+    EXPECT_TRUE(stood.wants(0.2));
+    EXPECT_TRUE(WaterEye(frame, unseen, 0.0, std::nullopt, 40.0).wants(0.1));
+    EXPECT_TRUE(WaterEye(frame, unseen, 0.0).wants(0.1));
+}
+
 // Glare over its dark end: a pipe shows no circles any more, but something dark beside them.
 cv::Mat1b without_circles(const cv::Mat1b& frame) {
     cv::Mat1b hidden = frame.clone();
