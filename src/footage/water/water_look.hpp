@@ -76,8 +76,9 @@ class WaterEye {
     // has moved far enough by then.
     bool wants(double time_s) const;
 
-    // Of the wall as compared last, columns a second; empty where it never was.
-    const std::optional<double>& pace() const { return pace_; }
+    // Of the wall as compared last, columns a second; empty until it has moved far enough: on a
+    // wall of even ribs a pace from less may be off by a rib.
+    std::optional<double> pace() const { return sight_.flows.empty() ? std::nullopt : pace_; }
 
     // Compares with a later picture, if the head has moved on far enough and not too far.
     void follow(const cv::Mat1b& small, double time_s);
