@@ -66,5 +66,20 @@ TEST(StructureDoubt, HoldsWhatMayHideInTheStretchThatEndsThere) {
     EXPECT_NEAR(doubts.end.more_m2(0, 0), 0.7, 1e-12);
 }
 
+// Nobody saw the last 4 m: a bend there would move the box as well.
+TEST(StructureDoubt, LeavesABoxNoSurerThanTheEndOfTheOnlyRunThatReachesIt) {
+    made::SmallSite job;
+    const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
+    const int box = job.structure("box", StructureKind::junction, std::nullopt);
+    job.run("E1", tank, box, 12.0);
+    job.fixes_along(0, made::Legs({0.0, 0.0}, {{0.0, 0.0}}), {2.0, 5.0, 8.0});
+    const Lines lines = align_site(job.site);
+    ASSERT_TRUE(lines.structures[1].plan);
+    ASSERT_FALSE(lines.runs[0].points.empty());
+    const double end_sd_m = error_ellipse(lines.runs[0].points.back().cov).long_sd_m;
+    EXPECT_GT(end_sd_m, 0.5);
+    EXPECT_GT(error_ellipse(lines.structures[1].plan->cov).long_sd_m, 0.99 * end_sd_m);
+}
+
 }  // namespace
 }  // namespace sondeline::alignment
