@@ -90,13 +90,13 @@ std::vector<State> aimed_at_structures(const Problem& problem, const State& stat
     const RunLine line(state.runs[0], place_of(problem, state, 0));
     const Eigen::Vector2d from_m = problem.shared.mean.head<2>();
     const Reach start{0.0, data.positions.front().x_m, data.port_sd_from_m, from_m};
-    if (const auto swing = meeting(line, start)) {
+    if (const auto swing = meeting(line, start); swing && swing->x_m > 0.0) {
         out.push_back(swung_at_start(state, *swing, from_m, data.x_end_m));
     }
     if (!data.to_node) return out;
     const Reach end{data.x_end_m, data.positions.back().x_m, data.port_sd_to_m,
                     problem.shared.mean.segment<2>(2)};
-    if (const auto swing = meeting(line, end)) {
+    if (const auto swing = meeting(line, end); swing && swing->x_m < data.x_end_m) {
         out.push_back(swung_at_end(state, *swing, data.x_end_m));
     }
     return out;

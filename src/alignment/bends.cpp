@@ -99,9 +99,6 @@ std::vector<State> richer(const Problem& problem, const State& state) {
     for (State& aimed : aimed_at_rejected(problem, state, most_bends)) {
         out.push_back(std::move(aimed));
     }
-    for (State& aimed : aimed_at_structures(problem, state, most_bends)) {
-        out.push_back(std::move(aimed));
-    }
     for (const LikelyBend& likely : data.likely_bends) {
         if (!has_bend_at(state.runs[0], likely)) place(likely.x_m, likely);
     }

@@ -12,7 +12,6 @@
 namespace sondeline::alignment {
 namespace {
 
-constexpr double least_weight = 2e-3;
 // A rival of less weight than this lends its line but not its own covariance, which differs from
 // the chosen model's too little to matter at that weight.
 constexpr double weight_for_own_spread = 0.02;

@@ -20,6 +20,9 @@ void add_believers(const LoneRun& lone, FixLoss loss, std::vector<Candidate>& po
 std::vector<Candidate> moved_along(const LoneRun& lone, FixLoss loss,
                                    const std::vector<Candidate>& pool);
 
+// A rival of less weight moves nothing.
+inline constexpr double least_weight = 2e-3;
+
 // How probable each model of a pool is, adding up to 1; nil for one whose score is not finite.
 std::vector<double> weights_of(const std::vector<Candidate>& pool);
 

@@ -5,8 +5,6 @@
 namespace sondeline::alignment {
 namespace {
 
-constexpr double least_weight = 2e-3;
-
 // A model of the run and what it makes of its unknowns.
 struct Told {
     double weight = 0.0;
