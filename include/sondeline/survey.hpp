@@ -194,8 +194,8 @@ struct SiteRun {
     double tick_m = 0.03048;  // one step of the counter
     // Pipe metres per counter metre by the joints seen and the typed length of the sticks.
     std::optional<Estimate> scale_by_sticks;
-    bool start_assumed = false;  // the start reading was taken as 0, not read or given
-    double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
+    bool start_assumed = false;  // what the counter showed at the start is in doubt
+    double start_doubt_m = 0.0;  // how far after the start the footage begins, if elsewhere
     std::optional<DirectedHeading> start_heading;  // grid
     double start_heading_sd_rad = 0.0;
     std::vector<LikelyBend> likely_bends;  // by station

@@ -6,6 +6,7 @@
 #include "alignment/fix_results.hpp"
 #include "alignment/publish_run.hpp"
 #include "alignment/rejection.hpp"
+#include "alignment/slipped_starts.hpp"
 #include "alignment/swing_ties.hpp"
 #include "alignment/tell.hpp"
 #include "alignment/unmet_starts.hpp"
@@ -41,7 +42,9 @@ void adjust(const Site& site, Adjusted& out) {
     settle_sides(site, out.data);
     out.network = adjust_network(out.data);
     leave_out_unmet_starts(site, UnmetStarts::at_another_structure, out.data, out.network);
+    settle_starts(site, SettledStarts::no_other_run_meets, out.data, out.network);
     leave_out_doubted_positions(site, out.data, out.network);
+    settle_starts(site, SettledStarts::others_meet, out.data, out.network);
     leave_out_unreached_ends(site, out.data, out.network);
     leave_out_unmet_starts(site, UnmetStarts::all, out.data, out.network);
     orient_reading_errors(out.network, out.data);

@@ -79,7 +79,7 @@ void set_length(AlignedRun& out, double length, double variance) {
     constexpr double sds_to_the_other_start = 1.5;
     if (out.run.start_assumed) {
         const double sd_m =
-            std::max(assumed_start_sd_m, out.run.start_doubt_m / sds_to_the_other_start);
+            std::max(assumed_start_sd_m, std::abs(out.run.start_doubt_m) / sds_to_the_other_start);
         variance += sd_m * sd_m;
     }
     out.length_sd_m = std::sqrt(variance);
@@ -216,10 +216,15 @@ namespace {
 
 // A tape in a structure where the run does not start or end says nothing of it.
 SiteRun as_pushed(SiteRun run, const RunData& data) {
+    run.start_assumed = (run.start_assumed && !data.start_borne_out) || data.start_off_m > 0.0;
+    run.start_doubt_m = std::max(std::abs(run.start_doubt_m), data.start_off_m);
+    if (data.start_unknown) {
+        run.counter_length_m =
+            withheld<double>("By its fixes this run does not start where its places count from.",
+                             "See the finding at its counter at start.");
+    }
     if (data.starts_elsewhere) {
         run.from.reset();
-        run.start_assumed = run.start_assumed || data.start_off_m > 0.0;
-        run.start_doubt_m = std::max(run.start_doubt_m, data.start_off_m);
         std::erase_if(run.vertical, [](const VerticalObservation& row) {
             return row.kind == VerticalKind::taped_start;
         });
@@ -266,7 +271,7 @@ AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& a
     out.scale = {scale, scale * std::sqrt(adjusted.spread ? adjusted.spread->scale_variance
                                                           : by_reel.variance)};
     count_fixes(data, out);
-    if (data.length_measured) {
+    if (data.length_measured && out.run.counter_length_m) {
         const double length = adjusted.stations.back().station_m;
         double variance = adjusted.spread ? adjusted.spread->length_variance
                                           : std::numeric_limits<double>::infinity();

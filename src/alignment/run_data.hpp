@@ -62,6 +62,8 @@ struct RunData {
     bool ends_elsewhere = false;    // than at the structure it was said to reach
     bool starts_elsewhere = false;  // than at the structure it was said to leave
     double start_off_m = 0.0;       // how far from there, when nothing says where instead
+    bool start_unknown = false;     // so far off that its length says nothing
+    bool start_borne_out = false;   // by the positions, where it was in doubt
     std::optional<StartHeading> start_heading;
     std::optional<StickScale> sticks;
     std::vector<PositionDatum> positions;  // by station

@@ -105,12 +105,11 @@ void tell_start_elsewhere(const Run& run, ReelReading& reel, Findings& findings)
     const double apart_m = (reel.start - track.first->pushed) * reel.metres_per_count.value_or(1.0);
     if (!(std::abs(apart_m) > telling_start_m)) return;
     const bool too_far = apart_m > farthest_before_m;
+    const bool after = apart_m < 0.0;
     const bool never_set = run.counter_at_start->value == 0.0;
-    const bool doubted = too_far || never_set;
-    if (doubted) {
-        reel.start_assumed = true;
-        reel.start_doubt_m = std::abs(apart_m);
-    }
+    const bool doubted = too_far || never_set || after;
+    reel.start_assumed = doubted;
+    reel.start_doubt_m = -apart_m;
     const char* why = "";
     if (never_set) {
         why =
@@ -120,6 +119,10 @@ void tell_start_elsewhere(const Run& run, ReelReading& reel, Findings& findings)
         why =
             " That is far before a pipe for a camera to begin: a digit may be wrong, and the "
             "bounds of the length reach both.";
+    } else if (after) {
+        why =
+            " Either the way between was pushed without footage, or a digit is wrong: unless its "
+            "fixes tell, the bounds of the length reach both.";
     }
     Where where = at_run(run);
     where.column = "counter at start";
@@ -146,8 +149,8 @@ void settle_start(const Run& run, ReelReading& reel, Findings& findings) {
     reel.start = track.first->pushed - track.first->counter;
     if (std::abs(track.first->counter) <= 3.0 * track.tick) return;
     reel.start_assumed = true;
-    reel.start_doubt_m = std::abs(track.first->counter) * reel.metres_per_count.value_or(1.0);
-    const bool telling = reel.start_doubt_m > telling_start_m;
+    reel.start_doubt_m = track.first->counter * reel.metres_per_count.value_or(1.0);
+    const bool telling = std::abs(reel.start_doubt_m) > telling_start_m;
     findings.push_back(
         {telling ? Severity::caution : Severity::info, at_run(run),
          fmt::format(
@@ -204,7 +207,7 @@ Figure<double> measured_length(const Run& run, const ReelReading& reel, Findings
     }
     // A first reading far from zero may be the start of the run or its middle: nobody said.
     constexpr double farthest_assumed_start_m = 3.0;
-    if (reel.start_assumed &&
+    if (reel.start_assumed && (!run.counter_at_start || run.counter_at_start->value == 0.0) &&
         std::abs(track.first->counter) * *reel.metres_per_count > farthest_assumed_start_m) {
         return withheld_length(
             run,

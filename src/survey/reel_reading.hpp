@@ -12,7 +12,7 @@ struct ReelReading {
     std::optional<double> metres_per_count;
     double start = 0.0;  // continuous counter at the start structure
     bool start_assumed = false;
-    double start_doubt_m = 0.0;  // how far from a start so assumed the footage begins
+    double start_doubt_m = 0.0;  // how far after the start the footage begins, if elsewhere
     Figure<double> length_m;     // from the start to the furthest reading
 };
 

@@ -122,15 +122,5 @@ TEST(UnmetStarts, NameNoStructureNearWhereTheFixesStartThatDoesNotFit) {
     EXPECT_FALSE(says(lines.findings, "By its fixes it starts at"));
 }
 
-// The run is named, and its bounds hold the true length.
-TEST(UnmetStarts, LeaveTheLengthInDoubtWhereNoOtherStructureFits) {
-    const Lines lines = align_site(effluent_line_from(outlet, 1.8).site);
-    EXPECT_TRUE(says(lines.findings, "the bounds of its length reach to box"));
-    EXPECT_FALSE(says(lines.findings, "By its fixes it starts at"));
-    ASSERT_TRUE(lines.runs[2].length_m);
-    EXPECT_LT(lines.runs[2].length_m->lo95, 13.2);
-    EXPECT_GT(lines.runs[2].length_m->hi95, 15.0);
-}
-
 }  // namespace
 }  // namespace sondeline::alignment

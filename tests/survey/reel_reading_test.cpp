@@ -96,7 +96,8 @@ TEST(ReelReading, TellsOfATypedStartThatIsNotWhereTheFootageBegins) {
         sondeline::Run run;
         run.counter_at_start = Cell<double>{start, {"runs.csv", 4, "counter at start"}};
         Findings findings;
-        EXPECT_FALSE(read_reel(run, &track, JobSettings{}, findings).start_assumed);
+        // Before its start footage may well begin, as in a tank; after it something is missing.
+        EXPECT_EQ(read_reel(run, &track, JobSettings{}, findings).start_assumed, start < 2.3);
         return findings;
     };
     EXPECT_TRUE(told(2.3).empty());
@@ -104,6 +105,7 @@ TEST(ReelReading, TellsOfATypedStartThatIsNotWhereTheFootageBegins) {
     EXPECT_NE(told(3.2)[0].what.find("begins with the counter at 2.3, before the 3.2"),
               std::string::npos);
     EXPECT_NE(told(1.3)[0].what.find("after the 1.3"), std::string::npos);
+    EXPECT_NE(told(1.3)[0].what.find("a digit is wrong"), std::string::npos);
 }
 
 // A start written down for footage that begins at 2.3, counted in metres.
@@ -127,10 +129,18 @@ struct TypedStart {
 TEST(ReelReading, BoundsBothStartsWhereTheFootageBeginsFarBeforeTheTypedOne) {
     const TypedStart typed(23.0);
     EXPECT_TRUE(typed.reel.start_assumed);
-    EXPECT_NEAR(typed.reel.start_doubt_m, 20.7, 1e-9);
+    EXPECT_NEAR(typed.reel.start_doubt_m, -20.7, 1e-9);
     ASSERT_EQ(typed.findings.size(), 1U);
     EXPECT_EQ(typed.findings[0].severity, Severity::caution);
     EXPECT_NE(typed.findings[0].what.find("a digit may be wrong"), std::string::npos);
+}
+
+// 0.3 written for 2.3, or the clip was begun 2 m on: a length may be given, and its bounds say so.
+TEST(ReelReading, BoundsBothStartsWhereTheFootageBeginsAfterTheTypedOne) {
+    const TypedStart typed(0.3);
+    EXPECT_TRUE(typed.reel.start_assumed);
+    EXPECT_NEAR(typed.reel.start_doubt_m, 2.0, 1e-9);
+    EXPECT_TRUE(typed.reel.length_m);
 }
 
 // The counter was at 0 where the footage begins, or the clip was begun 2.3 m on.
