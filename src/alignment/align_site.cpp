@@ -4,6 +4,7 @@
 #include "alignment/doubted_positions.hpp"
 #include "alignment/exchanged_footage.hpp"
 #include "alignment/fix_results.hpp"
+#include "alignment/fixes_apart.hpp"
 #include "alignment/publish_run.hpp"
 #include "alignment/rejection.hpp"
 #include "alignment/slipped_starts.hpp"
@@ -41,6 +42,7 @@ void adjust(const Site& site, Adjusted& out) {
     out.data = observed_on(site);
     settle_sides(site, out.data);
     out.network = adjust_network(out.data);
+    take_off_common_shift(site, out.data, out.network);
     leave_out_unmet_starts(site, UnmetStarts::at_another_structure, out.data, out.network);
     settle_starts(site, SettledStarts::no_other_run_meets, out.data, out.network);
     leave_out_doubted_positions(site, out.data, out.network);

@@ -46,6 +46,7 @@ struct NetworkData {
     // that.
     std::vector<double> receivers_m;
     std::optional<double> common_offset_m;
+    bool shift_taken_off = false;  // of all fixes (fixes_apart.hpp); it is the common offset
     std::vector<RunData> runs;  // those with at least one fix
     std::vector<TieTerm> ties;
     std::vector<std::optional<int>> node_of_structure;  // as Site::structures

@@ -172,7 +172,7 @@ void tell_receivers(const Site& site, const NetworkData& data, const Network& ne
                     const Eigen::MatrixXd& shared_covariance, Findings& findings) {
     const std::string todo =
         "With the same receiver, take a position of a point whose coordinates are known.";
-    if (data.common_offset_m) {
+    if (data.common_offset_m && !data.shift_taken_off) {
         tell_off(
             {},
             fmt::format("All positions come from one receiver that counts from no known point: "
