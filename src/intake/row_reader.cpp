@@ -65,7 +65,7 @@ bool RowReader::header_unit_is(const TextCell& cell, std::string_view units) con
     return false;
 }
 
-bool RowReader::is_bare_length(const TextCell& cell) const {
+bool RowReader::is_bare_length(const TextCell& cell) {
     return cell.unit.empty() && !has_unit(cell.text);
 }
 

@@ -89,13 +89,15 @@ class RowReader {
         return typed == word(kind) || table_word(typed) == word(kind);
     }
 
+    // Neither the cell nor the head of its column has a unit.
+    static bool is_bare_length(const TextCell& cell);
+
     // A finding that the cell "is not `what`".
     void reject(const TextCell& cell, std::string_view what, std::string what_to_do) const;
     FindingLog& log() const { return log_; }
     Reading& reading() const { return reading_; }
 
   private:
-    bool is_bare_length(const TextCell& cell) const;
     bool header_unit_is(const TextCell& cell, std::string_view units) const;
     void reject_header_unit(const TextCell& cell, std::string_view legal) const;
 

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "intake/digging.hpp"
 #include "intake/map_crs.hpp"
 #include "intake/tables.hpp"
 
@@ -230,51 +231,6 @@ InclinationSign read_inclination_sign(const RowReader& row) {
     return InclinationSign::not_said;
 }
 
-// "4 ft; 5 ft; 10 ft": limits that rise. Empty for anything else.
-std::vector<double> parse_limits_m(const TextCell& cell, double metres_per_bare_unit) {
-    constexpr std::size_t most = 20;
-    std::vector<double> limits_m;
-    std::string_view rest = cell.text;
-    while (true) {
-        const std::size_t end = rest.find(';');
-        const auto limit_m =
-            parse_length_m(trim(rest.substr(0, end)), metres_per_bare_unit, cell.decimal_comma);
-        const double least_m = limits_m.empty() ? 0.0 : limits_m.back();
-        if (!limit_m || *limit_m <= least_m || limits_m.size() == most) return {};
-        limits_m.push_back(*limit_m);
-        if (end == std::string_view::npos) return limits_m;
-        rest.remove_prefix(end + 1);
-    }
-}
-
-void read_digging(const RowReader& row, JobSettings& settings, const Reading& reading) {
-    if (const TextCell* cell = row.cell("depth bands")) {
-        const double bare_m = parse_unit_in_metres(cell->unit).value_or(reading.bare_length_m);
-        settings.depth_bands_m = parse_limits_m(*cell, bare_m);
-        if (settings.depth_bands_m.empty()) {
-            row.reject(*cell, "a list of depths that rise",
-                       "Write it like 4 ft; 5 ft; 10 ft. The usual bands were taken.");
-        }
-    }
-    if (const auto width = row.depth_m("trench width")) {
-        if (width->value > 0.0) {
-            settings.trench_width_m = width->value;
-        } else if (const TextCell* cell = row.cell("trench width")) {
-            row.reject(*cell, "a width", "Write it like 2 ft. The usual width was taken.");
-        }
-    }
-    if (const auto slope = row.number("trench side slope")) {
-        constexpr double flattest = 10.0;
-        if (slope->value >= 0.0 && slope->value <= flattest) {
-            settings.trench_side_slope = slope->value;
-        } else if (const TextCell* cell = row.cell("trench side slope")) {
-            row.reject(*cell, "a side slope",
-                       "Write how far the side goes out for each unit down, like 1.5; 0 is "
-                       "vertical, which was taken.");
-        }
-    }
-}
-
 }  // namespace
 
 const TableForm kJobForm{"job", kColumns};
@@ -338,7 +294,7 @@ JobSettings read_settings(const Table& job, const std::string& folder_name, Read
         length_up_to(row, "sonde height", kHighestSonde_m, "a height within a pipe");
     settings.level_ground = read_level_ground(row);
     settings.inclination_sign = read_inclination_sign(row);
-    read_digging(row, settings, reading);
+    read_digging(row, settings);
     if (const auto flow = row.flow_m3_per_s("design flow")) {
         settings.design_flow_m3_per_s = flow->value;
     }

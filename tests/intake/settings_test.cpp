@@ -6,6 +6,7 @@ namespace sondeline {
 namespace {
 
 using testing::Contains;
+using testing::HasSubstr;
 using testing::IsEmpty;
 using testing::Optional;
 
@@ -64,6 +65,41 @@ TEST(Settings, RefuseBandsThatDoNotRiseAndTrenchesNobodyDigs) {
         EXPECT_FALSE(job.settings.trench_width_m) << row;
         EXPECT_FALSE(job.settings.trench_side_slope) << row;
     }
+}
+
+// 24 in, 0.6 m and 600 mm are usual widths of a drain's trench, 6 in that of a trencher's, and
+// bands end at 4 ft and 5 ft (OSHA 29 CFR 1926.651 and .652) or at a few metres (common practice,
+// no source).
+TEST(Settings, OfDiggingWithoutAUnitAreNotUsedWhereTheyMustBeInAnother) {
+    const auto only_finding = [](const std::string& rows) {
+        const Job job = with(rows);
+        EXPECT_EQ(job.findings.size(), 1U) << rows << text_of(job.findings);
+        EXPECT_FALSE(job.settings.trench_width_m) << rows;
+        EXPECT_TRUE(job.settings.depth_bands_m.empty()) << rows;
+        return job.findings.empty() ? "" : job.findings[0].what + " " + job.findings[0].what_to_do;
+    };
+    EXPECT_EQ(
+        only_finding("length unit,ft\ntrench width,24\n"),
+        "The trench width '24' is not a width that drains are dug: it would be 7.32 m (24.0 "
+        "ft). Write it with its unit; it would be usual in inches ('24 in'). The usual width, "
+        "2 ft (0.61 m), was taken.");
+    EXPECT_THAT(only_finding("length unit,ft\ntrench width,0.6\n"),
+                HasSubstr("in metres ('0.6 m')"));
+    EXPECT_THAT(only_finding("length unit,m\ntrench width,2\n"), HasSubstr("in feet ('2 ft')"));
+    EXPECT_THAT(only_finding("length unit,m\ntrench width,600\n"),
+                HasSubstr("in millimetres ('600 mm')"));
+    EXPECT_THAT(only_finding("length unit,ft\ndepth bands,48;60\n"),
+                HasSubstr("in inches ('60 in')"));
+    EXPECT_THAT(only_finding("length unit,ft\ndepth bands,1.2;1.5\n"),
+                HasSubstr("in metres ('1.5 m')"));
+    EXPECT_THAT(only_finding("length unit,ft\ntrench width,24 ft\n"), HasSubstr("24.0 ft"));
+}
+
+TEST(Settings, OfDiggingWithTheirUnitMayBeUnusual) {
+    const Job job = with("length unit,ft\ndepth bands,15 ft; 30 ft\ntrench width,6 in\n");
+    EXPECT_THAT(job.findings, IsEmpty()) << text_of(job.findings);
+    EXPECT_NEAR(job.settings.trench_width_m.value_or(0.0), 0.1524, 1e-12);
+    EXPECT_EQ(job.settings.depth_bands_m.size(), 2U);
 }
 
 TEST(Settings, HaveDefaultsWithoutAJobTable) {
