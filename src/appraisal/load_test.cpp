@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -32,21 +33,62 @@ std::string flow_words(const Estimate& flow_l_s, LengthUnit unit) {
         bounded_words(flow_l_s, litres_per_us_gallon / 60.0, "US gal/min", 1), unit);
 }
 
+struct Timing {
+    const LoadStep* row;
+    Estimate flow_l_s;
+};
+
 // Bucket timings: rows with a volume and seconds. A bucket is filled to about 3 per cent and a hand
 // watch read to half a second (common practice, no source).
-std::optional<Estimate> hose_flow_l_s(const std::vector<LoadStep>& steps) {
-    double sum = 0.0;
-    double variance = 0.0;
-    int count = 0;
+std::vector<Timing> bucket_timings(const std::vector<LoadStep>& steps) {
+    std::vector<Timing> timings;
     for (const LoadStep& step : steps) {
         if (!step.volume_m3 || !step.seconds || step.seconds->value <= 0.0) continue;
         const double flow = 1000.0 * step.volume_m3->value / step.seconds->value;
-        sum += flow;
-        variance += std::pow(flow * std::hypot(0.03, 0.5 / step.seconds->value), 2);
-        ++count;
+        timings.push_back({&step, {flow, flow * std::hypot(0.03, 0.5 / step.seconds->value)}});
     }
-    if (count == 0) return std::nullopt;
-    return Estimate{sum / count, std::sqrt(variance) / count};
+    return timings;
+}
+
+Finding contradicting(const Timing& slow, const Timing& fast) {
+    const auto words = [](const Timing& timing) {
+        return fmt::format("{:.2f} L/s ({:.1f} US gal/min)", timing.flow_l_s.value,
+                           timing.flow_l_s.value / litres_per_us_gallon * 60.0);
+    };
+    const int row = fast.row->source.row;
+    return {Severity::caution, where_is(slow.row->source),
+            fmt::format("By this timing of the bucket the hose of the load test gave {}, by {} {}. "
+                        "Which is right cannot be told: neither the hose's flow nor a volume is "
+                        "worked out.",
+                        words(slow), row > 0 ? fmt::format("that of row {}", row) : "another",
+                        words(fast)),
+            "Correct the one that is wrong or leave it out; where the tap was turned between them, "
+            "leave out the one that does not hold for the test.",
+            Consequence::input_rejected};
+}
+
+// The mean of the timings, with bounds that reach each of them; empty where they contradict one
+// another. A hose on a house's supply varies by less (common practice, no source).
+std::optional<Estimate> hose_flow_l_s(const std::vector<LoadStep>& steps, Findings& findings) {
+    constexpr double most_apart = 1.25;
+    const std::vector<Timing> timings = bucket_timings(steps);
+    if (timings.empty()) return std::nullopt;
+    const auto flow_of = [](const Timing& timing) { return timing.flow_l_s.value; };
+    const auto [slow, fast] = std::ranges::minmax_element(timings, {}, flow_of);
+    if (flow_of(*fast) > most_apart * flow_of(*slow)) {
+        findings.push_back(contradicting(*slow, *fast));
+        return std::nullopt;
+    }
+    double sum = 0.0;
+    double variance = 0.0;
+    for (const Timing& timing : timings) {
+        sum += timing.flow_l_s.value;
+        variance += timing.flow_l_s.sd * timing.flow_l_s.sd;
+    }
+    const auto count = static_cast<double>(timings.size());
+    const double mean = sum / count;
+    const double farthest = std::max(flow_of(*fast) - mean, mean - flow_of(*slow));
+    return Estimate{mean, std::max(std::sqrt(variance) / count, farthest / normal_95)};
 }
 
 // What a row cannot mean is said and not used (common practice, no source).
@@ -128,7 +170,7 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
                                                  Findings& findings) {
     if (job.load_test.empty()) return std::nullopt;
     LoadTestBalance balance;
-    balance.hose_flow_l_s = hose_flow_l_s(job.load_test);
+    balance.hose_flow_l_s = hose_flow_l_s(job.load_test, findings);
     LoadTimes times = times_of_load_test(job, findings);
     auto& seconds = times.running_s;
     tell_implausible(job, balance.hose_flow_l_s, seconds, findings);
@@ -137,11 +179,15 @@ std::optional<LoadTestBalance> balance_load_test(const Job& job, LengthUnit unit
                                             flow_words(*balance.hose_flow_l_s, unit)));
     }
     if (balance.hose_flow_l_s && seconds) {
-        const double share_sd =
-            std::hypot(balance.hose_flow_l_s->sd / balance.hose_flow_l_s->value, 5.0 / *seconds);
+        const double clock_sd_s = 5.0 * std::sqrt(times.fillings);
+        const double share_sd = std::hypot(balance.hose_flow_l_s->sd / balance.hose_flow_l_s->value,
+                                           clock_sd_s / *seconds);
         const double litres = balance.hose_flow_l_s->value * *seconds;
         balance.volume_in_l = Estimate{litres, litres * share_sd};
-        balance.words.push_back(fmt::format("It ran for {:.0f} minutes: {} went in.",
+        const std::string ran = times.fillings > 1
+                                    ? fmt::format("{} times, in all for", times.fillings)
+                                    : std::string("for");
+        balance.words.push_back(fmt::format("It ran {} {:.0f} minutes: {} went in.", ran,
                                             *seconds / 60.0,
                                             volume_words(*balance.volume_in_l, unit)));
     } else {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
@@ -12,6 +13,14 @@ namespace {
 constexpr double half_a_day_s = 12.0 * 3600.0;
 // Clocks are written to the whole minute.
 constexpr double minute_s = 60.0;
+// Water in a box settles within minutes, and so do the levels of ports read one after the other
+// (common practice, no source).
+constexpr double one_moment_s = 10.0 * minute_s;
+
+struct Filling {
+    const LoadStep* start;
+    const LoadStep* stop;
+};
 
 bool says(const LoadStep& step, std::string_view word) {
     std::string text = step.step + " " + step.note;
@@ -42,6 +51,30 @@ const LoadStep* stop_of(const Job& job, const LoadStep* start) {
                step.clock_s->value > start->clock_s->value;
     });
     return after == job.load_test.end() ? step_that_says(job, "stop") : &*after;
+}
+
+// A row that says that the water was turned on, or that it was stopped, and not both.
+bool turns(const LoadStep& step, std::string_view word) {
+    return step.clock_s && !is_level(step) && says(step, word) &&
+           says(step, "start") != says(step, "stop");
+}
+
+// The water run again after `first`: each start with the stop that follows it.
+std::vector<Filling> with_later_ones(const Job& job, Filling first) {
+    std::vector<Filling> fillings{first};
+    const auto next = [&](std::string_view word, double after_s) {
+        const auto step = std::ranges::find_if(job.load_test, [&](const LoadStep& one) {
+            return turns(one, word) && one.clock_s->value >= after_s;
+        });
+        return step == job.load_test.end() ? nullptr : &*step;
+    };
+    while (true) {
+        const LoadStep* start = next("start", fillings.back().stop->clock_s->value);
+        const LoadStep* stop =
+            start == nullptr ? nullptr : next("stop", start->clock_s->value + minute_s);
+        if (stop == nullptr) return fillings;
+        fillings.push_back({start, stop});
+    }
 }
 
 // "30 minutes", "2.5 hours"
@@ -112,6 +145,30 @@ Finding read_outside(const LoadStep& step, double off_s, bool fits_by_24_hours) 
             : "Correct the clock of this row, or those that say start and stop.");
 }
 
+// Rows after the first filling that belong to none: what ran then is not known.
+void tell_unpaired(const Job& job, const std::vector<Filling>& fillings, Findings& findings) {
+    for (const LoadStep& step : job.load_test) {
+        const bool starts = turns(step, "start");
+        if (!starts && !turns(step, "stop")) continue;
+        if (step.clock_s->value <= fillings.front().stop->clock_s->value) continue;
+        const bool used = std::ranges::any_of(fillings, [&](const Filling& filling) {
+            return filling.start == &step || filling.stop == &step;
+        });
+        if (used) continue;
+        findings.push_back(
+            starts ? not_used(step,
+                              "By this row the water of the load test was turned on again, but no "
+                              "row says when it was stopped. What ran from then on is not counted.",
+                              "Write a row with the clock at which it was stopped.")
+                   : not_used(step,
+                              "By this row the water of the load test was stopped once more, but "
+                              "no row says when it was turned on again. The row is not used: what "
+                              "ran before it is not counted.",
+                              "Write a row with the clock at which it was turned on again, or "
+                              "leave this one out."));
+    }
+}
+
 // Ports whose clocks go back from one row to the next.
 std::vector<std::string> tell_out_of_order(const Job& job, Findings& findings) {
     std::vector<std::string> ports;
@@ -138,22 +195,49 @@ bool has_port(const std::vector<LoadStep>& levels, const std::string& port) {
     return std::ranges::find(levels, port, &LoadStep::point) != levels.end();
 }
 
+// How far a level was read from the filling nearest to it.
+double outside_all_s(double clock_s, const std::vector<Filling>& fillings) {
+    std::vector<double> off_s;
+    for (const Filling& filling : fillings) {
+        off_s.push_back(
+            outside_s(clock_s, filling.start->clock_s->value, filling.stop->clock_s->value));
+    }
+    return *std::ranges::min_element(off_s, {}, [](double one) { return std::abs(one); });
+}
+
 // Leaves out levels that were not read while the water ran.
-void keep_read_between(double start_s, double stop_s, LoadTimes& times, Findings& findings) {
+void keep_read_between(const std::vector<Filling>& fillings, LoadTimes& times, Findings& findings) {
     std::vector<LoadStep> kept;
     for (const LoadStep& step : times.levels) {
-        const double off_s = step.clock_s ? outside_s(step.clock_s->value, start_s, stop_s) : 0.0;
+        const double off_s = step.clock_s ? outside_all_s(step.clock_s->value, fillings) : 0.0;
         if (off_s == 0.0) {
             kept.push_back(step);
             continue;
         }
-        const bool by_24 = outside_s(step.clock_s->value + half_a_day_s, start_s, stop_s) == 0.0;
+        const bool by_24 = outside_all_s(step.clock_s->value + half_a_day_s, fillings) == 0.0;
         findings.push_back(read_outside(step, off_s, by_24));
     }
     const bool a_port_gone = std::ranges::any_of(
         times.levels, [&](const LoadStep& step) { return !has_port(kept, step.point); });
     if (a_port_gone) times.shares_withheld = "not every port was read while the water ran";
     times.levels = std::move(kept);
+}
+
+// Levels of one moment show how the hose was shared out; those of two need not.
+void hold_to_one_moment(LoadTimes& times) {
+    std::map<std::string, const LoadStep*> last;  // of each port
+    for (const LoadStep& step : times.levels) last[step.point] = &step;
+    std::vector<const LoadStep*> read;
+    for (const auto& [port, step] : last) {
+        if (step->clock_s) read.push_back(step);
+    }
+    if (read.empty()) return;
+    const auto [first, final] = std::ranges::minmax_element(
+        read, {}, [](const LoadStep* step) { return step->clock_s->value; });
+    const double apart_s = (*final)->clock_s->value - (*first)->clock_s->value;
+    if (apart_s <= one_moment_s || !times.shares_withheld.empty()) return;
+    times.shares_withheld = fmt::format("the last level of {} was read {} before that of {}",
+                                        (*first)->point, time_words(apart_s), (*final)->point);
 }
 
 }  // namespace
@@ -178,8 +262,15 @@ LoadTimes times_of_load_test(const Job& job, Findings& findings) {
         times.shares_withheld = "when the water ran is not known";
         return times;
     }
-    times.running_s = stop->clock_s->value - start->clock_s->value;
-    keep_read_between(start->clock_s->value, stop->clock_s->value, times, findings);
+    const std::vector<Filling> fillings = with_later_ones(job, {start, stop});
+    times.fillings = static_cast<int>(fillings.size());
+    times.running_s = 0.0;
+    for (const Filling& filling : fillings) {
+        *times.running_s += filling.stop->clock_s->value - filling.start->clock_s->value;
+    }
+    tell_unpaired(job, fillings, findings);
+    keep_read_between(fillings, times, findings);
+    hold_to_one_moment(times);
     return times;
 }
 

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "alignment/phrases.hpp"
 #include "grade/free_entrance.hpp"
 #include "grade/pipe_size.hpp"
 #include "terms/outward.hpp"
@@ -86,9 +87,40 @@ Estimate flow_l_s(const PortLevels& port) {
     return {flow, std::hypot(higher - flow, kEntranceSd * flow)};
 }
 
+// The structure at which the runs of all ports read begin, or end.
+std::optional<StructureId> box_of(const std::vector<const Run*>& read) {
+    if (read.empty()) return std::nullopt;
+    const auto has = [](const Run& run, const std::optional<StructureId>& structure) {
+        return structure && (run.from == structure || run.to == structure);
+    };
+    for (const auto& structure : {read.front()->from, read.front()->to}) {
+        const bool all =
+            std::ranges::all_of(read, [&](const Run* run) { return has(*run, structure); });
+        if (all && structure) return structure;
+    }
+    return std::nullopt;
+}
+
+// Pipes that take water from the box whose ports were read, but were not read themselves.
+std::vector<std::string> open_but_not_read(const Job& job, const std::vector<PortLevels>& ports) {
+    std::vector<const Run*> read;
+    for (const PortLevels& port : ports) {
+        if (const Run* run = run_of_port(job, port.port)) read.push_back(run);
+    }
+    const auto box = box_of(read);
+    std::vector<std::string> missed;
+    for (const Run& run : job.runs) {
+        const bool drains = run.kind == RunKind::lateral || run.kind == RunKind::trench;
+        const bool takes = box && (run.from == box || (drains && run.to == box));
+        if (!takes || run.status == RunStatus::capped) continue;
+        if (std::ranges::find(read, &run) == read.end()) missed.push_back(run.id.text);
+    }
+    return missed;
+}
+
 std::string why_no_shares(const std::vector<PortLevels>& ports,
                           const std::optional<Estimate>& hose_flow_l_s) {
-    if (!hose_flow_l_s) return "the flow of the hose was not timed";
+    if (!hose_flow_l_s) return "the flow of the hose is not known";
     for (const PortLevels& port : ports) {
         if (port.dry() || port.capped) continue;
         if (!port.diameter_m) {
@@ -154,6 +186,12 @@ std::vector<PortShare> port_shares(const Job& job, const LoadTimes& times,
     const std::vector<PortLevels> ports = levels_by_port(job, times.levels);
     std::string withheld = times.shares_withheld;
     if (withheld.empty()) withheld = why_no_shares(ports, hose_flow_l_s);
+    const std::vector<std::string> missed = open_but_not_read(job, ports);
+    if (withheld.empty() && !missed.empty()) {
+        withheld =
+            fmt::format("no level of {} was read, which {} water from the same box",
+                        alignment::list_words(missed), missed.size() == 1 ? "takes" : "take");
+    }
     std::vector<Estimate> flows;
     if (withheld.empty()) {
         for (const PortLevels& port : ports) flows.push_back(flow_l_s(port));

@@ -67,6 +67,27 @@ TEST(LoadTest, TimesTheHoseByBucketAndWatch) {
     EXPECT_NEAR(balance.volume_in_l->value, 0.52575 * 1800.0, 0.2);
 }
 
+// 5 gal in 36 s and in 18 s: twice the flow.
+TEST(LoadTest, GivesNoFlowByTimingsThatContradictOneAnother) {
+    Job job = half_an_hour({});
+    job.load_test.push_back(bucket(5.0, 18.0));
+    Findings findings;
+    const auto balance = balance_load_test(job, LengthUnit::foot, findings);
+    EXPECT_FALSE(balance->hose_flow_l_s);
+    EXPECT_FALSE(balance->volume_in_l);
+    ASSERT_FALSE(findings.empty());
+    EXPECT_THAT(findings[0].what, HasSubstr("0.53 L/s (8.3 US gal/min)"));
+    EXPECT_THAT(findings[0].what, HasSubstr("1.05 L/s (16.7 US gal/min)"));
+}
+
+TEST(LoadTest, BoundsTheHoseSoThatEachTimingLiesWithin) {
+    Job job = half_an_hour({});
+    job.load_test.push_back(bucket(5.0, 42.0));
+    const Estimate flow = *balanced(job).hose_flow_l_s;
+    EXPECT_LE(flow.value - 1.96 * flow.sd, 5.0 * 3.785411784 / 42.0);
+    EXPECT_GE(flow.value + 1.96 * flow.sd, 5.0 * 3.785411784 / 36.0);
+}
+
 // 250 gal went in (5 gal each 36 s for 1800 s), of a design flow of 450 gal a day: 55.6 %, at
 // 12,000 gal a day or 26.7 times the average.
 TEST(LoadTest, IsHeldAgainstADayOfDesignFlow) {

@@ -213,6 +213,45 @@ TEST(LoadTimes, TakeTheStopThatFollowsTheStartNotThatOfAnEarlierFilling) {
     EXPECT_THAT(test.findings, IsEmpty());
 }
 
+TEST(LoadTimes, AddUpWaterThatWasRunTwiceAndKeepTheLevelsOfBoth) {
+    TestDay test;
+    test.water("start water", 13.0)
+        .level("L1", 0.01, 13.1)
+        .water("stop water", 13.2)
+        .water("start water", 13.5)
+        .level("L1", 0.02, 13.6)
+        .water("stop water", 14.0);
+    const LoadTimes times = test.times();
+    EXPECT_NEAR(times.running_s.value(), 0.7 * hour_s, 1e-6);
+    EXPECT_EQ(times.fillings, 2);
+    EXPECT_THAT(times.levels, SizeIs(2));
+    EXPECT_THAT(test.findings, IsEmpty());
+}
+
+TEST(LoadTimes, NameAStartWithoutItsStopAndAStopWithoutItsStart) {
+    TestDay test;
+    test.water("start water", 13.0).water("stop water", 13.2).water("start water", 13.5);
+    EXPECT_NEAR(test.times().running_s.value(), 0.2 * hour_s, 1e-6);
+    ASSERT_THAT(test.findings, SizeIs(1));
+    EXPECT_EQ(test.findings[0].where.row, 4);
+    EXPECT_THAT(test.findings[0].what, HasSubstr("no row says when it was stopped"));
+    test.job.load_test.back().step = "stop water";
+    EXPECT_NEAR(test.times().running_s.value(), 0.2 * hour_s, 1e-6);
+    ASSERT_THAT(test.findings, SizeIs(1));
+    EXPECT_THAT(test.findings[0].what_to_do, HasSubstr("turned on again"));
+}
+
+TEST(LoadTimes, WithholdSharesOfPortsThatWereReadAtTwoMoments) {
+    TestDay test;
+    test.water("start water", 13.0)
+        .level("L1", 0.01, 13.1)
+        .level("L2", 0.01, 13.1)
+        .level("L1", 0.02, 13.4)
+        .water("stop water", 13.5);
+    EXPECT_THAT(test.times().shares_withheld,
+                HasSubstr("level of L2 was read 18 minutes before that of L1"));
+}
+
 TEST(LoadTimes, SayThatALevelWouldFitByTwentyFourHours) {
     TestDay test;
     test.water("start water", 13.0).level("L1", 0.01, 1.2).water("stop water", 13.5);

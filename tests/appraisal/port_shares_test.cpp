@@ -132,7 +132,7 @@ TEST(PortShares, AreWithheldFromAllPortsWithOneReason) {
     }
     for (const PortShare& share : port_shares(box.job, {std::nullopt, box.job.load_test, ""},
                                               std::nullopt, LengthUnit::metre)) {
-        EXPECT_THAT(share.share_withheld, HasSubstr("was not timed"));
+        EXPECT_THAT(share.share_withheld, HasSubstr("is not known"));
     }
 }
 
@@ -141,6 +141,22 @@ TEST(PortShares, AreWithheldWhereTheHoseGaveMoreThanThePortsTook) {
     box.lateral("L1", 0.1);
     box.level("L1", 0.010);
     EXPECT_THAT(box.shares(5.0)[0].share_withheld, HasSubstr("the box was still filling"));
+}
+
+TEST(PortShares, AreWithheldWhileAnOpenPipeOfTheBoxWasNotRead) {
+    Box box;
+    for (const char* id : {"L1", "L2", "L3"}) {
+        sondeline::Run& run = box.lateral(id, 0.1);
+        run.kind = RunKind::lateral;
+        run.from = StructureId{"box"};
+    }
+    box.level("port L1", head_m(0.25, 0.1));
+    box.level("port L2", head_m(0.25, 0.1));
+    EXPECT_FALSE(box.shares(0.5)[0].share_pct);
+    EXPECT_THAT(box.shares(0.5)[0].share_withheld,
+                HasSubstr("no level of L3 was read, which takes water from the same box"));
+    box.job.runs[2].status = RunStatus::capped;
+    EXPECT_TRUE(box.shares(0.5)[0].share_pct);
 }
 
 TEST(PortShares, AreNoneWithoutLevels) {
