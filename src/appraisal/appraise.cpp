@@ -41,14 +41,27 @@ void tell_not_priced(const Lines& lines, Findings& findings) {
                         "Measure them, or price them apart."});
 }
 
+// So that who prices from the list alone sees it too.
+void mark_shared(const std::vector<SharedLine>& shared, std::vector<Quantity>& quantities) {
+    for (Quantity& row : quantities) {
+        for (const SharedLine& pair : shared) {
+            if (row.run == pair.run)
+                row.condition += "; may be the same pipe as " + pair.longer.text;
+        }
+    }
+}
+
 }  // namespace
 
 Appraisal appraise(const Job& job, const Site& site, const Lines& lines, const Profiles& profiles,
                    const QuantityOptions& options) {
     Appraisal appraisal;
-    appraisal.records = check_records(job, site, lines, profiles);
+    const std::vector<SharedLine> shared = shared_lines(lines, profiles);
+    tell_shared_lines(shared, site.job_unit, appraisal.findings);
+    appraisal.records = check_records(job, site, lines, profiles, shared);
     tell_records(appraisal.records, appraisal.findings);
     appraisal.quantities = take_quantities(site, job, lines, profiles, options);
+    mark_shared(shared, appraisal.quantities);
     tell_not_priced(lines, appraisal.findings);
     appraisal.depth_band_source = options.band_source;
     appraisal.replacements = stretches_to_replace(site, job, lines, profiles);

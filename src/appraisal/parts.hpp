@@ -3,11 +3,15 @@
 
 #include "sondeline/appraisal.hpp"
 
+#include "appraisal/shared_lines.hpp"
+
 namespace sondeline {
 
-// Every claim of the paper against what was measured.
+// Every claim of the paper against what was measured. A sum in which one pipe may count twice is
+// withheld, with both figures.
 std::vector<RecordCheck> check_records(const Job& job, const Site& site, const Lines& lines,
-                                       const Profiles& profiles);
+                                       const Profiles& profiles,
+                                       const std::vector<SharedLine>& shared);
 
 // Every run with a length, cut at grade breaks and where the depth band changes. Cuts lie on tenths
 // of a millimetre, so that the rows of a file add up to the run as well.

@@ -46,6 +46,7 @@ struct Evidence {
     const Site& site;
     const Lines& lines;
     const Profiles& profiles;
+    const std::vector<SharedLine>& shared;
 };
 
 bool is_trench(const SiteRun& run) {
@@ -129,6 +130,11 @@ Figure<Bounded> summed_length(const Evidence& evidence, const std::vector<std::s
         sum.lo95 += run.length_m->lo95;
         sum.hi95 += run.length_m->hi95;
     }
+    if (const auto twice = counted_twice(evidence.shared, evidence.lines, indices)) {
+        const LengthUnit unit = evidence.site.job_unit;
+        return one_pipe_or_two(*twice, length_words(sum.value, unit, 1),
+                               length_words(sum.value - twice->length_m, unit, 1));
+    }
     return figure(sum);
 }
 
@@ -147,8 +153,17 @@ Figure<Bounded> measured_tank(const RecordClaim& claim, const Job& job) {
                              "without entering it.");
 }
 
-Figure<Bounded> measured_laterals(const Site& site) {
-    const auto count = static_cast<double>(std::ranges::count_if(site.runs, is_trench));
+Figure<Bounded> measured_laterals(const Evidence& evidence) {
+    std::vector<std::size_t> laterals;
+    for (std::size_t i = 0; i < evidence.site.runs.size(); ++i) {
+        if (is_trench(evidence.site.runs[i])) laterals.push_back(i);
+    }
+    if (const auto twice = counted_twice(evidence.shared, evidence.lines, laterals)) {
+        const std::size_t all = laterals.size();
+        return one_pipe_or_two(*twice, fmt::format("{}", all),
+                               fmt::format("{}", all - twice->runs.size()));
+    }
+    const auto count = static_cast<double>(laterals.size());
     return figure(Bounded{count, count, count});
 }
 
@@ -190,7 +205,7 @@ Figure<Bounded> measure(const RecordClaim& claim, const Evidence& evidence) {
                         run->id.text),
             "Correct the kind of that run, and process again.");
     }
-    if (claim.item == RecordItem::number_of_laterals) return measured_laterals(evidence.site);
+    if (claim.item == RecordItem::number_of_laterals) return measured_laterals(evidence);
     const std::vector<std::size_t> indices = runs_of(claim, evidence.site);
     if (indices.empty()) return {};
     if (claim.item == RecordItem::depth) return measured_depth(evidence, indices);
@@ -358,8 +373,9 @@ std::string check_words(const RecordCheck& check, LengthUnit unit) {
 }  // namespace
 
 std::vector<RecordCheck> check_records(const Job& job, const Site& site, const Lines& lines,
-                                       const Profiles& profiles) {
-    const Evidence evidence{job, site, lines, profiles};
+                                       const Profiles& profiles,
+                                       const std::vector<SharedLine>& shared) {
+    const Evidence evidence{job, site, lines, profiles, shared};
     std::vector<RecordCheck> checks;
     for (const RecordClaim& claim : job.records) {
         RecordCheck check;
