@@ -3,6 +3,7 @@
 #include "intake/folder_tables.hpp"
 #include "intake/footage_files.hpp"
 #include "intake/from_footage.hpp"
+#include "intake/level_points.hpp"
 #include "intake/position_log.hpp"
 #include "intake/references.hpp"
 #include "intake/tables.hpp"
@@ -147,6 +148,7 @@ Job read_job_folder_with(const fs::path& folder, const FromFootage& footage) {
     read_rows(tables, reading, job, log);
     place_by_position_logs(files, reading.bare_unit, job, log);
     check_references(job, log);
+    check_level_points(job, log);
     check_depths(job, log);
     job.unit_open = reading.bare_unit_open && reading.bare_length_met;
     mention_assumed_unit(reading, from_overlay, log);
