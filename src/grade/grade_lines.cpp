@@ -14,6 +14,7 @@
 #include "grade/level_log.hpp"
 #include "grade/locator_wander.hpp"
 #include "grade/phrases.hpp"
+#include "grade/pipe_size.hpp"
 #include "grade/profile.hpp"
 #include "grade/slope.hpp"
 
@@ -156,23 +157,44 @@ void check_table(const GradeOptions& options, Findings& findings) {
     findings.push_back(std::move(finding));
 }
 
+// No water stands deeper in a pipe than the pipe is wide. Nominal sizes are a little under the bore
+// (common practice, no source).
+void leave_out_more_than_the_bore(const SiteRun& run, LengthUnit unit, NotedWater& water,
+                                  Findings& findings) {
+    constexpr double over_nominal = 1.1;
+    if (!run.diameter_m || !water.depth_m) return;
+    const double bore_m = inside_diameter_m({*run.diameter_m, run.material});
+    if (!(*water.depth_m > over_nominal * std::max(bore_m, *run.diameter_m))) return;
+    findings.push_back(run_finding(
+        run.id, Severity::caution,
+        fmt::format("A note says that water stands {} deep, but the pipe is {} wide. That depth "
+                    "was not used; that water stands there was.",
+                    height_words(*water.depth_m, unit), height_words(*run.diameter_m, unit)),
+        "Correct the depth in the column severity of the note, or the diameter of the run."));
+    findings.back().consequence = Consequence::input_rejected;
+    water.depth_m.reset();
+}
+
 // The camera is one for all runs, and so is the sign of its level.
 std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& flows,
-                                  const GradeOptions& options, HeightsNotUsed& not_used) {
+                                  const GradeOptions& options, Profiles& profiles) {
     std::vector<RunRows> all;
     double log_odds = 0.0;
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         std::vector<NotedWater> noted;
         for (const NotedWater& water : options.noted_water) {
-            if (water.run == static_cast<int>(i)) noted.push_back(water);
+            if (water.run != static_cast<int>(i)) continue;
+            noted.push_back(water);
+            leave_out_more_than_the_bore(lines.runs[i].run, options.unit, noted.back(),
+                                         profiles.findings);
         }
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
         all.back().unit = options.unit;
     }
     const std::vector<int> exchanged =
         doubt_exchanged_heights(lines, flows, options.read_once, all);
-    not_used = leave_out_slipped_ground(lines, all);
-    not_used.exchanged = exchanged;
+    profiles.heights_not_used = leave_out_slipped_ground(lines, all);
+    profiles.heights_not_used.exchanged = exchanged;
     if (options.inclination_sign == InclinationSign::not_said) {
         for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
     }
@@ -198,8 +220,7 @@ Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
     for (const AlignedRun& run : lines.runs) {
         flows.push_back(grade::flow_of(run.run, lines.structures));
     }
-    std::vector<grade::RunRows> rows =
-        grade::rows_of_runs(lines, flows, options, profiles.heights_not_used);
+    std::vector<grade::RunRows> rows = grade::rows_of_runs(lines, flows, options, profiles);
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         profiles.runs.push_back(grade::grade_run(lines.runs[i], flows[i], std::move(rows[i]),
                                                  options, profiles.findings));

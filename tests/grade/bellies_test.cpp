@@ -112,6 +112,22 @@ TEST(Bellies, FromANoteAreKeptWithoutAnyDepth) {
     EXPECT_FALSE(belly.probability);
 }
 
+TEST(Bellies, TakeNoDepthOfANoteThatIsMoreThanThePipeIsWide) {
+    made::Survey none;
+    none.spacing_m = 0.0;
+    GradeOptions options;
+    options.noted_water = {{0, 10.0, 12.5, 0.152, "standing water, 6 in"}};
+    Lines lines = made::make_run({}, none, 1).lines;
+    lines.runs.front().run.diameter_m = 0.1016;
+    const Profiles profiles = grade_lines(lines, options);
+    ASSERT_THAT(profiles.runs.front().bellies, SizeIs(1));
+    EXPECT_FALSE(profiles.runs.front().bellies.front().depth_m);
+    EXPECT_FALSE(profiles.runs.front().bellies.front().volume_l);
+    EXPECT_TRUE(made::any_finding(profiles, "water stands"));
+    lines.runs.front().run.diameter_m = 0.2032;
+    EXPECT_TRUE(grade_lines(lines, options).runs.front().bellies.front().depth_m);
+}
+
 TEST(Bellies, OfANoteAndTheProfileAreOneRowWithBothWitnesses) {
     made::Pipe pipe;
     pipe.sags = {{0.12, 12.0, 6.0}};
