@@ -49,17 +49,10 @@ Beyond written_beyond(const Job& job, const Run& run, const ReelReading& reel, L
 }  // namespace
 
 bool end_is_told(const Job& job, const Run& run, const ReelReading& reel) {
-    constexpr double drawn_back_m = 0.5;
     if (run.to || run.status == RunStatus::capped || !reel.length_m) return true;
-    const bool noted = std::ranges::any_of(job.notes, [&](const Note& note) {
+    return std::ranges::any_of(job.notes, [&](const Note& note) {
         return note.run == run.id && end_fits(note, reel) == true;
     });
-    if (noted) return true;
-    const auto& samples = reel.track->samples;
-    const auto last = std::find_if(samples.rbegin(), samples.rend(),
-                                   [](const PushSample& one) { return one.pushed.has_value(); });
-    return last != samples.rend() &&
-           (reel.track->furthest->pushed - *last->pushed) * *reel.metres_per_count > drawn_back_m;
 }
 
 bool footage_ends_short(const Job& job, const Run& run, const ReelReading& reel, LengthUnit unit,
