@@ -66,6 +66,12 @@ std::string sewer_doubt(const SiteRun& run, const Ends& ends) {
         return fmt::format("{} and {}, as those of a lateral are", is_words(*box),
                            is_words(*trench));
     }
+    // From the box on, water goes to another structure or into the ground.
+    const bool blind = ends[0] != nullptr && is_box(ends[0]->kind) && !run.to;
+    if (run.kind == RunKind::effluent_line && blind) {
+        return fmt::format("{} and it leads to no structure, as a lateral does",
+                           is_words(*ends[0]));
+    }
     if (is_perforated(run.material)) {
         return fmt::format("its pipe is {}, as that of a lateral is", run.material);
     }

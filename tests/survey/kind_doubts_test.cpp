@@ -57,6 +57,15 @@ TEST(KindDoubts, NameTheRowOfALateralThatWasTypedAsASewer) {
                 HasSubstr("building sewer, does not fit: near is a distribution box"));
 }
 
+TEST(KindDoubts, AreRaisedByAnEffluentLineThatLeavesABoxAndEndsNowhere) {
+    const OneRun blind(RunKind::effluent_line, distribution_box, std::nullopt);
+    ASSERT_TRUE(blind.doubted());
+    EXPECT_THAT(blind.runs[0].kind_doubt, HasSubstr("leads to no structure"));
+    EXPECT_FALSE(OneRun(RunKind::effluent_line, distribution_box, drop_box).doubted());
+    EXPECT_FALSE(OneRun(RunKind::effluent_line, tank, std::nullopt).doubted());
+    EXPECT_FALSE(OneRun(RunKind::lateral, distribution_box, std::nullopt).doubted());
+}
+
 TEST(KindDoubts, AreRaisedByOneEndThatSaysEnough) {
     EXPECT_TRUE(OneRun(RunKind::building_sewer, distribution_box, {}).doubted());
     EXPECT_TRUE(OneRun(RunKind::building_sewer, {}, trench_end).doubted());
