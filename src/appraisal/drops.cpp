@@ -22,7 +22,15 @@ struct End {
     double bore_m = 0.0;              // 0: not known
     std::optional<Bounded> invert_m;  // by the profile
     ZReference z_reference = ZReference::none;
+    bool to_next_box = false;  // a drop box, with another box at its far end
 };
+
+// The line by which a drop box passes on what its own trench does not take.
+bool leads_on(const AlignedStructure& here, const std::optional<int>& far, const Lines& lines) {
+    if (here.kind != StructureKind::drop_box || !far) return false;
+    const StructureKind there = lines.structures[static_cast<std::size_t>(*far)].kind;
+    return there == StructureKind::drop_box || there == StructureKind::distribution_box;
+}
 
 std::optional<Estimate> taped_at(const AlignedRun& run, VerticalKind kind) {
     const auto tape = std::ranges::find_if(
@@ -31,6 +39,7 @@ std::optional<Estimate> taped_at(const AlignedRun& run, VerticalKind kind) {
 }
 
 std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& profiles) {
+    const AlignedStructure& here = lines.structures[static_cast<std::size_t>(structure)];
     std::vector<End> ends;
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         const AlignedRun& run = lines.runs[i];
@@ -39,12 +48,14 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
         if (run.run.from == structure) {
             ends.push_back({graded.id, graded.flow_with_push,
                             taped_at(run, VerticalKind::taped_start), bore_m,
-                            graded.start_invert_m.value, graded.z_reference});
+                            graded.start_invert_m.value, graded.z_reference,
+                            leads_on(here, run.run.to, lines)});
         }
         if (run.run.to == structure && !run.stops_short) {
             ends.push_back({graded.id, !graded.flow_with_push,
                             taped_at(run, VerticalKind::taped_end), bore_m,
-                            graded.end_invert_m.value, graded.z_reference});
+                            graded.end_invert_m.value, graded.z_reference,
+                            leads_on(here, run.run.from, lines)});
         }
     }
     return ends;
@@ -119,6 +130,27 @@ std::string words_of(const StructureDrop& drop, LengthUnit unit) {
     }
     return fmt::format("{} leaves {} lower than {}{}. {} {}", drop.to_run.text, by,
                        drop.from_run.text, off, how, tells);
+}
+
+// A drop box fills its own trench first; only what that does not take rises to the line to the next
+// box (common practice, no source).
+bool works_as_drop_box(const End& high, const End& low) {
+    return high.takes_away && low.takes_away && high.to_next_box && !low.to_next_box;
+}
+
+void tell_drop_box(const StructureDrop& drop, LengthUnit unit, Findings& findings) {
+    Finding finding;
+    finding.severity = Severity::info;
+    finding.where.structure = drop.structure.text;
+    finding.what = fmt::format(
+        "{} lies {} lower than {}{}, and takes water first. So a drop box works: what {} does not "
+        "take rises and goes on to the next box by {}.",
+        drop.to_run.text, grade::height_words(drop.drop_m.value, unit), drop.from_run.text,
+        give_or_take(drop.drop_m, unit), drop.to_run.text, drop.from_run.text);
+    finding.what_to_do =
+        "Nothing, where the boxes stand in a row. If the two were to share the water alike, their "
+        "outlets must be level: show it to the licensed installer.";
+    findings.push_back(std::move(finding));
 }
 
 void tell(const StructureDrop& drop, LengthUnit unit, Findings& findings) {
@@ -197,7 +229,11 @@ std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profile
                 return;
             }
             drop->words = words_of(*drop, unit);
-            tell(*drop, unit, findings);
+            if (works_as_drop_box(high, low) && !drop->top_doubted && drop->drop_m.lo95 > level_m) {
+                tell_drop_box(*drop, unit, findings);
+            } else {
+                tell(*drop, unit, findings);
+            }
             drops.push_back(std::move(*drop));
         };
         for (const End* inlet : inlets) {

@@ -79,6 +79,32 @@ TEST(Drops, OfProfilesCarryTheBoundsOfBoth) {
     EXPECT_NEAR(drops[0].drop_m.hi95, 0.15, 1e-12);
 }
 
+// A drop box fills its trench first and passes the rest on by a higher outlet (common practice, no
+// source).
+TEST(Drops, OfADropBoxToItsTrenchAreHowSuchABoxWorks) {
+    const auto told = [](StructureKind kind, const char* lower) {
+        Box box;
+        box.lines.structures[0].kind = kind;
+        AlignedStructure next;
+        next.id = {"box 2"};
+        next.kind = StructureKind::drop_box;
+        box.lines.structures.push_back(next);
+        box.pipe("C1", false, lower == std::string_view("C1") ? 0.78 : 0.70, {});
+        box.lines.runs.back().run.to = 1;
+        box.pipe("L1", false, lower == std::string_view("C1") ? 0.70 : 0.78, {});
+        box.drops();
+        EXPECT_THAT(box.findings, SizeIs(1));
+        return box.findings.at(0);
+    };
+    const Finding works = told(StructureKind::drop_box, "L1");
+    EXPECT_EQ(works.severity, Severity::info);
+    EXPECT_THAT(works.what, HasSubstr("So a drop box works"));
+    EXPECT_THAT(works.what_to_do, HasSubstr("must be level"));
+    EXPECT_THAT(told(StructureKind::drop_box, "C1").what, HasSubstr("outlets are not level"));
+    EXPECT_THAT(told(StructureKind::distribution_box, "L1").what,
+                HasSubstr("outlets are not level"));
+}
+
 TEST(Drops, NameTheLowestOutletOnlyWhereTheTapesTell) {
     Box box;
     box.pipe("L1", false, 0.860, {});
