@@ -115,20 +115,24 @@ bool tell_run(const Job& job, std::vector<SiteFix>& fixes, int run, Findings& fi
     return true;
 }
 
-// All beyond reach, and ordinary when read as inches.
+// Mostly beyond reach, and ordinary when read as inches. One shallow place does not speak against
+// it; a tenth of them in another unit does.
 bool tell_job(const std::vector<double>& depths, LengthUnit unit, Findings& findings) {
-    const auto [least, most] = std::minmax_element(depths.begin(), depths.end());
     const double inches = unit == LengthUnit::metre ? inches_in_a_metre : inches_in_a_foot;
-    const bool slip =
-        *least > beyond_reach_m && *least / inches > least_usual_m && *most / inches < most_usual_m;
+    const double least = quantile(depths, 0.1);
+    const double usual = quantile(depths, 0.5);
+    const double most = quantile(depths, 0.9);
+    const bool slip = usual > beyond_reach_m && least / inches > least_usual_m &&
+                      most / inches < most_usual_m && usual / least < inches / likeness;
     if (!slip) return false;
+    const bool all = std::ranges::min(depths) > beyond_reach_m;
     Where where;
     where.file = "fixes";
     where.column = "depth";
     findings.push_back(
         {Severity::problem, where,
-         fmt::format("Every depth is over {}, deeper than a transmitter is located: they look like "
-                     "inches.",
+         fmt::format("{} over {}, deeper than a transmitter is located: they look like inches.",
+                     all ? "Every depth is" : "Most depths are",
                      length_words(beyond_reach_m, unit, 1)),
          "Write `depth (in)` in the header if they are; they were not used.",
          Consequence::input_rejected});

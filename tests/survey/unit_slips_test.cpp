@@ -68,6 +68,21 @@ TEST(UnitSlips, LeaveOutWhatLiesDeeperThanAnythingIsLocated) {
     EXPECT_EQ(job.used(), 0);
 }
 
+TEST(UnitSlips, OfAWholeJobAreToldThoughOnePlaceIsShallow) {
+    Depths inches;
+    inches.run({26.4, 24.8, 26.7, 28.5});
+    inches.run({27.5, 24.4, 20.5, 15.2});  // 15.2 ft, 4.6 m, could be located
+    const Findings findings = inches.told();
+    ASSERT_EQ(findings.size(), 1u);
+    EXPECT_NE(findings[0].what.find("Most depths are over"), std::string::npos);
+    EXPECT_EQ(inches.used(), 0);
+    Depths mixed;  // one run in feet stays
+    mixed.run({26.4, 24.8, 26.7, 28.5, 26.0});
+    mixed.run({2.2, 2.0, 2.1});
+    mixed.told();
+    EXPECT_EQ(mixed.used(), 3);
+}
+
 TEST(UnitSlips, AreToldByTheInvertsTapedOnTheSameRuns) {
     Depths depths;
     depths.run({8.2, 8.4, 8.6});  // 2.5 to 2.6 ft, read as metres
