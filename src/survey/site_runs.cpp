@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "survey/exchanged_pushes.hpp"
 #include "survey/level_log.hpp"
 #include "survey/likely_bends.hpp"
 #include "survey/push_end.hpp"
@@ -192,9 +193,10 @@ void tell_end_untold(const RunInputs& inputs, const Run& run, const ReelReading&
     findings.push_back(
         {Severity::info, where,
          fmt::format("Nothing tells that this run ends {} from the start, where its footage does: "
-                     "no structure, no cap, no note of its end, and the head was not drawn back.",
+                     "no structure, no cap and no note of its end.",
                      length_words(*reel.length_m, inputs.unit, 1)),
-         "Note the end with its counter, or let the footage run on the way back."});
+         "Note the end with its counter. If the head could not pass something there, give the run "
+         "the status broken."});
 }
 
 SiteRun site_run(const RunInputs& inputs, std::size_t index, Findings& findings) {
@@ -240,6 +242,7 @@ std::vector<SiteRun> site_runs(const RunInputs& inputs, Findings& findings) {
     for (std::size_t i = 0; i < inputs.job.runs.size(); ++i) {
         runs.push_back(site_run(inputs, i, findings));
     }
+    tell_exchanged_pushes(inputs.job, inputs.reels, inputs.unit, findings);
     return runs;
 }
 
