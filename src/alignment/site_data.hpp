@@ -47,7 +47,7 @@ struct NetworkData {
     std::vector<double> receivers_m;
     std::optional<double> common_offset_m;
     bool shift_taken_off = false;  // of all fixes (fixes_apart.hpp); it is the common offset
-    std::vector<RunData> runs;  // those with at least one fix
+    std::vector<RunData> runs;     // those with at least one fix
     std::vector<TieTerm> ties;
     std::vector<std::optional<int>> node_of_structure;  // as Site::structures
     std::vector<std::optional<int>> data_of_run;        // as Site::runs, into `runs`
@@ -66,11 +66,6 @@ std::optional<StickScale> sticks_of(const SiteRun& run);
 
 // How far the pipe may lie off the point that stands for a structure. Common practice, no source.
 double port_sd_m(StructureKind kind);
-
-// Plan length per pipe length from the run's own depths, 1 unless it is plainly steeper than 5 %.
-// The grade is the median of those between all pairs of depths a metre apart or more (Theil 1950,
-// Sen 1968), so that a rod read ten metres wrong makes no pipe steep.
-double plan_per_pipe(const SiteRun& run);
 
 // True when the structure's position was computed from its tapes, which then say nothing new.
 bool fixed_by_tapes(const SiteStructure& structure);
