@@ -197,12 +197,11 @@ bool has_port(const std::vector<LoadStep>& levels, const std::string& port) {
 
 // How far a level was read from the filling nearest to it.
 double outside_all_s(double clock_s, const std::vector<Filling>& fillings) {
-    std::vector<double> off_s;
-    for (const Filling& filling : fillings) {
-        off_s.push_back(
-            outside_s(clock_s, filling.start->clock_s->value, filling.stop->clock_s->value));
-    }
-    return *std::ranges::min_element(off_s, {}, [](double one) { return std::abs(one); });
+    const auto off_s = [&](const Filling& filling) {
+        return outside_s(clock_s, filling.start->clock_s->value, filling.stop->clock_s->value);
+    };
+    return off_s(*std::ranges::min_element(
+        fillings, {}, [&](const Filling& filling) { return std::abs(off_s(filling)); }));
 }
 
 // Leaves out levels that were not read while the water ran.

@@ -131,9 +131,7 @@ Figure<Bounded> summed_length(const Evidence& evidence, const std::vector<std::s
         sum.hi95 += run.length_m->hi95;
     }
     if (const auto twice = counted_twice(evidence.shared, evidence.lines, indices)) {
-        const LengthUnit unit = evidence.site.job_unit;
-        return one_pipe_or_two(*twice, length_words(sum.value, unit, 1),
-                               length_words(sum.value - twice->length_m, unit, 1));
+        return length_or_less(*twice, sum.value, evidence.site.job_unit);
     }
     return figure(sum);
 }
@@ -154,14 +152,10 @@ Figure<Bounded> measured_tank(const RecordClaim& claim, const Job& job) {
 }
 
 Figure<Bounded> measured_laterals(const Evidence& evidence) {
-    std::vector<std::size_t> laterals;
-    for (std::size_t i = 0; i < evidence.site.runs.size(); ++i) {
-        if (is_trench(evidence.site.runs[i])) laterals.push_back(i);
-    }
+    const std::vector<std::size_t> laterals =
+        runs_of({.item = RecordItem::total_trench_length}, evidence.site);
     if (const auto twice = counted_twice(evidence.shared, evidence.lines, laterals)) {
-        const std::size_t all = laterals.size();
-        return one_pipe_or_two(*twice, fmt::format("{}", all),
-                               fmt::format("{}", all - twice->runs.size()));
+        return runs_or_fewer(*twice, laterals.size());
     }
     const auto count = static_cast<double>(laterals.size());
     return figure(Bounded{count, count, count});

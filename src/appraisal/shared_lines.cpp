@@ -114,6 +114,14 @@ std::optional<SharedLine> shared_by(const RunOf& shorter, const RunOf& longer) {
     return shared;
 }
 
+Figure<Bounded> one_pipe_or_two(const CountedTwice& twice, const std::string& with_both,
+                                const std::string& counted_once) {
+    return withheld<Bounded>(
+        fmt::format("{} and {} may be one pipe pushed twice: with both it is {}, counted once {}",
+                    twice.first.run.text, twice.first.longer.text, with_both, counted_once),
+        "If it is one pipe, leave one of the two out of the table of runs, and process again.");
+}
+
 }  // namespace
 
 std::vector<SharedLine> shared_lines(const Lines& lines, const Profiles& profiles) {
@@ -155,12 +163,14 @@ std::optional<CountedTwice> counted_twice(const std::vector<SharedLine>& shared,
     return twice;
 }
 
-Figure<Bounded> one_pipe_or_two(const CountedTwice& twice, const std::string& with_both,
-                                const std::string& counted_once) {
-    return withheld<Bounded>(
-        fmt::format("{} and {} may be one pipe pushed twice: with both it is {}, counted once {}",
-                    twice.first.run.text, twice.first.longer.text, with_both, counted_once),
-        "If it is one pipe, leave one of the two out of the table of runs, and process again.");
+Figure<Bounded> length_or_less(const CountedTwice& twice, double sum_m, LengthUnit unit) {
+    return one_pipe_or_two(twice, length_words(sum_m, unit, 1),
+                           length_words(sum_m - twice.length_m, unit, 1));
+}
+
+Figure<Bounded> runs_or_fewer(const CountedTwice& twice, std::size_t runs) {
+    return one_pipe_or_two(twice, fmt::format("{}", runs),
+                           fmt::format("{}", runs - twice.runs.size()));
 }
 
 void tell_shared_lines(const std::vector<SharedLine>& shared, LengthUnit unit, Findings& findings) {

@@ -13,11 +13,11 @@ struct SharedLine {
     double apart_m = 0.0;   // at most, over that length
 };
 
-// Every pair of runs whose lines in plan lie on one another within their bounds, or a bore, over more than half
-// of the shorter one, two metres at least, and whose depths, where both are known, do not differ.
-// Two pipes in one trench, such as a force main beside a sewer, may lie so too: it is a doubt.
-// Runs that are not drawn, or drawn without bounds, are in no pair. Looks at every half metre of
-// each run against every other run.
+// Every pair of runs whose lines in plan lie on one another within their bounds, or a bore, over
+// more than half of the shorter one, two metres at least, and whose depths, where both are known,
+// do not differ. Two pipes in one trench, such as a force main beside a sewer, may lie so too: it
+// is a doubt. Runs that are not drawn, or drawn without bounds, are in no pair. Looks at every half
+// metre of each run against every other run.
 std::vector<SharedLine> shared_lines(const Lines& lines, const Profiles& profiles);
 
 // What a sum over some runs holds twice where pairs among them are one pipe.
@@ -31,9 +31,9 @@ struct CountedTwice {
 std::optional<CountedTwice> counted_twice(const std::vector<SharedLine>& shared, const Lines& lines,
                                           const std::vector<std::size_t>& indices);
 
-// A sum withheld because of it, with what it is counted both ways.
-Figure<Bounded> one_pipe_or_two(const CountedTwice& twice, const std::string& with_both,
-                                const std::string& counted_once);
+// A sum of lengths, or of runs, withheld because of it, with what it is counted both ways.
+Figure<Bounded> length_or_less(const CountedTwice& twice, double sum_m, LengthUnit unit);
+Figure<Bounded> runs_or_fewer(const CountedTwice& twice, std::size_t runs);
 
 // A caution for each pair.
 void tell_shared_lines(const std::vector<SharedLine>& shared, LengthUnit unit, Findings& findings);
