@@ -32,8 +32,8 @@ std::vector<Push> pushes_of(const Job& job, const std::vector<ReelReading>& reel
             }
         }
         std::ranges::sort(push.fixes_x_m);
-        const auto doubles = std::ranges::unique(push.fixes_x_m);
-        push.fixes_x_m.erase(doubles.begin(), doubles.end());
+        push.fixes_x_m.erase(std::unique(push.fixes_x_m.begin(), push.fixes_x_m.end()),
+                             push.fixes_x_m.end());
         push.beyond =
             static_cast<std::size_t>(std::ranges::count_if(push.fixes_x_m, [&](double x_m) {
                 return x_m > push.filmed_m && outside_run(reels[i], x_m, unit);
