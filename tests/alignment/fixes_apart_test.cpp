@@ -50,7 +50,7 @@ TEST(FixesApart, AreToldByTheVectorThatBringsThemToTheStructures) {
         EXPECT_LT(lines.runs[run].length_m->lo95, length_m);
         EXPECT_GT(lines.runs[run].length_m->hi95, length_m);
     }
-    EXPECT_LT(made::apart_m(lines.runs[2].points.front().at, {22.9, -4.4}), 0.35);
+    EXPECT_LT(made::apart_m(lines.runs[2].points.front().at, {23.4, -4.4}), 0.25);
     EXPECT_FALSE(says(lines.findings, "the counter showed"));
 }
 
