@@ -11,6 +11,8 @@ namespace sondeline {
 
 namespace {
 
+constexpr std::int64_t kNear_ticks = 20;
+
 // Moves of a few ticks that pass a digit over; slow ones take so many samples that each value would
 // have been shown in one.
 struct Passing {
@@ -25,6 +27,7 @@ struct LastDigit {
     std::array<int, 10> samples{};  // while it moved
     std::array<int, 10> skipped{};  // times it was passed over at a speed that shows every value
     std::array<Passing, 10> passing{};
+    std::array<int, 10> passed_over{};  // times, whether slowly or fast
 };
 
 int last_digit(std::int64_t ticks) {
@@ -35,8 +38,10 @@ void count_passing(std::int64_t from, std::int64_t to, std::int64_t samples, boo
                    LastDigit& counts) {
     constexpr std::int64_t kFewTicks = 3;
     const std::int64_t ticks = std::llabs(to - from);
-    if (ticks > kFewTicks) return;
+    if (ticks > kNear_ticks) return;
     for (std::int64_t passed = std::min(from, to) + 1; passed < std::max(from, to); ++passed) {
+        ++counts.passed_over[last_digit(passed)];
+        if (ticks > kFewTicks) continue;
         Passing& passing = counts.passing[last_digit(passed)];
         ++passing.moves;
         if (samples >= ticks) ++passing.slow;
@@ -53,7 +58,6 @@ bool would_have_shown(const Passing& passing) {
 }
 
 LastDigit counted(std::span<const LineSample> samples) {
-    constexpr std::int64_t kNear_ticks = 20;
     constexpr std::ptrdiff_t kLongestStay = 12;  // samples; longer ones are holds
     constexpr std::ptrdiff_t kSlow = 2;          // samples to a value
     LastDigit counts;
@@ -122,15 +126,34 @@ std::bitset<10> merged_digits(std::span<const LineSample> samples) {
 
 namespace {
 
+constexpr double kByChance = 1e-3;
+
+// Three or four digits that follow each other: a head that goes by them again and again, however
+// fast and evenly, comes to one of them now and then.
+bool are_gone_by(const LastDigit& counts, const std::bitset<10>& missing) {
+    constexpr std::size_t kMost = 4;
+    constexpr int kFewestTimes = 3;
+    if (missing.count() > kMost) return false;
+    int runs = 0;
+    for (std::size_t digit = 0; digit < 10; ++digit) {
+        if (!missing.test(digit)) continue;
+        if (!missing.test((digit + 9) % 10)) ++runs;
+        if (counts.passed_over[digit] < kFewestTimes) return false;
+    }
+    const double visits = std::accumulate(counts.visits.begin(), counts.visits.end(), 0);
+    const double others = 10.0 - static_cast<double>(missing.count());
+    return runs == 1 && 10.0 * std::pow(others / 10.0, visits) <= kByChance;
+}
+
 std::bitset<10> missing_of(const LastDigit& counts) {
-    constexpr double kByChance = 1e-3;
     constexpr std::size_t kMostMissing = 2;  // a head that moves by even steps misses five
     constexpr double kFewOfOthers = 0.33;    // of what each of them comes on average
     constexpr double kSameStep = 0.5;        // of all moves
     std::bitset<10> missing;
     for (std::size_t digit = 0; digit < 10; ++digit) missing.set(digit, counts.visits[digit] == 0);
     const std::size_t count = missing.count();
-    if (count == 0 || count > kMostMissing) return {};
+    if (count == 0) return {};
+    if (count > kMostMissing) return are_gone_by(counts, missing) ? missing : std::bitset<10>();
     const double visits = std::accumulate(counts.visits.begin(), counts.visits.end(), 0);
     const double ways = count == 1 ? 10.0 : 45.0;  // of choosing so many of ten
     const double others = 10.0 - static_cast<double>(count);

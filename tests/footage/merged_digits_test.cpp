@@ -68,6 +68,28 @@ TEST(MissingLastDigits, AreNoneWhenAllTenComeOrTooFewAreReadToTell) {
     EXPECT_TRUE(missing_last_digits(pushed_fast(30, {8, 9})).missing.none());
 }
 
+// A display in an outline, whose 6 to 9 are read as 5 to 3: the number seems to turn back.
+TEST(MissingLastDigits, AreFoundWhereFourInARowAreGoneByTimeAndAgain) {
+    const auto shown = [](std::int64_t tick) {
+        const std::int64_t last = tick % 10;
+        return last < 6 ? tick : tick - last + std::max<std::int64_t>(3, 11 - last);
+    };
+    std::vector<LineSample> samples;
+    for (std::int64_t tick = 0; tick < 60; ++tick) {
+        for (int i = 0; i < 3; ++i) samples.push_back({shown(tick), 0.99F, Unread::no});
+    }
+    EXPECT_EQ(missing_last_digits(samples).missing, std::bitset<10>("1111000000"));
+}
+
+TEST(MissingLastDigits, AreNotClaimedOfAHeadThatStaysWithinFewTicks) {
+    std::vector<LineSample> samples;
+    for (int move = 0; move < 120; ++move) {
+        const int tick = move / 6 % 2 == 0 ? move % 6 : 5 - move % 6;
+        for (int i = 0; i < 3; ++i) samples.push_back({120 + tick, 0.99F, Unread::no});
+    }
+    EXPECT_TRUE(missing_last_digits(samples).missing.none());
+}
+
 // At 2.02 ticks from sample to sample odd digits come late and rarely.
 TEST(MissingLastDigits, AreNotClaimedOfAHeadDrivenAtOneSpeed) {
     for (const double speed : {10.0 / 9.0, 1.25, 2.02, 2.1, 3.3, 4.9, 5.05}) {
