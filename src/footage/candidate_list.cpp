@@ -62,11 +62,10 @@ void keep_different(std::vector<Candidate>& candidates) {
 }
 
 void put_seen_point_first(std::vector<Candidate>& candidates) {
-    constexpr double kSeen = 2.0;  // mean logit
     const Candidate& best = candidates.front();
     if (!point_looks_unlike(best.grid)) return;
     const auto seen = std::ranges::find_if(candidates, [&](const Candidate& other) {
-        return only_point_differs(best.grid, other.grid) && other.grid.point_logit >= kSeen &&
+        return only_point_differs(best.grid, other.grid) && point_well_seen(other.grid) &&
                other.path.score > best.path.score - kAsWell && same_ticks(best, other);
     });
     if (seen == candidates.end()) return;

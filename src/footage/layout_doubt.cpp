@@ -17,9 +17,19 @@ bool point_looks_unlike(const NumberGrid& grid) {
     return !grid.inches && grid.decimals > 0 && grid.point_logit < 0.0;
 }
 
+bool point_well_seen(const NumberGrid& grid) {
+    constexpr double kSeen = 2.0;  // mean logit
+    return !grid.inches && grid.decimals > 0 && grid.point_logit >= kSeen;
+}
+
 bool has_room_of_a_point(const NumberGrid& grid) {
     constexpr double kRoom = 0.15;  // pitches
     return grid.gap_px > kRoom * grid.band.pitch_px;
+}
+
+bool point_stands_in_room(const NumberGrid& grid) {
+    constexpr double kMoreThanByChance = 0.35;  // pitches; two displays left 0.17 and 0.26
+    return grid.gap_px > kMoreThanByChance * grid.band.pitch_px;
 }
 
 void doubt_points_hardly_seen(std::span<Candidate> candidates, bool found_in_first) {

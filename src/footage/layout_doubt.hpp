@@ -16,8 +16,15 @@ bool point_hardly_seen(const NumberGrid& grid);
 // to look for it between the digits.
 bool point_looks_unlike(const NumberGrid& grid);
 
+// Whether what stands there is a point beyond doubt.
+bool point_well_seen(const NumberGrid& grid);
+
 // Whether the layout keeps room for a point of its own, as all but displays do.
 bool has_room_of_a_point(const NumberGrid& grid);
+
+// The same with so much room that no display leaves it by chance, between two digits that lean or
+// do not fill their cells.
+bool point_stands_in_room(const NumberGrid& grid);
 
 // Says so of every layout whose point is hardly seen, but of the first when its point was found
 // between the digits. A layout that ranks behind is in doubt as well: one that seems to be in none

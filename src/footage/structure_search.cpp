@@ -257,9 +257,8 @@ class StructureSearch {
     // Displays: the point that no cell holds is looked for between the digits.
     void place_point(std::vector<Candidate>& candidates) {
         Candidate& best = candidates.front();
-        // A point with room of its own is in the grid.
-        if (best.grid.inches || has_room_of_a_point(best.grid)) return;
-        if (best.grid.decimals > 0 && !point_hardly_seen(best.grid)) return;
+        if (best.grid.inches || point_stands_in_room(best.grid)) return;
+        if (point_well_seen(best.grid)) return;
         // What writes a unit is no display, and gives its point room.
         if (unit_of(best).unit != CounterUnit::unknown) return;
         const std::optional<int> behind = digits_behind_point(best, of_decoding_);
@@ -272,13 +271,17 @@ class StructureSearch {
         NumberGrid grid = best.grid;
         grid.places += grid.decimals - *behind;
         grid.decimals = *behind;
+        // What room there was in the wrong place belongs to all cells.
+        grid.band.pitch_px += grid.gap_px / (grid.places + grid.decimals);
         grid.gap_px = 0.0;
         if (grid.places < 1 || !fits_cells(grid)) return;
+        grid = refined(grid, of_refining_, net_, strokes_of(line_));
         Candidate other = tried(grid, line_, of_decoding_, net_);
         constexpr double kAsWell = 1.0;  // nats a crop
         if (other.path.score <= best.path.score - kAsWell) return;
         best = std::move(other);
         point_seen_ = true;
+        keep_different(candidates);
     }
 
     void finish(std::vector<Candidate>& candidates) {

@@ -37,6 +37,21 @@ TEST(LayoutDoubt, LooksForAnotherPlaceOfAPointThatIsLessLikeOneThanLikeAnythingE
     EXPECT_FALSE(point_looks_unlike(grid_of(3, 0, -1.4)));
 }
 
+// Two displays left 0.17 and 0.26 of a pitch between digits in which no point stood.
+TEST(LayoutDoubt, TakesNoGapThatNarrowDigitsLeaveForTheRoomOfAPoint) {
+    NumberGrid grid = grid_of(2, 3, 0.45);
+    grid.band.pitch_px = 10.0;
+    for (const double gap_px : {1.7, 2.6}) {
+        grid.gap_px = gap_px;
+        EXPECT_FALSE(point_stands_in_room(grid)) << gap_px;
+    }
+    EXPECT_FALSE(point_well_seen(grid));
+    grid.gap_px = 5.0;  // of common type
+    EXPECT_TRUE(point_stands_in_room(grid));
+    EXPECT_TRUE(point_well_seen(grid_of(2, 3, 2.5)));
+    EXPECT_FALSE(point_well_seen(grid_of(3, 0, 2.5))) << "it shows none";
+}
+
 TEST(LayoutDoubt, IsAboutThePointOfEveryLayoutInWhichItIsHardlySeen) {
     std::vector candidates{candidate(grid_of(3, 2, -2.8), FirstDigit::unknown),
                            candidate(grid_of(2, 3, -4.9), FirstDigit::unknown),
