@@ -29,8 +29,10 @@ namespace sondeline {
 struct OwnGlyphs;  // own_glyphs.hpp
 
 // What the strokes of a line leave open: rows of dots that stand apart (light strokes), or what an
-// outline surrounds and is as bright as the scene (then the outlines are dark strokes).
-enum class StrokeGaps { none, of_light, of_dark };
+// outline surrounds and is as bright as the scene (then the outlines are dark strokes). Where the
+// scene behind a line is now lighter than its type and now as dark as its outlines, the outlines
+// alone look alike throughout.
+enum class StrokeGaps { none, of_light, of_dark, of_outlines_alone };
 
 // A line of text fixed in the picture, as located.
 struct LocatedLine {

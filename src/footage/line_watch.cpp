@@ -1,12 +1,14 @@
 #include "footage/line_watch.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <iterator>
 #include <tuple>
 
 #include <opencv2/imgproc.hpp>
 
+#include "footage/second_look.hpp"
 #include "footage/stroke_gaps.hpp"
 
 namespace sondeline {
@@ -44,15 +46,26 @@ LocatedLine with_margins(const TextLine& text, cv::Size size, bool interlaced,
 }
 
 // Shares of the crops of the search that are read for sure.
-constexpr double kReadWell = 0.9;     // nothing is looked at twice
-constexpr double kReadEnough = 0.75;  // for a second look to count
+constexpr double kReadWell = 0.9;         // nothing is looked at twice
+constexpr double kReadThroughout = 0.97;  // edges of the light do no harm
+constexpr double kReadEnough = 0.75;      // for a second look to count
 constexpr double kClearlyMore = 0.1;
+constexpr double kHardlyLeft = 0.4;  // of what was not read before
 // Scores of structures of one line. Type in scan lines of 16 px scores 1.2 to 1.9 times as high.
 constexpr double kClearlyBetter = 1.2;
+
+constexpr std::array kLooksTwice{StrokeGaps::of_light, StrokeGaps::of_dark,
+                                 StrokeGaps::of_outlines_alone};
 
 bool is_likely(const LineStructure& structure) {
     constexpr double kLikely = 0.5;
     return structure.counter_probability >= kLikely;
+}
+
+bool is_clearly_more(double share_read, double before) {
+    const bool hardly_any_left =
+        share_read >= kReadWell && 1.0 - share_read <= kHardlyLeft * (1.0 - before);
+    return hardly_any_left || share_read >= std::max(kReadEnough, before + kClearlyMore);
 }
 
 }  // namespace
@@ -138,7 +151,7 @@ LineWatch::LineVerdict LineWatch::search_line(std::size_t index, StrokeGaps gaps
     const Line& line = lines_[index];
     LocatedLine located = line.located;
     located.gaps = gaps;
-    if (gaps != StrokeGaps::none) located.light_on_dark = gaps == StrokeGaps::of_light;
+    if (gaps != StrokeGaps::none) located.light_on_dark = gaps != StrokeGaps::of_dark;
     std::vector<LineCrop> crops;
     for (const LineCrop& crop : line.samples) crops.push_back(with_gaps_closed(crop, located));
     const double last_s = crops.empty() ? -1.0 : crops.back().time_s;
@@ -146,10 +159,13 @@ LineWatch::LineVerdict LineWatch::search_line(std::size_t index, StrokeGaps gaps
         if (key.time_s > last_s) crops.push_back(with_gaps_closed(key, located));
     }
     LineSearch search = find_line_structures(located, crops, net_, options_);
-    LineVerdict verdict{search.kind, {}};
+    LineVerdict verdict{search.kind, {}, false};
     if (const auto& band = search.marked) {
         verdict.clock =
             read_clock(located, crops, {band->top_px, band->height_px, band->pitch_px}, net_);
+    }
+    if (gaps == StrokeGaps::none && !search.structures.empty()) {
+        verdict.light_ends_within = light_ends_within_digits(search.structures.front(), crops);
     }
     for (std::size_t rank = 0; rank < search.structures.size(); ++rank) {
         const InclinationUnit mark = mark_behind(search.structures[rank], crops);
@@ -158,8 +174,22 @@ LineWatch::LineVerdict LineWatch::search_line(std::size_t index, StrokeGaps gaps
     return verdict;
 }
 
-// Type in scan lines, and thin outlines on a scene as bright as what they enclose, are read badly
-// or not at all; with the gaps closed they are common type.
+// Outlines alone are the last resort: strokes that are read as well are read more surely.
+void LineWatch::leave_out_poorer_outlines(std::vector<Ranked>& closed) {
+    const auto by_outlines = [](const Ranked& one) {
+        return one.contender.structure.line.gaps == StrokeGaps::of_outlines_alone;
+    };
+    double best = 0.0;
+    double best_by_outlines = 0.0;
+    for (const Ranked& one : closed) {
+        double& share = by_outlines(one) ? best_by_outlines : best;
+        share = std::max(share, one.contender.structure.share_read);
+    }
+    if (best >= best_by_outlines) std::erase_if(closed, by_outlines);
+}
+
+// Type in scan lines, and outlines on a scene as bright as what they enclose or now brighter and
+// now darker, are read badly or not at all; with the gaps closed they are common type.
 void LineWatch::search_gaps_closed(std::vector<Ranked>& found) {
     for (std::size_t i = 0; i < lines_.size(); ++i) {
         const LineKind kind = lines_[i].kind;
@@ -174,17 +204,17 @@ void LineWatch::search_gaps_closed(std::vector<Ranked>& found) {
             if (is_likely(open)) share_read = std::max(share_read, open.share_read);
         }
         std::vector<Ranked> closed;
-        for (const StrokeGaps gaps : {StrokeGaps::of_light, StrokeGaps::of_dark}) {
+        for (const StrokeGaps gaps : kLooksTwice) {
             search_line(i, gaps, closed);
         }
         std::erase_if(closed, [&](const Ranked& one) {
             const LineStructure& structure = one.contender.structure;
-            const bool reads_more =
-                structure.share_read >= std::max(kReadEnough, share_read + kClearlyMore);
+            const bool reads_more = is_clearly_more(structure.share_read, share_read);
             const bool fits_better = score > 0.0 && structure.score >= kClearlyBetter * score;
             return !is_likely(structure) || !structure.doubt.empty() ||
                    !(reads_more || fits_better);
         });
+        leave_out_poorer_outlines(closed);
         if (closed.empty()) continue;
         for (Ranked& one : closed) {
             LineStructure& structure = one.contender.structure;
@@ -197,11 +227,40 @@ void LineWatch::search_gaps_closed(std::vector<Ranked>& found) {
     }
 }
 
+// What is read well may be read wrongly where an edge of the light is taken for a stroke. Outlines
+// do not know what is behind them: when they say otherwise, neither is without doubt.
+void LineWatch::check_by_outlines(std::size_t index, std::vector<Ranked>& found) const {
+    const auto of_line = [index](const Ranked& one) {
+        return one.contender.line == index && one.rank == 0;
+    };
+    const auto first = std::ranges::find_if(found, of_line);
+    if (first == found.end()) return;
+    LineStructure& structure = first->contender.structure;
+    if (!is_likely(structure) || structure.line.gaps != StrokeGaps::none) return;
+    if (structure.share_read >= kReadThroughout) return;
+    std::vector<Ranked> by_outlines;
+    search_line(index, StrokeGaps::of_outlines_alone, by_outlines);
+    if (by_outlines.empty()) return;
+    LineStructure& other = by_outlines.front().contender.structure;
+    if (!is_likely(other) || other.share_read < kReadEnough || read_alike(structure, other)) return;
+    if (other.doubt.empty() && is_clearly_more(other.share_read, structure.share_read)) {
+        *first = std::move(by_outlines.front());
+        return;
+    }
+    if (structure.doubt.empty()) {
+        structure.doubt =
+            "the scene behind it is bright and dark at once, and by the outlines of its digits "
+            "alone it reads otherwise";
+    }
+}
+
 // Every line's best structure comes before any line's second, the likeliest counter first.
 std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
     std::vector<Ranked> found;
+    std::vector<std::size_t> light_ends_within;
     for (std::size_t i = 0; i < lines_.size(); ++i) {
         LineVerdict verdict = search_line(i, StrokeGaps::none, found);
+        if (verdict.light_ends_within) light_ends_within.push_back(i);
         lines_[i].kind = verdict.kind;
         lines_[i].clock = std::move(verdict.clock);
     }
@@ -210,6 +269,7 @@ std::vector<LineWatch::Contender> LineWatch::contenders_by_rank() {
         return is_likely(structure) && structure.share_read >= kReadWell;
     });
     if (!any_well) search_gaps_closed(found);
+    for (const std::size_t index : light_ends_within) check_by_outlines(index, found);
     std::stable_sort(found.begin(), found.end(), [](const Ranked& a, const Ranked& b) {
         const LineStructure& of_a = a.contender.structure;
         const LineStructure& of_b = b.contender.structure;

@@ -64,9 +64,12 @@ class LineWatch {
     struct LineVerdict {
         LineKind kind = LineKind::unreadable;
         ClockReading clock;
+        bool light_ends_within = false;  // digits of the best structure
     };
     LineVerdict search_line(std::size_t index, StrokeGaps gaps, std::vector<Ranked>& found) const;
+    static void leave_out_poorer_outlines(std::vector<Ranked>& closed);
     void search_gaps_closed(std::vector<Ranked>& found);
+    void check_by_outlines(std::size_t index, std::vector<Ranked>& found) const;
     std::vector<Contender> contenders_by_rank();
     void take_up(Contender& contender, std::span<const LineCrop> samples);
     void follow(std::size_t line, const LineCrop& crop);

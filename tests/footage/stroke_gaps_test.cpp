@@ -60,6 +60,30 @@ TEST(StrokeGaps, BetweenTheTwoEdgesOfAnOutlineAreFilledAndHolesOfDigitsAreNot) {
     EXPECT_EQ(filled.luma(ring.y + 9, ring.x - 3), 150);
 }
 
+// Bright wall behind one half of a ring of outlined type, lighter than the type, and wall as dark
+// as the outlines behind the other.
+TEST(StrokeGaps, OfOutlinesAloneLookAlikeOnWallThatIsLighterThanTheTypeAndDarker) {
+    DrawnLine drawn = solid();
+    drawn.line.gaps = StrokeGaps::of_outlines_alone;
+    LineCrop crop = drawn.crops[0];
+    crop.luma = cv::Mat1b(crop.luma.size(), 70);
+    const cv::Rect ring(drawn.line.text.x, drawn.line.text.y, 16, 18);
+    crop.luma.colRange(0, ring.x + 8) = 250;
+    for (int in_px = 0; in_px < 4; ++in_px) {
+        const cv::Rect edge(ring.x + in_px, ring.y + in_px, ring.width - 2 * in_px,
+                            ring.height - 2 * in_px);
+        cv::rectangle(crop.luma, edge, in_px == 0 || in_px == 3 ? 40 : 160);
+    }
+    const LineCrop alone = with_gaps_closed(crop, drawn.line);
+    const int middle = ring.y + 9;
+    for (const int stroke : {ring.x + 1, ring.x + 2, ring.x + 13, ring.x + 14}) {
+        EXPECT_GE(alone.luma(middle, stroke), 30) << stroke - ring.x;
+    }
+    for (const int wall : {ring.x - 4, ring.x + 6, ring.x + 9, ring.x + 19}) {
+        EXPECT_LE(alone.luma(middle, wall), 5) << wall - ring.x;
+    }
+}
+
 // Two fields of different brightness: what is filled in one takes nothing from the other.
 TEST(StrokeGaps, OfAnInterlacedOutlineAreFilledInEachFieldByItself) {
     DrawnLine drawn = solid();
