@@ -4,7 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <utility>
+#include <span>
 
 #include "footage/water/wall_flow.hpp"
 #include "terms/quantile.hpp"
@@ -14,7 +14,7 @@ namespace {
 
 constexpr std::size_t kSectors = flow_sectors;
 constexpr int kRows = unrolled_directions / static_cast<int>(kSectors);
-constexpr int kFewestSectors = 14;
+constexpr std::size_t kFewestSectors = 14;
 constexpr double kAllBut = 0.65;  // of the sectors are at least as dark: the others may be under
                                   // water, behind dirt or in the shade
 constexpr int kSteps = 48;        // of depth
@@ -85,15 +85,19 @@ class Sectors {
 };
 
 // The darkest light of each sector about one depth; sectors that do not see it are left out.
-std::vector<double> round_at(const Sectors& sectors, const std::array<double, kSectors>& aways,
-                             double first, double step, double depth) {
-    std::vector<double> round;
-    round.reserve(kSectors);
+struct Darkest {
+    std::array<double, kSectors> light{};
+    std::size_t count = 0;
+};
+
+Darkest round_at(const Sectors& sectors, const std::array<double, kSectors>& aways, double first,
+                 double step, double depth) {
+    Darkest round;
     for (std::size_t sector = 0; sector < kSectors; ++sector) {
         const double away = aways[sector];
         if (away <= 0.1) continue;
         const float darkest = sectors.darkest_about(sector, (depth / away - first) / step);
-        if (darkest < kNone) round.push_back(darkest);
+        if (darkest < kNone) round.light[round.count++] = darkest;
     }
     return round;
 }
@@ -115,9 +119,10 @@ std::vector<WallRing> rings_in(const Unrolled& detail, const cv::Vec3d& distance
     std::vector<double> all;
     for (int i = 0; i < kSteps; ++i) {
         const double depth = std::lerp(last, first, i / (kSteps - 1.0));
-        auto round = round_at(sectors, aways, first, step, depth);
-        if (round.size() < kFewestSectors) continue;
-        dark[static_cast<std::size_t>(i)] = -quantile(std::move(round), kAllBut);
+        Darkest round = round_at(sectors, aways, first, step, depth);
+        if (round.count < kFewestSectors) continue;
+        dark[static_cast<std::size_t>(i)] =
+            -quantile_of_reordered(std::span(round.light).first(round.count), kAllBut);
         all.push_back(dark[static_cast<std::size_t>(i)]);
     }
     std::vector<WallRing> rings;

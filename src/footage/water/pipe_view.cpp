@@ -6,7 +6,7 @@
 #include <utility>
 #include <vector>
 
-#include <opencv2/imgproc.hpp>
+#include <opencv2/core.hpp>
 
 namespace sondeline {
 namespace {
@@ -199,12 +199,6 @@ double quantile_of(const cv::Mat1b& picture, double share) {
 }
 
 }  // namespace
-
-cv::Mat1b smooth_for_pipe_view(const cv::Mat1b& picture) {
-    cv::Mat1b smooth;
-    cv::GaussianBlur(picture, smooth, {}, picture.rows / 60.0);
-    return smooth;
-}
 
 std::optional<PipeView> find_pipe_view(const cv::Mat1b& smooth, const cv::Mat1b& unseen) {
     const cv::Point core = dark_core(smooth);

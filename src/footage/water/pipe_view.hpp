@@ -17,11 +17,8 @@ struct PipeView {
     double round = 0.0;  // share of directions in which the light ends on the circle, 0…1
 };
 
-// Freed of noise and of the wall's small marks.
-cv::Mat1b smooth_for_pipe_view(const cv::Mat1b& picture);
-
-// Seeks circles of equal light round the dark that a lit pipe ends in. `unseen` (non-zero where
-// overlay text stands) has the size of `smooth`. Empty: not a pipe seen along its axis.
+// Seeks circles of equal light round the dark that a lit pipe ends in. `smooth`: as
+// smooth_for_pipe_view makes it; `unseen` (non-zero where overlay text stands) has its size. Empty: not a pipe seen along its axis.
 std::optional<PipeView> find_pipe_view(const cv::Mat1b& smooth, const cv::Mat1b& unseen);
 
 }  // namespace sondeline

@@ -86,10 +86,10 @@ void measure_light(const Unrolled& wall, const cv::Mat1f& light, int row, WallPr
 
 }  // namespace
 
-WallProfile profile_of(const Unrolled& wall) {
+WallProfile profile_of(const Unrolled& wall, float dark) {
     cv::Mat1f light;
     cv::exp(wall.level, light);
-    light -= unrolled_black + wall.dark;
+    light -= unrolled_black + dark;
     const cv::Mat1f relative = relative_light(wall, light);
     WallProfile profile;
     measure_steps(NearWall(wall, relative), profile);

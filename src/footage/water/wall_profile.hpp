@@ -23,6 +23,7 @@ struct WallProfile {
     float usual_step = 0.0F;  // of the wall: 1.4826 times the median of |step|, none of them turned
 };
 
-WallProfile profile_of(const Unrolled& wall);
+// `dark`: grey level of the darkest part of the picture.
+WallProfile profile_of(const Unrolled& wall, float dark);
 
 }  // namespace sondeline

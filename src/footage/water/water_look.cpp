@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include <opencv2/imgproc.hpp>
+#include <opencv2/core.hpp>
+
+#include "footage/water/smooth.hpp"
 
 namespace sondeline {
 namespace {
@@ -35,6 +37,21 @@ bool is_veiled(const cv::Mat1b& small, const cv::Mat1b& smooth) {
     double darkest = 0.0;
     cv::minMaxLoc(smooth, &darkest, nullptr);
     return darkest > kVeiledDarkest * mean[0];
+}
+
+// Of what is seen.
+float mean_light(const cv::Mat1b& small, const cv::Mat1b& unseen) {
+    int sum = 0;
+    int count = 0;
+    for (int row = 0; row < small.rows; ++row) {
+        const uchar* light = small.ptr<uchar>(row);
+        const uchar* hidden = unseen.ptr<uchar>(row);
+        for (int col = 0; col < small.cols; ++col) {
+            sum += hidden[col] == 0 ? light[col] : 0;
+            count += hidden[col] == 0 ? 1 : 0;
+        }
+    }
+    return count > 0 ? static_cast<float>(sum * (1.0 / count)) : 0.0F;
 }
 
 void append(const std::vector<WallRing>& more, std::vector<WallRing>& rings) {
@@ -181,15 +198,17 @@ WaterEye::WaterEye(const cv::Mat1b& small, const cv::Mat1b& unseen, double time_
     sight_.time_s = time_s;
     const cv::Mat1b smooth = smooth_for_pipe_view(small);
     sight_.veiled = is_veiled(small, smooth);
-    sight_.light = static_cast<float>(cv::mean(small, unseen == 0)[0]);
+    sight_.light = mean_light(small, unseen);
     if (const auto view = find_pipe_view(smooth, unseen)) found_ = view->vanishing;
     if (!found_ && (!before || sight_.veiled)) return;
     vanishing_ = found_ ? *found_ : *before;
     const double height = small.rows;
     if (found_) sight_.vanishing = *found_ / height;
-    sight_.profile = profile_of(
-        unroll(small, polar_map(unseen, vanishing_,
-                                radii_by_ratio(kInner * height, kOuter * height, kRatioColumns))));
+    double dark = 0.0;
+    cv::minMaxLoc(small, &dark);
+    const auto by_ratio = radii_by_ratio(kInner * height, kOuter * height, kRatioColumns);
+    sight_.profile = profile_of(unroll(small, polar_map(unseen, vanishing_, by_ratio)),
+                                static_cast<float>(dark));
     by_depth_ = polar_map(unseen, vanishing_,
                           radii_by_depth(kInner * height, kOuter * height, kDepthColumns));
     detail_ = detail_of(unroll(small, by_depth_));

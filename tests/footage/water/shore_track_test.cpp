@@ -137,7 +137,7 @@ Unrolled surface_between(double begin_turn, double end_turn) {
 }
 
 double weight_between(double begin_turn, double end_turn) {
-    const WallProfile profile = profile_of(surface_between(begin_turn, end_turn));
+    const WallProfile profile = profile_of(surface_between(begin_turn, end_turn), 0.0F);
     const auto found = track(std::vector<WallProfile>(kLooks, profile));
     const auto& pair = found[kLooks / 2];
     return pair ? pair->weight : 0.0;
