@@ -20,7 +20,7 @@ std::optional<cv::Point2d> lean_of_half(const WallPassing& passing,
     auto distance = fit_distance(passed, used, kFit);
     if (!distance) return std::nullopt;
     for (std::size_t i = 0; i < flow_sectors; ++i) {
-        const double fit = at_direction(*distance, direction_of_sector(static_cast<int>(i)));
+        const double fit = at_sector(*distance, static_cast<int>(i));
         used[i] = used[i] && std::abs(1.0 / std::max(0.1F, passed[i].shift) - fit) < kOff;
     }
     if (const auto again = fit_distance(passed, used, kFit)) distance = again;

@@ -32,9 +32,7 @@ class DistanceByPassing {
         fit_ = distance_of_wall(passing, at_wall);
     }
 
-    double operator()(int sector) const {
-        return fit_ ? at_direction(*fit_, direction_of_sector(sector)) : 1.0;
-    }
+    double operator()(int sector) const { return fit_ ? at_sector(*fit_, sector) : 1.0; }
 
   private:
     std::optional<cv::Vec3d> fit_;
@@ -93,13 +91,13 @@ std::optional<std::array<Pace, flow_sectors>> paces_of(const WallPassing& passin
         constexpr double kOff = 0.3;
         const auto at = static_cast<std::size_t>(i);
         const double inverse = 1.0 / std::max(0.1F, passing[at].shift);
-        used[at] = std::abs(inverse - at_direction(*distance, direction_of_sector(i))) < kOff;
+        used[at] = std::abs(inverse - at_sector(*distance, i)) < kOff;
     }
     if (const auto again = distance_of_wall(passing, used)) distance = again;
     std::array<Pace, flow_sectors> paces{};
     for (int i = 0; i < flow_sectors; ++i) {
         const auto at = static_cast<std::size_t>(i);
-        paces[at] = pace_of(passing[at], shift, at_direction(*distance, direction_of_sector(i)));
+        paces[at] = pace_of(passing[at], shift, at_sector(*distance, i));
     }
     return paces;
 }

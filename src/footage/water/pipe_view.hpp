@@ -18,7 +18,8 @@ struct PipeView {
 };
 
 // Seeks circles of equal light round the dark that a lit pipe ends in. `smooth`: as
-// smooth_for_pipe_view makes it; `unseen` (non-zero where overlay text stands) has its size. Empty: not a pipe seen along its axis.
+// smooth_for_pipe_view makes it; `unseen` (non-zero where overlay text stands) has its size.
+// Empty: not a pipe seen along its axis.
 std::optional<PipeView> find_pipe_view(const cv::Mat1b& smooth, const cv::Mat1b& unseen);
 
 }  // namespace sondeline

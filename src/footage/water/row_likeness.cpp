@@ -66,37 +66,36 @@ template <int Count>
 }
 
 template <int Count>
-[[gnu::always_inline]] inline PairSums sums_by(const Masked& one, const Masked& other, int row,
-                                               cv::Range columns) {
-    PairSums sums;
+[[gnu::always_inline]] inline void add_by(const Masked& one, const Masked& other, int row,
+                                          cv::Range columns, PairSums& sums) {
     for (int first = 0; first < static_cast<int>(kLanes); first += Count) {
         add_some<Count>(one, other, row, columns, first, sums);
     }
-    return sums;
 }
 
-PairSums sums_with_least(const Masked& one, const Masked& other, int row, cv::Range columns) {
-    return sums_by<4>(one, other, row, columns);
+void add_with_least(const Masked& one, const Masked& other, int row, cv::Range columns,
+                    PairSums& sums) {
+    add_by<4>(one, other, row, columns, sums);
 }
 #if defined(__x86_64__)
-[[gnu::target("avx2")]] PairSums sums_with_avx2(const Masked& one, const Masked& other, int row,
-                                                cv::Range columns) {
-    return sums_by<8>(one, other, row, columns);
+[[gnu::target("avx2")]] void add_with_avx2(const Masked& one, const Masked& other, int row,
+                                           cv::Range columns, PairSums& sums) {
+    add_by<8>(one, other, row, columns, sums);
 }
-[[gnu::target("avx512f")]] PairSums sums_with_avx512(const Masked& one, const Masked& other,
-                                                     int row, cv::Range columns) {
-    return sums_by<16>(one, other, row, columns);
+[[gnu::target("avx512f")]] void add_with_avx512(const Masked& one, const Masked& other, int row,
+                                                cv::Range columns, PairSums& sums) {
+    add_by<16>(one, other, row, columns, sums);
 }
 #endif
 
-using SumsOf = PairSums (*)(const Masked&, const Masked&, int, cv::Range);
+using AddSums = void (*)(const Masked&, const Masked&, int, cv::Range, PairSums&);
 
-SumsOf sums_of_machine() {
+AddSums add_of_machine() {
 #if defined(__x86_64__)
-    if (__builtin_cpu_supports("avx512f") != 0) return sums_with_avx512;
-    if (__builtin_cpu_supports("avx2") != 0) return sums_with_avx2;
+    if (__builtin_cpu_supports("avx512f") != 0) return add_with_avx512;
+    if (__builtin_cpu_supports("avx2") != 0) return add_with_avx2;
 #endif
-    return sums_with_least;
+    return add_with_least;
 }
 
 }  // namespace
@@ -116,14 +115,17 @@ PairSums& PairSums::operator+=(const PairSums& more) {
 std::vector<RowLikeness> row_likeness(const Unrolled& before, const Unrolled& after) {
     const Masked earlier = masked(before);
     const Masked later = masked(after);
-    const SumsOf sums_of = sums_of_machine();
+    const AddSums add = add_of_machine();
     const cv::Range far(0, far_columns(before.level.cols));
     const cv::Range near(far.end, before.level.cols);
     std::vector<RowLikeness> rows(unrolled_directions);
     for (int row = 0; row < unrolled_directions; ++row) {
         RowLikeness& out = rows[static_cast<std::size_t>(row)];
-        out.on = {sums_of(earlier, later, row, far), sums_of(earlier, later, row, near)};
-        out.back = {sums_of(later, earlier, row, far), sums_of(later, earlier, row, near)};
+        for (const std::size_t half : {0U, 1U}) {
+            const cv::Range columns = half == 0 ? far : near;
+            add(earlier, later, row, columns, out.on[half]);
+            add(later, earlier, row, columns, out.back[half]);
+        }
     }
     return rows;
 }

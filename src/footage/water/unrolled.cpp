@@ -57,13 +57,14 @@ PolarMap polar_map(const cv::Mat1b& unseen, cv::Point2d vanishing, std::vector<f
     const auto columns = static_cast<int>(radius.size());
     PolarMap map;
     map.picture = unseen.size();
-    map.places.reserve(static_cast<std::size_t>(unrolled_directions * columns));
+    map.places.resize(static_cast<std::size_t>(unrolled_directions * columns));
     map.known = cv::Mat1b(unrolled_directions, columns, uchar{255});
     for (int row = 0; row < unrolled_directions; ++row) {
         const double angle = 2.0 * CV_PI * row / unrolled_directions;
         const double across = std::cos(angle);
         const double down = std::sin(angle);
         uchar* known = map.known.ptr<uchar>(row);
+        PlaceInPicture* place = map.places.data() + static_cast<std::ptrdiff_t>(row) * columns;
         for (int col = 0; col < columns; ++col) {
             const double r = radius[static_cast<std::size_t>(col)];
             const auto x = static_cast<float>(vanishing.x + r * across);
@@ -73,9 +74,9 @@ PolarMap polar_map(const cv::Mat1b& unseen, cv::Point2d vanishing, std::vector<f
             if (!inside || unseen(at) != 0) known[col] = 0;
             const Along right = along(x, unseen.cols);
             const Along below = along(y, unseen.rows);
-            map.places.push_back({below.pixel * unseen.cols + right.pixel,
-                                  static_cast<std::uint8_t>(right.parts),
-                                  static_cast<std::uint8_t>(below.parts)});
+            place[col] = {below.pixel * unseen.cols + right.pixel,
+                          static_cast<std::uint8_t>(right.parts),
+                          static_cast<std::uint8_t>(below.parts)};
         }
     }
     map.radius = std::move(radius);

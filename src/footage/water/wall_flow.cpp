@@ -115,6 +115,28 @@ double at_direction(const cv::Vec3d& distance, double direction_rad) {
            distance[2] * std::sin(direction_rad);
 }
 
+namespace {
+
+// Cosine and sine of each sector's direction; asked for thousands of times a second.
+const std::array<cv::Point2d, flow_sectors>& units_of_sectors() {
+    static const auto units = [] {
+        std::array<cv::Point2d, flow_sectors> made;
+        for (int i = 0; i < flow_sectors; ++i) {
+            const double direction = direction_of_sector(i);
+            made[static_cast<std::size_t>(i)] = {std::cos(direction), std::sin(direction)};
+        }
+        return made;
+    }();
+    return units;
+}
+
+}  // namespace
+
+double at_sector(const cv::Vec3d& distance, int sector) {
+    const cv::Point2d& unit = units_of_sectors()[static_cast<std::size_t>(sector)];
+    return distance[0] + distance[1] * unit.x + distance[2] * unit.y;
+}
+
 double FlowSector::shared_at(double shift) const {
     const double at = shift + most_flow_shift;
     const auto below = static_cast<int>(std::floor(at));
@@ -152,8 +174,8 @@ std::optional<cv::Vec3d> fit_distance(const std::array<Passed, flow_sectors>& pa
         const Passed& sector = passed[at];
         if (!used[at] || sector.alike < how.least_alike) continue;
         if (sector.shift < 1.0F / kOdd || sector.shift > kOdd) continue;
-        const double direction = direction_of_sector(i);
-        const cv::Vec3d row(1.0, std::cos(direction), std::sin(direction));
+        const cv::Point2d& unit = units_of_sectors()[at];
+        const cv::Vec3d row(1.0, unit.x, unit.y);
         n += row * row.t();
         rhs += (1.0 / sector.shift) * row;
         ++count;
@@ -192,15 +214,14 @@ WallPassing passing_of(const WallFlow& flow) {
     auto distance = distance_of_wall(passing, used);
     if (distance) {
         for (std::size_t i = 0; i < flow_sectors; ++i) {
-            const double fit = at_direction(*distance, direction_of_sector(static_cast<int>(i)));
+            const double fit = at_sector(*distance, static_cast<int>(i));
             used[i] = std::abs(1.0 / std::max(0.1F, passing[i].shift) - fit) < kOff;
         }
         const auto again = distance_of_wall(passing, used);
         if (again) distance = again;
     }
     for (std::size_t i = 0; i < flow_sectors; ++i) {
-        const double away =
-            distance ? at_direction(*distance, direction_of_sector(static_cast<int>(i))) : 1.0;
+        const double away = distance ? at_sector(*distance, static_cast<int>(i)) : 1.0;
         const double shift = flow.common / std::max(away, 0.3);
         passing[i].passes =
             static_cast<float>(flow.sectors[i].shared_at(shift) - flow.sectors[i].shared_at(0.0));

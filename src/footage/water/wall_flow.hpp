@@ -75,7 +75,8 @@ std::optional<cv::Vec3d> fit_distance(const std::array<Passed, flow_sectors>& pa
 std::optional<cv::Vec3d> distance_of_wall(const WallPassing& passing,
                                           const std::array<bool, flow_sectors>& used);
 
-// The distance so found in one direction.
+// The distance so found in one direction, and in that of a sector.
 double at_direction(const cv::Vec3d& distance, double direction_rad);
+double at_sector(const cv::Vec3d& distance, int sector);
 
 }  // namespace sondeline
