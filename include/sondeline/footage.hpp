@@ -136,8 +136,8 @@ struct WaterStretch {
     double to_bound = 0.0;
     bool from_seen = false;  // its shore is in the footage; else the water reaches back from there
     bool to_seen = false;
-    std::vector<WaterDepth> depths;  // by rising counter; none where its shores were not seen
-    bool deepest_unseen = false;     // its deepest part was not seen: too near the lens, or over it
+    std::vector<WaterDepth> depths;  // by rising counter; none: how high the lens rides is unknown
+    bool deepest_unseen = false;     // how deep it is at most was not seen, or not surely enough
     bool pushing = false;            // seen while the head was pushed in
     bool retrieving = false;         // seen while it was drawn back
     double deepest_s = 0.0;          // of the deepest look

@@ -94,7 +94,7 @@ struct SeenWater {
     double to_sd_m = 0.0;
     bool from_seen = false;  // its shore; else the water reaches back from there
     bool to_seen = false;
-    bool deepest_unseen = false;  // its deepest part was not in the footage
+    bool deepest_unseen = false;  // how deep it is at most was not seen, or not surely enough
     std::vector<SeenWaterDepth> depths;
 };
 

@@ -20,14 +20,18 @@ std::string_view claim_of(const WaterStretch& stretch) {
                            : "what looks like standing water, seen while drawing back only,";
 }
 
+std::string_view depth_comment(const WaterStretch& stretch) {
+    if (stretch.depths.empty()) return "; how high the camera rides was not seen: no depths";
+    return stretch.deepest_unseen ? "; how deep it is at most was not seen" : "";
+}
+
 std::string stretch_comment(const Track& track, const WaterStretch& stretch) {
     return fmt::format(
         "# {}: {} from {:.2f} (within {:.2f}{}) to {:.2f} (within {:.2f}{})"
         "{}\n",
         csv_field(track.clip.name), claim_of(stretch), stretch.from, stretch.from_bound,
         stretch.from_seen ? "" : ", its shore was not seen", stretch.to, stretch.to_bound,
-        stretch.to_seen ? "" : ", its shore was not seen",
-        stretch.deepest_unseen ? "; its deepest part was not seen" : "");
+        stretch.to_seen ? "" : ", its shore was not seen", depth_comment(stretch));
 }
 
 }  // namespace

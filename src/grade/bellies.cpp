@@ -195,8 +195,14 @@ std::string water_words(const Water& water) {
     const char* who = water.witness == Witness::note ? "Note" : "Footage";
     std::string words =
         fmt::format("{}: {}.", who, water.words.empty() ? "standing water" : water.words);
-    if (water.deepest_unseen) {
-        words += " Its deepest part was not seen: the lens was too near its surface, or under it.";
+    if (water.deepest_unseen && !water.deepest_share) {
+        words +=
+            " How high the camera rides could not be seen, so its depth is not told: measure it "
+            "with a stick from the nearest lid.";
+    } else if (water.deepest_unseen) {
+        words +=
+            " How deep it is at most was not seen: its deepest part lay too near the lens, over it "
+            "or beyond the look, or pushing and drawing back do not agree.";
     } else if (water.deepest_share) {
         words += fmt::format(" Deepest about {:.0f} % of the inside diameter.",
                              100.0 * *water.deepest_share);

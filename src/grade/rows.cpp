@@ -186,6 +186,8 @@ void add_soundings(const AlignedRun& run, const SeenWater& seen, Water& water) {
     const std::vector<SeenWaterDepth> depths = telling_depths(seen);
     if (depths.empty()) return;
     water.deepest_share = depths.front().share.value;
+    // What was seen is then mostly too shallow, nearest to the deepest place most of all.
+    if (seen.deepest_unseen) return;
     if (!run.run.diameter_m || !(*run.run.diameter_m > 0.0)) return;
     const double bore_m = inside_diameter_m({*run.run.diameter_m, run.run.material});
     for (const SeenWaterDepth& depth : depths) {
@@ -193,8 +195,6 @@ void add_soundings(const AlignedRun& run, const SeenWater& seen, Water& water) {
             {station_of_x(run, depth.x_m),
              {depth.share.value * bore_m, std::hypot(kWaterDepthSd_m, depth.share.sd * bore_m)}});
     }
-    // Under water the deepest place was not seen.
-    if (seen.deepest_unseen) return;
     water.depth_m = water.soundings.front().depth_m.value;
     water.depth_sd_m = water.soundings.front().depth_m.sd;
 }

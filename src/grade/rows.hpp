@@ -58,7 +58,7 @@ struct Water {
     double to_sd_m = 0.0;
     bool from_seen = true;  // its shore; else the water reaches back from there
     bool to_seen = true;
-    bool deepest_unseen = false;  // its deepest part was not in the footage
+    bool deepest_unseen = false;  // how deep it is at most was not seen: no depth, no soundings
     Witness witness = Witness::note;
     std::string words;
     std::string note;  // of the same water, where the footage shows it

@@ -172,6 +172,25 @@ TEST(Bellies, SeenInTheFootageHaveItAsTheirWitness) {
     EXPECT_THAT(run.bellies.front().words, HasSubstr("Deepest about 40 %"));
 }
 
+// Without the height of the lens the footage tells places and no depth; what to do is said.
+TEST(Bellies, SeenByALensAtAnUnknownHeightSayWhyTheirDepthIsNotTold) {
+    made::Run made_run = made::make_run({}, made::locator_and_tapes(), 4);
+    StationedVertical seen;
+    seen.station_m = 11.3;
+    seen.to_station_m = 13.8;
+    seen.row.kind = VerticalKind::still_water;
+    seen.row.x_m = 11.3;
+    seen.row.to_x_m = 13.8;
+    seen.row.water = SeenWater{0.1, 0.1, true, true, true, {}};
+    made::run_of(made_run.lines).vertical.push_back(seen);
+    const GradedRun run = grade_lines(made_run.lines, made::levelled()).runs.front();
+    ASSERT_THAT(run.bellies, SizeIs(1));
+    EXPECT_FALSE(run.bellies.front().depth_m);
+    EXPECT_FALSE(run.bellies.front().volume_l);
+    EXPECT_THAT(run.bellies.front().words, HasSubstr("How high the camera rides"));
+    EXPECT_THAT(run.bellies.front().words, HasSubstr("with a stick"));
+}
+
 TEST(Bellies, ThatOnlyANoteTellsOfNameNoFootage) {
     made::Run made_run = made::make_run({}, made::locator_and_tapes(), 4);
     StationedVertical noted;

@@ -137,6 +137,19 @@ TEST(Rows, TakeNoLevelFromWaterWithoutItsSecondShore) {
     EXPECT_THAT(rows.waters, SizeIs(1));
 }
 
+// Its shores lie at one height whatever is known of its depth.
+TEST(Rows, OfWaterWhoseDeepestPartWasNotSeenTakeTheLevelOnly) {
+    AlignedRun run = empty_run();
+    run.run.material = "SDR 35";
+    add(run, VerticalKind::open_depth, 3.0, 0.8, 100.0);
+    run.vertical.push_back(seen_in_footage(true, true));
+    const RunRows rows = make_rows(run, ZReference::benchmark, {});
+    ASSERT_THAT(rows.rows, SizeIs(2));
+    EXPECT_EQ(rows.rows[1].y_m, 0.0);
+    EXPECT_EQ(rows.rows[1].station_m, 6.0);
+    EXPECT_EQ(*rows.rows[1].less_at_m, 9.0);
+}
+
 TEST(Rows, GiveSubmergedWaterNoGreatestDepth) {
     AlignedRun run = empty_run();
     run.vertical.push_back(seen_in_footage(true, true));

@@ -38,6 +38,11 @@ std::optional<LensLean> lens_lean(const WallPassing& passing,
 struct LensPlace {
     Estimate height;        // above the invert over the inside diameter
     double off_down = 0.0;  // median of LensLean::off, straight down
+
+    // Whether the clip itself told the height: else it is what is usual of heads, no measurement.
+    bool told() const { return height.sd < unknown_sd; }
+
+    static constexpr double unknown_sd = 0.09;  // of what is usual, hardly anything was seen
 };
 
 // Medians over all looks that show which way is down. What they tell of the height is weighed with

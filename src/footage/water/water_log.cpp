@@ -61,6 +61,13 @@ bool denied(const WaterRun& run, const std::vector<PlacedLook>& others) {
     return dry >= kFewest && dry > 2 * other;
 }
 
+// Whether pushing and drawing back show one water unlike deep: depths that are told were off by
+// less, for the most part, and at least one of the two is off.
+bool unlike_deep(const WaterRun& a, const WaterRun& b) {
+    constexpr double kUnlike = 0.065;  // of the diameter
+    return std::abs(a.deepest - b.deepest) > kUnlike;
+}
+
 // The surer of two sightings of one end: the one with the tighter bound, seen before unseen.
 WaterEndSeen surer(const WaterEndSeen& a, const WaterEndSeen& b) {
     if (a.seen != b.seen) return a.seen ? a : b;
@@ -69,7 +76,7 @@ WaterEndSeen surer(const WaterEndSeen& a, const WaterEndSeen& b) {
 
 class Judge {
   public:
-    Judge(Track& track, double metres_per_count, const Estimate& lens)
+    Judge(Track& track, double metres_per_count, const LensPlace& lens)
         : track_(track), metres_per_count_(metres_per_count), lens_(lens) {}
 
     void settle(const std::vector<WaterRun>& runs, const std::vector<PlacedLook>& others,
@@ -135,12 +142,45 @@ class Judge {
         stretch.retrieving = retrieving || too != nullptr;
         stretch.deepest_s = run.deepest_s;
         if (too == nullptr) tell_one_way(run, retrieving);
-        for (const PlacedLook& look : run.looks) {
-            const double sd =
-                std::hypot(kDepthShareSd, share_of(look.look.shores->half_rad, lens_).sd);
-            stretch.depths.push_back({counter(look.x_m), {look.share, sd}});
+        if (!lens_.told()) {
+            stretch.deepest_unseen = true;
+            tell_lens_unknown(run);
+        } else {
+            add_depths(run, stretch);
+            if (!stretch.deepest_unseen && too != nullptr && unlike_deep(run, *too)) {
+                stretch.deepest_unseen = true;
+                tell_unlike(run, *too);
+            }
         }
         track_.water->stretches.push_back(std::move(stretch));
+    }
+
+    void add_depths(const WaterRun& run, WaterStretch& stretch) const {
+        for (const PlacedLook& look : run.looks) {
+            const double sd =
+                std::hypot(kDepthShareSd, share_of(look.look.shores->half_rad, lens_.height).sd);
+            stretch.depths.push_back({counter(look.x_m), {look.share, sd}});
+        }
+    }
+
+    void tell_lens_unknown(const WaterRun& run) {
+        track_.findings.push_back(clip_finding(
+            track_, Severity::info,
+            fmt::format("How high the camera rides above the invert could not be seen, so how deep "
+                        "the water from {} is was not told.",
+                        place(run)),
+            "Measure it with a stick from the nearest lid; or push again slowly, so that marks and "
+            "joints of the wall are seen to pass.",
+            run.deepest_s));
+    }
+
+    void tell_unlike(const WaterRun& run, const WaterRun& too) {
+        track_.findings.push_back(clip_finding(
+            track_, Severity::info,
+            fmt::format("The water from {} looks {:.0f} % of the inside diameter deep one way and "
+                        "{:.0f} % the other, so its deepest depth was not told.",
+                        place(run), 100.0 * run.deepest, 100.0 * too.deepest),
+            "Measure it with a stick from the nearest lid; or push again slowly.", run.deepest_s));
     }
 
     void tell_one_way(const WaterRun& run, bool retrieving) {
@@ -172,7 +212,7 @@ class Judge {
 
     Track& track_;
     double metres_per_count_;
-    Estimate lens_;
+    LensPlace lens_;
 };
 
 }  // namespace
@@ -189,18 +229,18 @@ void keep_water(std::span<const WaterLook> looks, Track& track) {
     for (const PlacedLook& one : placed) {
         WaterSample sample{one.look.time_s, one.state, 0.0, {}};
         if (one.look.shores) sample.down_rad = one.look.shores->down_rad;
-        if (one.state == WaterState::water) sample.share = one.share;
+        if (one.state == WaterState::water && lens.told()) sample.share = one.share;
         track.water->samples.push_back(sample);
     }
     if (!passes_with_counter(looks, joined)) return;
     const BothWays ways = by_direction(placed);
     const auto pushing = water_runs(ways.pushing);
     const auto retrieving = water_runs(ways.retrieving);
-    Judge judge(track, metres, lens.height);
+    Judge judge(track, metres, lens);
     judge.settle(pushing, ways.retrieving, retrieving, false);
     judge.settle(retrieving, ways.pushing, pushing, true);
     std::ranges::stable_sort(track.water->stretches, {}, &WaterStretch::from);
-    track.water->reaches = water_reaches(placed, lens.height, metres, track.water->stretches);
+    track.water->reaches = water_reaches(placed, lens, metres, track.water->stretches);
 }
 
 }  // namespace sondeline

@@ -17,9 +17,8 @@ constexpr std::size_t kFewestLooks = 8;
 
 // The bars of a plain picture, and how deep water is then noticed 9 times in 10: found or left
 // open. Chosen on the clips of the tuning half of `water_evidence`, see docs/standing-water.md.
-constexpr double kMostMarks = 0.13;      // median, see WaterLook::marks
-constexpr double kLeastPipe = 0.9;       // of the looks, in which the pipe is seen
-constexpr double kUnknownLensSd = 0.09;  // of what is usual, hardly anything was seen
+constexpr double kMostMarks = 0.13;  // median, see WaterLook::marks
+constexpr double kLeastPipe = 0.9;   // of the looks, in which the pipe is seen
 constexpr double kSureShare = 0.10;
 
 bool plain(std::span<const PlacedLook* const> looks) {
@@ -86,8 +85,8 @@ void add(const WaterReach& reach, std::vector<WaterReach>& reaches) {
 
 }  // namespace
 
-std::vector<WaterReach> water_reaches(std::span<const PlacedLook> looks,
-                                      const Estimate& lens_height, double metres_per_count,
+std::vector<WaterReach> water_reaches(std::span<const PlacedLook> looks, const LensPlace& lens,
+                                      double metres_per_count,
                                       std::span<const WaterStretch> claimed) {
     const auto places = by_place(looks);
     std::vector<WaterReach> reaches;
@@ -95,8 +94,7 @@ std::vector<WaterReach> water_reaches(std::span<const PlacedLook> looks,
     bool open_before = false;
     std::size_t first = 0;
     for (const std::size_t end : piece_ends(places)) {
-        const bool sure =
-            lens_height.sd < kUnknownLensSd && plain(std::span(places).subspan(first, end - first));
+        const bool sure = lens.told() && plain(std::span(places).subspan(first, end - first));
         for (; first < end; ++first) {
             const PlacedLook* look = places[first];
             if (!look->look.pipe) continue;

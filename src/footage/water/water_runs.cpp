@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "footage/water/deepest_seen.hpp"
 #include "footage/water/water_odds.hpp"
 #include "terms/quantile.hpp"
 
@@ -157,6 +158,7 @@ WaterEndSeen end_of(const WaterRun& run, const PlacedLook* beyond, double sign) 
                                  run.looks[sign > 0.0 ? count - 2 : 1].share);
     // Looks pass over what is shallow: the first that shows none is not the end.
     constexpr double kPast_m = 0.15;
+    if (rises_to_end(run, sign)) end.seen = false;
     if (last >= kAbrupt && (!shore || sign * (*shore - last_m) > reach_m + kPast_m)) {
         end.seen = false;
     }
@@ -246,43 +248,6 @@ bool unseen_between(const PlacedLook& a, const PlacedLook& b) {
     return b.x_m - a.x_m > kLost_m && a.share >= kAbrupt && b.share >= kAbrupt;
 }
 
-// Whether the shores about the deepest place hardly stand out: as where the surface, seen flat from
-// near its height, mirrors the wall. Its depth is then guessed from either side.
-bool deepest_is_faint(const WaterRun& run, double deepest_m) {
-    constexpr double kAbout_m = 0.15;
-    constexpr double kFaint = 1.0;  // see ShorePair::weight; the mean
-    double sum = 0.0;
-    int count = 0;
-    for (const PlacedLook& look : run.looks) {
-        if (std::abs(look.x_m - deepest_m) >= kAbout_m) continue;
-        sum += look.look.shores->weight;
-        ++count;
-    }
-    return sum < kFaint * count;
-}
-
-// Whether the deepest place was seen so flat that the surface mirrors the wall: its shores lie
-// nearly beside the lens, it is hardly darker than the wall far ahead, and they do not stand out.
-// What is followed then is a place further in, and the depth so told is too shallow.
-bool deepest_is_mirrored(const WaterRun& run, double deepest_m) {
-    constexpr double kAbout_m = 0.2;
-    constexpr double kFlat_rad = 70.0 * CV_PI / 180.0;
-    constexpr double kMirrors = 0.45;  // see Shores::far_over_near; the median
-    constexpr double kFaint = 2.0;     // see ShorePair::weight; the median
-    std::vector<double> far;
-    std::vector<double> weights;
-    double widest_rad = 0.0;
-    for (const PlacedLook& look : run.looks) {
-        if (std::abs(look.x_m - deepest_m) > kAbout_m) continue;
-        const Shores& shores = *look.look.shores;
-        if (shores.far_over_near) far.push_back(*shores.far_over_near);
-        weights.push_back(shores.weight);
-        widest_rad = std::max(widest_rad, shores.half_rad);
-    }
-    if (far.empty() || widest_rad < kFlat_rad) return false;
-    return quantile(far, 0.5) < kMirrors && quantile(weights, 0.5) < kFaint;
-}
-
 struct Under {
     int looks = 0;
     double furthest_m = 0.0;
@@ -362,7 +327,8 @@ WaterRun run_of(std::span<const PlacedLook> looks, const std::vector<std::size_t
     // Where the deep end was lost, the deepest may lie beyond it.
     for (const auto* end : {&run.from, &run.to}) {
         const double share = (end == &run.from ? run.looks.front() : run.looks.back()).share;
-        run.deepest_unseen = run.deepest_unseen || (!end->seen && share >= kAbrupt);
+        run.deepest_unseen = run.deepest_unseen || (!end->seen && share >= kAbrupt) ||
+                             rises_to_end(run, end == &run.from ? -1.0 : 1.0);
     }
     return run;
 }

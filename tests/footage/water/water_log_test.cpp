@@ -1,6 +1,8 @@
 #include "footage/water/water_log.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <string_view>
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -209,6 +211,65 @@ TEST(WaterLog, TellsNoDeepestPlaceThatIsSeenSoFlatThatItMirrorsTheWall) {
     ASSERT_EQ(mirrored.track.water->stretches.size(), 1U);
     EXPECT_FALSE(push.track.water->stretches.front().deepest_unseen);
     EXPECT_TRUE(mirrored.track.water->stretches.front().deepest_unseen);
+}
+
+// Of the findings, those that say so.
+long findings_with(const Track& track, std::string_view words) {
+    return std::ranges::count_if(track.findings, [&](const Finding& finding) {
+        return finding.what.find(words) != std::string::npos;
+    });
+}
+
+// The depth is worked out from how high the lens rides; what is usual of heads is no measurement.
+TEST(WaterLog, TellsNoDepthsWhereHowHighTheLensRidesWasNotSeen) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    Push known = push;
+    for (WaterLook& look : push.looks) {
+        for (FlowLook& flow : look.flows) flow.lens.reset();
+    }
+    keep_water(push.looks, push.track);
+    keep_water(known.looks, known.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    const WaterStretch& stretch = push.track.water->stretches.front();
+    EXPECT_TRUE(stretch.depths.empty());
+    EXPECT_TRUE(stretch.deepest_unseen);
+    EXPECT_NEAR(stretch.from, 2.0, 0.2);
+    EXPECT_NEAR(stretch.to, 4.0, 0.2);
+    EXPECT_EQ(findings_with(push.track, "How high the camera rides"), 1);
+    EXPECT_FALSE(known.track.water->stretches.front().depths.empty());
+    EXPECT_EQ(findings_with(known.track, "How high the camera rides"), 0);
+}
+
+// Glare hides it from there on: a level surface does not end where it is deepest.
+TEST(WaterLog, TellsNeitherEndNorDepthWhereWaterGetsDeeperToTheLastThatWasSeenOfIt) {
+    Push push;
+    push.travel(0.0, 6.0, [](double counter) { return counter < 2.55 ? pool(counter) : 0.0; });
+    for (WaterLook& look : push.looks) {
+        const double counter = kSpeed_m_per_s * look.time_s;
+        look.pipe = counter < 2.55 || counter > 3.2;
+    }
+    keep_water(push.looks, push.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    const WaterStretch& stretch = push.track.water->stretches.front();
+    EXPECT_TRUE(stretch.from_seen);
+    EXPECT_FALSE(stretch.to_seen);
+    EXPECT_TRUE(stretch.deepest_unseen);
+}
+
+TEST(WaterLog, TellsNoDeepestDepthWhereTheTwoWaysShowItUnlikeDeep) {
+    Push push;
+    push.travel(0.0, 6.0, pool);
+    Push alike = push;
+    push.travel(6.0, 0.0, [](double counter) { return 1.6 * pool(counter); });
+    alike.travel(6.0, 0.0, [](double counter) { return 1.1 * pool(counter); });
+    keep_water(push.looks, push.track);
+    keep_water(alike.looks, alike.track);
+    ASSERT_EQ(push.track.water->stretches.size(), 1U);
+    ASSERT_EQ(alike.track.water->stretches.size(), 1U);
+    EXPECT_TRUE(push.track.water->stretches.front().deepest_unseen);
+    EXPECT_EQ(findings_with(push.track, "the other, so its deepest depth was not told"), 1);
+    EXPECT_FALSE(alike.track.water->stretches.front().deepest_unseen);
 }
 
 // As shallow as a film, and with no fall from one end to the other; but it rises in the middle.

@@ -11,7 +11,7 @@ namespace {
 using testing::IsEmpty;
 using testing::SizeIs;
 
-constexpr Estimate known_lens{0.5, 0.03};
+constexpr LensPlace known_lens{{0.5, 0.03}, 0.0};
 
 // A look every 0.1 m along a smooth wall.
 struct Push {
@@ -37,7 +37,7 @@ struct Push {
         return *this;
     }
 
-    std::vector<WaterReach> reaches(const Estimate& lens = known_lens,
+    std::vector<WaterReach> reaches(const LensPlace& lens = known_lens,
                                     std::span<const WaterStretch> claimed = {}) const {
         return water_reaches(looks, lens, 1.0, claimed);
     }
