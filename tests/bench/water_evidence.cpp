@@ -51,6 +51,7 @@ struct Score {
     int true_claims = 0;
     std::vector<double> end_errors_m;
     std::vector<double> depth_errors;    // of the deepest, share of the diameter
+    int deepest_withheld = 0;            // of the true claims
     std::vector<double> profile_errors;  // of every depth along the stretches
     int ends_within_bound = 0;
     int depths_within_two_sd = 0;
@@ -81,7 +82,9 @@ bool score_claim(const WaterClip& clip, const WaterStretch& stretch, Score& scor
     score.ends_within_bound +=
         (std::abs(from_off) <= stretch.from_bound * clip.counter_unit_m ? 1 : 0) +
         (std::abs(to_off) <= stretch.to_bound * clip.counter_unit_m ? 1 : 0);
-    if (!stretch.deepest_unseen) {
+    if (stretch.deepest_unseen) {
+        ++score.deepest_withheld;
+    } else {
         score.depth_errors.push_back(deepest_of(stretch) - clip.water->deepest_ratio);
     }
     for (const WaterDepth& depth : stretch.depths) {
@@ -102,7 +105,9 @@ void print_clip(std::uint64_t number, const WaterClip& clip, const Track& track,
                               station_m(clip, stretch.from), station_m(clip, stretch.to),
                               deepest_of(stretch), stretch.from_seen ? "" : " no shore before",
                               stretch.to_seen ? "" : " no shore after",
-                              stretch.deepest_unseen ? " under" : "");
+                              stretch.depths.empty()   ? " lens unknown"
+                              : stretch.deepest_unseen ? " deepest withheld"
+                                                       : "");
     }
     const bool missed = clip.water && clip.water->deepest_ratio >= kDeepEnough && !found;
     fmt::print("{:3} {}{} | {} | seen{} | lens {:.2f} ({:.2f})\n", number,
@@ -147,9 +152,9 @@ bool judge(const Score& score, std::string_view words) {
         within(score.end_errors_m, kEndBar_m), score.end_errors_m.size(), score.ends_within_bound);
     fmt::print(
         "  deepest off: median {:.3f}, 90 % within {:.3f} of the diameter; {} of {} within "
-        "0.05\n",
+        "0.05, {} withheld\n",
         quantile(score.depth_errors, 0.5), quantile(score.depth_errors, 0.9),
-        within(score.depth_errors, kDepthBar), score.depth_errors.size());
+        within(score.depth_errors, kDepthBar), score.depth_errors.size(), score.deepest_withheld);
     fmt::print(
         "  depth along: median {:.3f}, 90 % within {:.3f}; {} of {} within 0.05, {} within "
         "2 sd\n",
@@ -167,6 +172,7 @@ void add(const Score& from, Score& to) {
     to.true_claims += from.true_claims;
     to.ends_within_bound += from.ends_within_bound;
     to.depths_within_two_sd += from.depths_within_two_sd;
+    to.deepest_withheld += from.deepest_withheld;
     const auto append = [](const std::vector<double>& more, std::vector<double>& all) {
         all.insert(all.end(), more.begin(), more.end());
     };
