@@ -43,6 +43,15 @@ TEST(WaterLogFile, GivesEveryDepthItsDeviationAndSaysWhichShoreWasNotSeen) {
     EXPECT_THAT(csv, HasSubstr("to 18.00 (within 0.00, its shore was not seen)"));
 }
 
+TEST(WaterLogFile, SaysWhyNoDepthsAreGiven) {
+    Track track = with_water(true, true);
+    WaterStretch& stretch = track.water->stretches.front();
+    stretch.deepest_unseen = true;
+    EXPECT_THAT(csv_of(track), HasSubstr("how deep it is at most was not seen"));
+    stretch.depths.clear();
+    EXPECT_THAT(csv_of(track), HasSubstr("how high the camera rides was not seen: no depths"));
+}
+
 TEST(WaterLogFile, IsNotWrittenWithoutAStretch) {
     Track dry;
     dry.water.emplace();

@@ -57,7 +57,7 @@ PolarMap polar_map(const cv::Mat1b& unseen, cv::Point2d vanishing, std::vector<f
     const auto columns = static_cast<int>(radius.size());
     PolarMap map;
     map.picture = unseen.size();
-    map.places.resize(static_cast<std::size_t>(unrolled_directions * columns));
+    map.places.resize(unrolled_directions * radius.size());
     map.known = cv::Mat1b(unrolled_directions, columns, uchar{255});
     for (int row = 0; row < unrolled_directions; ++row) {
         const double angle = 2.0 * CV_PI * row / unrolled_directions;
