@@ -27,7 +27,7 @@ constexpr double kByEye = 0.5;
 using Index = Eigen::Index;
 
 Downstream downstream(const Flow& flow) {
-    if (flow.level) return Downstream::either;
+    if (flow.level || flow.in_question) return Downstream::either;
     return flow.with_push ? Downstream::at_end : Downstream::at_start;
 }
 
@@ -334,6 +334,7 @@ std::vector<Pond> find_ponds(const Analysis& analysis, const Samples& samples,
 
 void add_bellies(const AlignedRun& run, const Analysis& analysis, GradedRun& graded,
                  Findings& findings) {
+    if (analysis.flow.pumped) return;  // it stands full
     PondsBy ponds;
     if (analysis.samples && is_height(graded.z_reference) && run.run.kind != RunKind::trench) {
         ponds = ponds_by(run, analysis);

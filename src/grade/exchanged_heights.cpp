@@ -6,10 +6,10 @@
 #include <iterator>
 #include <numbers>
 
-#include <Eigen/Cholesky>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "grade/even_fall.hpp"
 #include "grade/ground_model.hpp"
 #include "grade/phrases.hpp"
 #include "grade/row_ground.hpp"
@@ -125,40 +125,28 @@ double log_factor_of_ground(const Written& written, const std::vector<Change>& c
     return sum;
 }
 
-// What a run falls in the direction of its water, on one even grade through everything.
-std::optional<Estimate> even_fall_m(const RunRows& run, const Flow& flow) {
-    if (std::ranges::count_if(run.rows, says_height) < 2) return std::nullopt;
-    const VerticalModel model = solve_model({&run.rows, &run.ground}, plain_trends(run));
-    const auto grade = std::ranges::find(model.trends, TrendKind::grade, &Trend::kind);
-    const Eigen::Index k = grade - model.trends.begin();
-    const Eigen::LLT<Eigen::MatrixXd> factor(model.information);
-    const Eigen::VectorXd unit = Eigen::VectorXd::Unit(model.information.rows(), k);
-    const double sign = flow.with_push ? -1.0 : 1.0;
-    return Estimate{sign * run.length_m * factor.solve(model.right)(k),
-                    run.length_m * std::sqrt(factor.solve(unit)(k))};
+// What a run falls in the direction of its water, as written.
+std::optional<Estimate> fall_with_water_m(const RunRows& run, const Flow& flow) {
+    std::optional<Estimate> fall_m = even_fall_m(run, {run.rows, 1.0});
+    if (fall_m && !flow.with_push) fall_m->value = -fall_m->value;
+    return fall_m;
 }
 
 bool surely_rises(const Estimate& fall_m) {
     return fall_m.value + normal_95 * fall_m.sd < 0.0;
 }
 
-bool from_a_pump(const SiteRun& run, const Lines& lines) {
-    return std::ranges::any_of(std::vector{run.from, run.to}, [&](const std::optional<int>& end) {
-        return end && static_cast<std::size_t>(*end) < lines.structures.size() &&
-               lines.structures[static_cast<std::size_t>(*end)].kind == StructureKind::pump_chamber;
-    });
-}
-
-bool has_to_fall(std::size_t r, const Written& written) {
-    const Flow& flow = written.flows[r];
-    return flow.known && !flow.level && !from_a_pump(written.lines.runs[r].run, written.lines);
+bool has_to_fall(const Flow& flow) {
+    return flow.known && !flow.level && !flow.pumped;
 }
 
 // The first run that has to fall, rises as written, and is touched.
 std::optional<std::size_t> rising_run(const Written& written, const std::vector<Change>& changes) {
     for (std::size_t r = 0; r < written.runs.size(); ++r) {
-        if (!meets(written.lines.runs[r].run, changes) || !has_to_fall(r, written)) continue;
-        const auto fall_m = even_fall_m(written.runs[r], written.flows[r]);
+        if (!meets(written.lines.runs[r].run, changes) || !has_to_fall(written.flows[r])) {
+            continue;
+        };
+        const auto fall_m = fall_with_water_m(written.runs[r], written.flows[r]);
         if (fall_m && surely_rises(*fall_m)) return r;
     }
     return std::nullopt;
@@ -168,9 +156,10 @@ bool all_drain(const Written& written, const std::vector<Change>& changes) {
     for (std::size_t r = 0; r < written.runs.size(); ++r) {
         if (!meets(written.lines.runs[r].run, changes)) continue;
         const RunRows run = changed(r, written, changes);
-        const auto fall_m = even_fall_m(run, written.flows[r]);
+        const auto fall_m = fall_with_water_m(run, written.flows[r]);
         if (!fall_m) continue;
-        if (written.flows[r].known && surely_rises(*fall_m)) return false;
+        const Flow& flow = written.flows[r];
+        if (flow.known && !flow.pumped && surely_rises(*fall_m)) return false;
         if (fall_m->value > kSteepest * run.length_m) return false;
     }
     return true;

@@ -33,9 +33,12 @@ std::optional<int> middle_rank_twice(RunKind kind) {
     return {};
 }
 
-}  // namespace
+bool is_pump(const std::optional<int>& index, const std::vector<AlignedStructure>& structures) {
+    return index && *index >= 0 && static_cast<std::size_t>(*index) < structures.size() &&
+           structures[static_cast<std::size_t>(*index)].kind == StructureKind::pump_chamber;
+}
 
-Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures) {
+Flow flow_by_kinds(const SiteRun& run, const std::vector<AlignedStructure>& structures) {
     Flow flow;
     const bool doubted = !run.kind_doubt.empty();
     flow.level = run.kind == RunKind::lateral || run.kind == RunKind::trench || doubted;
@@ -50,6 +53,15 @@ Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures
     if (!middle || (!from && !to)) return flow;
     flow.known = true;
     flow.with_push = from ? 2 * *from < *middle : 2 * *to > *middle;
+    return flow;
+}
+
+}  // namespace
+
+Flow flow_of(const SiteRun& run, const std::vector<AlignedStructure>& structures) {
+    Flow flow = flow_by_kinds(run, structures);
+    flow.pumped =
+        flow.known && !flow.level && is_pump(flow.with_push ? run.from : run.to, structures);
     return flow;
 }
 

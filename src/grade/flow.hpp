@@ -10,6 +10,11 @@ struct Flow {
     bool known = false;  // false: with_push is only a default
     // Trenches and laterals are laid level, so that their whole length takes water alike.
     bool level = false;
+    // A force main away from a pump chamber: it may climb, and stands full.
+    bool pumped = false;
+    // It falls against the way its ends are named, which is then kept as its direction, and no
+    // other run tells which of the two is so (settle_flows.hpp).
+    bool in_question = false;
 };
 
 // Water runs building → cleanout → tank → pump chamber → box → pit or trench end. Where only one

@@ -16,6 +16,7 @@
 #include "grade/phrases.hpp"
 #include "grade/pipe_size.hpp"
 #include "grade/profile.hpp"
+#include "grade/settle_flows.hpp"
 #include "grade/slope.hpp"
 
 namespace sondeline {
@@ -91,12 +92,21 @@ void find_slope_withheld(const AlignedRun& run, const Analysis& analysis, const 
 
 void find_flow_unknown(const AlignedRun& run, const Analysis& analysis, const GradedRun& graded,
                        Findings& findings) {
-    if (analysis.flow.known || !graded.slope) return;
+    if (analysis.flow.known || analysis.flow.in_question || !graded.slope) return;
     findings.push_back(run_finding(
         run.run.id, Severity::info,
         "Which way the water should run is not told by this run's kind and ends; it was taken to "
         "run the way the pipe falls.",
         "Enter the kind of the run and of the structures at its ends."));
+}
+
+void find_force_main(const AlignedRun& run, const Analysis& analysis, Findings& findings) {
+    if (!analysis.flow.pumped) return;
+    findings.push_back(run_finding(
+        run.run.id, Severity::info,
+        "This line leaves a pump chamber and was taken for a force main: it may climb and stands "
+        "full, so no slope is asked of it and no water in it is told as a belly.",
+        "If it drains by itself, correct the kind of the structure that it leaves."));
 }
 
 void withhold_all(const Withheld& why, GradedRun& graded) {
@@ -113,7 +123,6 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     findings.insert(findings.end(), of_rows.begin(), of_rows.end());
 
     Analysis analysis = analyse_run(run, flow, std::move(rows));
-    settle_flow(analysis);
     graded.flow_with_push = analysis.flow.with_push;
     graded.depth_rows_used =
         static_cast<int>(std::ranges::count_if(analysis.screening.used, says_height));
@@ -132,13 +141,15 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     add_slope(run, analysis, options, graded, findings);
     find_slope_withheld(run, analysis, graded, findings);
     find_flow_unknown(run, analysis, graded, findings);
+    find_force_main(run, analysis, findings);
     graded.limits = detection_limits(
         analysis, graded.slope ? std::optional(graded.slope->value) : std::nullopt);
     graded.limit_words = limit_words(analysis, graded.limits);
     graded.footage_limit = footage_limit(run, analysis.rows.length_m, analysis.rows.unit);
     add_bellies(run, analysis, graded, findings);
     graded.capacity_words =
-        graded.z_reference == ZReference::assumed_level_ground
+        analysis.flow.pumped ? "Capacity not given: a pump drives the water of a force main."
+        : graded.z_reference == ZReference::assumed_level_ground
             ? "Capacity not given, as the ground was only assumed level."
             : capacity_words(run.run, graded.slope, options.unit, options.design_flow_m3_per_s,
                              !graded.bellies.empty());
@@ -221,6 +232,7 @@ Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
         flows.push_back(grade::flow_of(run.run, lines.structures));
     }
     std::vector<grade::RunRows> rows = grade::rows_of_runs(lines, flows, options, profiles);
+    grade::settle_flows(lines, rows, flows);
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         profiles.runs.push_back(grade::grade_run(lines.runs[i], flows[i], std::move(rows[i]),
                                                  options, profiles.findings));

@@ -76,4 +76,10 @@ SlopeAsked slope_asked(std::string_view table, const PipeAsked& pipe) {
     return asked;
 }
 
+SlopeAsked nothing_asked_of_a_force_main() {
+    SlopeAsked asked;
+    asked.source = "a force main, which a pump drives, is asked for no slope";
+    return asked;
+}
+
 }  // namespace sondeline::grade

@@ -31,4 +31,7 @@ bool is_slope_table(std::string_view table);
 // table count to the nearer.
 SlopeAsked slope_asked(std::string_view table, const PipeAsked& pipe);
 
+// A pump drives its water, so that it may climb.
+SlopeAsked nothing_asked_of_a_force_main();
+
 }  // namespace sondeline::grade

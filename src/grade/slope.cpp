@@ -48,6 +48,14 @@ std::string what_would_settle(const Analysis& analysis) {
            "that closes, or check the levels for a reading a whole foot or a decimal off.";
 }
 
+// Where the water may run either way, only a pipe that falls too little both ways has a verdict.
+SlopeVerdict verdict_of(const Slope& slope, double minimum, const Flow& flow) {
+    const double enough = slope.probability_above(minimum);
+    if (!flow.in_question) return slope_verdict(enough);
+    const SlopeVerdict either = slope_verdict(enough + 1.0 - slope.probability_above(-minimum));
+    return either == SlopeVerdict::below ? either : SlopeVerdict::cannot_tell;
+}
+
 std::optional<Withheld> too_few_rows(const Analysis& analysis, const Reach& reach) {
     int rows = 0;
     double first_m = reach.to_m;
@@ -133,7 +141,7 @@ Stretch stretch_over(const AlignedRun& run, const Analysis& analysis, const Slop
             stretch.slope = figure(slope.estimate);
             const bool assumed = analysis.rows.z_reference == ZReference::assumed_level_ground;
             if (asked.minimum && !assumed) {
-                stretch.verdict = slope_verdict(slope.probability_above(*asked.minimum));
+                stretch.verdict = verdict_of(slope, *asked.minimum, analysis.flow);
             }
         }
     }
@@ -201,7 +209,7 @@ void find_assumed_ground(const AlignedRun& run, const Analysis& analysis, const 
     std::string what =
         "The slope of this run rests on ground that was only assumed level; ground that falls "
         "0.5 % unseen changes the slope by as much.";
-    if (analysis.flow.known && surely_falls_back(slope)) {
+    if (analysis.flow.known && !analysis.flow.pumped && surely_falls_back(slope)) {
         what += fmt::format(
             " Taken so, the run would rise in the direction the water should run, by {}: ground "
             "that falls that way explains it as well as a pipe that does not drain.",
@@ -263,17 +271,12 @@ SlopeVerdict slope_verdict(double probability_above_minimum) {
     return SlopeVerdict::cannot_tell;
 }
 
-void settle_flow(Analysis& analysis) {
-    if (analysis.flow.known || !analysis.samples || !is_height(analysis.rows.z_reference)) return;
-    analysis.flow.with_push = true;
-    analysis.flow.with_push =
-        slope_over(analysis, {0.0, analysis.rows.length_m}, 0.0).estimate.value >= 0.0;
-}
-
 void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptions& options,
                GradedRun& graded, Findings& findings) {
-    const SlopeAsked asked = slope_asked(options.minimum_slope_table,
-                                         {run.run.kind, run.run.diameter_m, run.run.kind_doubt});
+    const SlopeAsked asked =
+        analysis.flow.pumped ? nothing_asked_of_a_force_main()
+                             : slope_asked(options.minimum_slope_table,
+                                           {run.run.kind, run.run.diameter_m, run.run.kind_doubt});
     const Reach whole{0.0, analysis.rows.length_m};
     const Stretch all = stretch_over(run, analysis, asked, whole);
     graded.slope = all.slope;
@@ -292,7 +295,7 @@ void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptio
         find_assumed_ground(run, analysis, slope, findings);
         return;
     }
-    find_wrong_fall(run, analysis, slope, findings);
+    if (!analysis.flow.pumped) find_wrong_fall(run, analysis, slope, findings);
     find_too_steep(run, asked, slope, findings);
 }
 

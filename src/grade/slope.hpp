@@ -26,10 +26,6 @@ Slope slope_over(const Analysis& analysis, const Reach& reach, double relative_l
 // `meets` from a probability of 0.975 that the slope is at least the minimum, `below` up to 0.025.
 SlopeVerdict slope_verdict(double probability_above_minimum);
 
-// Where no kind or structure tells which way the water runs, it is taken to run the way the
-// profile falls.
-void settle_flow(Analysis& analysis);
-
 // Fills slope, fall, stretches; adds findings on what falls short or the wrong way.
 void add_slope(const AlignedRun& run, const Analysis& analysis, const GradeOptions& options,
                GradedRun& graded, Findings& findings);
