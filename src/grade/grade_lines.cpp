@@ -206,9 +206,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& f
         doubt_exchanged_heights(lines, flows, options.read_once, all);
     profiles.heights_not_used = leave_out_slipped_ground(lines, all);
     profiles.heights_not_used.exchanged = exchanged;
-    if (options.inclination_sign == InclinationSign::not_said) {
-        for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
-    }
+    for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
     for (std::size_t i = 0; i < all.size(); ++i) {
         settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);
     }

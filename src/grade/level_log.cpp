@@ -13,6 +13,10 @@ namespace {
 
 // Odds of 100 to 1.
 constexpr double kTold = 4.6;
+// Odds of 10 to 1: a sign is easily written down the wrong way about, and a level that is not used
+// costs less than one that is turned. One rightly declared in a hundred on a pipe of 1.4 % falls
+// here, by its zero.
+constexpr double kContradicted = 2.3;
 constexpr double kWander_m = 0.05;
 constexpr std::ptrdiff_t kFewestHeights = 3;
 
@@ -120,6 +124,19 @@ void settle_level_log(const RunId& id, InclinationSign sign, double log_odds, Ru
                   "negative downhill is not said, and the depths do not tell: it was not used.",
                   "Write inclination downhill, positive or negative, in the job table: hold the "
                   "head with its nose down and see.",
+                  run);
+        return;
+    }
+    const double against = sign == InclinationSign::downhill_negative ? log_odds : -log_odds;
+    if (sign != InclinationSign::not_said && against > kContradicted) {
+        leave_out(id,
+                  fmt::format("By the depths and inverts of the day the camera's inclination "
+                              "figure is {} downhill, and not as the job table says: with that "
+                              "sign its zero would have to be further off than a level's is. It "
+                              "was not used.",
+                              log_odds > 0.0 ? "positive" : "negative"),
+                  "Hold the head with its nose down, see which sign it shows, and correct "
+                  "inclination downhill in the job table.",
                   run);
         return;
     }

@@ -14,8 +14,9 @@ std::vector<Row> level_log_rows(const AlignedRun& run, double length_m);
 double log_odds_downhill_positive(const RunRows& run);
 
 // Turns the rows so that positive is downhill. `sign` said by the job table or told from the
-// heights of all runs (`log_odds`, the sum over them): else, or when believing the log costs more
-// depths than doing without it, its rows are taken out and a finding says so.
+// heights of all runs (`log_odds`, the sum over them): else, or where the heights contradict what
+// the table says, or believing the log costs more depths than doing without it, its rows are taken
+// out and a finding says so.
 void settle_level_log(const RunId& id, InclinationSign sign, double log_odds, RunRows& run);
 
 }  // namespace sondeline::grade
