@@ -14,6 +14,9 @@ namespace {
 // Ports that differ by less are level for all that a box can be set (common practice, no source).
 constexpr double level_m = 0.003;
 
+// Depths and tapes that would have made a profile.
+constexpr int fewest_depths = 3;
+
 // Where a run meets the structure.
 struct End {
     RunId run;
@@ -22,6 +25,7 @@ struct End {
     double bore_m = 0.0;              // 0: not known
     std::optional<Bounded> invert_m;  // by the profile
     ZReference z_reference = ZReference::none;
+    bool checked = true;       // false: depths were there, and with this tape they gave no profile
     bool to_next_box = false;  // a drop box, with another box at its far end
 };
 
@@ -45,16 +49,17 @@ std::vector<End> ends_at(int structure, const Lines& lines, const Profiles& prof
         const AlignedRun& run = lines.runs[i];
         const GradedRun& graded = profiles.runs[i];
         const double bore_m = run.run.diameter_m.value_or(0.0);
+        const bool checked = !graded.profile.empty() || graded.depth_rows_used < fewest_depths;
         if (run.run.from == structure) {
             ends.push_back({graded.id, graded.flow_with_push,
                             taped_at(run, VerticalKind::taped_start), bore_m,
-                            graded.start_invert_m.value, graded.z_reference,
+                            graded.start_invert_m.value, graded.z_reference, checked,
                             leads_on(here, run.run.to, lines)});
         }
         if (run.run.to == structure && !run.stops_short) {
             ends.push_back({graded.id, !graded.flow_with_push,
                             taped_at(run, VerticalKind::taped_end), bore_m,
-                            graded.end_invert_m.value, graded.z_reference,
+                            graded.end_invert_m.value, graded.z_reference, checked,
                             leads_on(here, run.run.from, lines)});
         }
     }
@@ -74,6 +79,12 @@ bool looks_taped_to_top(const End& high, const End& low, double by_m) {
            std::abs(by_m - high.bore_m) < about_a_bore * high.bore_m;
 }
 
+// A tape that contradicts the depths of its run may be off by all that it tells.
+void reach_level(Bounded& drop_m) {
+    drop_m.lo95 = std::min(drop_m.lo95, 0.0);
+    drop_m.hi95 = std::max(drop_m.hi95, 0.0);
+}
+
 // How much lower `low` lies than `high`; empty where one of the two is not known.
 std::optional<StructureDrop> drop_between(const End& high, const End& low) {
     StructureDrop drop;
@@ -87,6 +98,7 @@ std::optional<StructureDrop> drop_between(const End& high, const End& low) {
         drop.drop_m = {by_m, by_m - off_m, by_m + off_m};
         drop.top_doubted = looks_taped_to_top(high, low, by_m);
         if (drop.top_doubted) drop.drop_m.lo95 -= high.bore_m;
+        if (!high.checked || !low.checked) reach_level(drop.drop_m);
         return drop;
     }
     if (!high.invert_m || !low.invert_m || high.z_reference != low.z_reference) return std::nullopt;
@@ -109,6 +121,16 @@ std::string doubted_words(const StructureDrop& drop, LengthUnit unit) {
         "to the top of its pipe. Which of the two is the lower cannot be told.",
         drop.to_run.text, grade::height_words(drop.drop_m.value, unit), drop.from_run.text,
         drop.from_run.text);
+}
+
+std::string unchecked_words(const StructureDrop& drop, const End& high, const End& low,
+                            LengthUnit unit) {
+    return fmt::format(
+        "{} was taped {} {} than {}. No profile of {} is given, as its tapes, depths and heights "
+        "do not go together: which of the two lies lower cannot be told.",
+        drop.to_run.text, grade::height_words(std::abs(drop.drop_m.value), unit),
+        drop.drop_m.value < 0.0 ? "higher" : "lower", drop.from_run.text,
+        low.checked ? high.run.text : low.run.text);
 }
 
 std::string words_of(const StructureDrop& drop, LengthUnit unit) {
@@ -228,8 +250,10 @@ std::vector<StructureDrop> drops_at_structures(const Lines& lines, const Profile
                 tell_far_apart(*drop, unit, findings);
                 return;
             }
-            drop->words = words_of(*drop, unit);
-            if (works_as_drop_box(high, low) && !drop->top_doubted && drop->drop_m.lo95 > level_m) {
+            const bool checked = !drop->taped || (high.checked && low.checked);
+            drop->words = checked ? words_of(*drop, unit) : unchecked_words(*drop, high, low, unit);
+            if (checked && works_as_drop_box(high, low) && !drop->top_doubted &&
+                drop->drop_m.lo95 > level_m) {
                 tell_drop_box(*drop, unit, findings);
             } else {
                 tell(*drop, unit, findings);

@@ -160,6 +160,26 @@ TEST(Drops, CallOutletsUnlevelThatLieFartherApartThanABore) {
     EXPECT_THAT(box.findings[0].what, HasSubstr("The outlets are not level"));
 }
 
+// The tape of L1 contradicts its depths, so that no profile was given.
+TEST(Drops, DoNotCallOutletsUnlevelWhereTheTapeOfOneContradictsItsDepths) {
+    Box box;
+    box.pipe("EL", true, 0.700, {});
+    box.pipe("L1", false, 1.060, {});
+    box.pipe("L2", false, 0.760, Bounded{29.2, 29.1, 29.3});
+    box.profiles.runs[1].depth_rows_used = 8;
+    const auto drops = box.drops();
+    EXPECT_THAT(box.findings, IsEmpty());
+    ASSERT_THAT(drops, SizeIs(3));
+    for (const StructureDrop& drop : drops) {
+        if (drop.from_run.text != "L1" && drop.to_run.text != "L1") continue;
+        EXPECT_THAT(drop.words, HasSubstr("No profile of L1 is given"));
+        EXPECT_LE(drop.drop_m.lo95, 0.0);
+    }
+    box.profiles.runs[1].depth_rows_used = 0;
+    box.drops();
+    EXPECT_THAT(box.findings, SizeIs(1));
+}
+
 TEST(Drops, SayThatAnOutletLiesHigherThanTheInlet) {
     Box box;
     box.pipe("EL", true, 0.75, {});
