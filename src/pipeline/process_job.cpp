@@ -9,6 +9,7 @@
 #include "pipeline/read_tracks.hpp"
 #include "pipeline/setups_apart.hpp"
 #include "pipeline/taped_crowns.hpp"
+#include "pipeline/tapes_together.hpp"
 #include "pipeline/unchecked_tapes.hpp"
 
 namespace sondeline {
@@ -95,7 +96,8 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     const Site site = with_tapes_held_against_runs(settle_clocks(survey_site(job, joined)));
     stop_if_asked(options);
     Lines lines = align_site(site);
-    doubt_taped_crowns(site.job_unit, lines);
+    const auto together = doubt_tapes_together(site.job_unit, lines);
+    if (!together) doubt_taped_crowns(site.job_unit, lines);
     stop_if_asked(options);
     GradeOptions grade;
     grade.z_reference = site.z_reference;
@@ -104,7 +106,8 @@ Outcome process_job(const std::filesystem::path& folder, const TrackReader& read
     grade.noted_water = noted_water(job, site);
     grade.inclination_sign = job.settings.inclination_sign;
     grade.design_flow_m3_per_s = job.settings.design_flow_m3_per_s;
-    const Profiles profiles = grade_lines(lines, grade);
+    Profiles profiles = grade_lines(lines, grade);
+    if (together) reach_both(*together, lines, profiles);
     const Appraisal appraisal = appraise(job, site, lines, profiles, digging(job.settings));
     stop_if_asked(options);
     const Findings findings = all_findings(job, tracks, joined, site, lines, profiles, appraisal);
