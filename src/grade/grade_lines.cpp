@@ -11,6 +11,7 @@
 #include "grade/exchanged_tapes.hpp"
 #include "grade/footage_limit.hpp"
 #include "grade/ground_slips.hpp"
+#include "grade/ground_unit.hpp"
 #include "grade/level_log.hpp"
 #include "grade/locator_wander.hpp"
 #include "grade/phrases.hpp"
@@ -114,8 +115,24 @@ void withhold_all(const Withheld& why, GradedRun& graded) {
     graded.min_cover_m.withheld = graded.max_cover_m.withheld = why;
 }
 
+// The rows of all runs, and why some of them give no profile.
+struct DayRows {
+    std::vector<RunRows> runs;
+    std::vector<std::optional<Withheld>> held_back;  // by run
+    HeightsNotUsed not_used;
+};
+
+void hold_back(const std::optional<Withheld>& why, Analysis& analysis) {
+    if (!why) return;
+    if (analysis.samples) analysis.why_no_profile = *why;
+    analysis.samples.reset();
+    analysis.evidence.reset();
+    analysis.sags.reset();
+}
+
 GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
-                    const GradeOptions& options, Findings& findings) {
+                    const std::optional<Withheld>& held_back, const GradeOptions& options,
+                    Findings& findings) {
     GradedRun graded;
     graded.id = run.run.id;
     graded.z_reference = rows.z_reference;
@@ -123,6 +140,7 @@ GradedRun grade_run(const AlignedRun& run, const Flow& flow, RunRows rows,
     findings.insert(findings.end(), of_rows.begin(), of_rows.end());
 
     Analysis analysis = analyse_run(run, flow, std::move(rows));
+    hold_back(held_back, analysis);
     graded.flow_with_push = analysis.flow.with_push;
     graded.depth_rows_used =
         static_cast<int>(std::ranges::count_if(analysis.screening.used, says_height));
@@ -187,25 +205,31 @@ void leave_out_more_than_the_bore(const SiteRun& run, LengthUnit unit, NotedWate
 }
 
 // The camera is one for all runs, and so is the sign of its level.
-std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& flows,
-                                  const GradeOptions& options, Profiles& profiles) {
-    std::vector<RunRows> all;
+DayRows rows_of_runs(const Lines& lines, const std::vector<Flow>& flows,
+                     const GradeOptions& options, Findings& findings) {
+    DayRows day;
+    std::vector<RunRows>& all = day.runs;
     double log_odds = 0.0;
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
         std::vector<NotedWater> noted;
         for (const NotedWater& water : options.noted_water) {
             if (water.run != static_cast<int>(i)) continue;
             noted.push_back(water);
-            leave_out_more_than_the_bore(lines.runs[i].run, options.unit, noted.back(),
-                                         profiles.findings);
+            leave_out_more_than_the_bore(lines.runs[i].run, options.unit, noted.back(), findings);
         }
         all.push_back(make_rows(lines.runs[i], options.z_reference, noted));
         all.back().unit = options.unit;
     }
+    if (const auto why = doubt_ground_unit(lines, flows, all)) {
+        day.held_back.assign(all.size(), why);
+        return day;
+    }
     const std::vector<int> exchanged =
         doubt_exchanged_heights(lines, flows, options.read_once, all);
-    profiles.heights_not_used = leave_out_slipped_ground(lines, all);
-    profiles.heights_not_used.exchanged = exchanged;
+    GroundSlips slips = leave_out_slipped_ground(lines, all);
+    day.held_back = std::move(slips.held_back);
+    day.not_used = std::move(slips.not_used);
+    day.not_used.exchanged = exchanged;
     for (const RunRows& rows : all) log_odds += log_odds_downhill_positive(rows);
     for (std::size_t i = 0; i < all.size(); ++i) {
         settle_level_log(lines.runs[i].run.id, options.inclination_sign, log_odds, all[i]);
@@ -215,7 +239,7 @@ std::vector<RunRows> rows_of_runs(const Lines& lines, const std::vector<Flow>& f
     for (std::size_t i = 0; i < all.size(); ++i) {
         tell_slipped_end_depths(lines.runs[i].run.id, all[i]);
     }
-    return all;
+    return day;
 }
 
 }  // namespace
@@ -229,11 +253,12 @@ Profiles grade_lines(const Lines& lines, const GradeOptions& options) {
     for (const AlignedRun& run : lines.runs) {
         flows.push_back(grade::flow_of(run.run, lines.structures));
     }
-    std::vector<grade::RunRows> rows = grade::rows_of_runs(lines, flows, options, profiles);
-    grade::settle_flows(lines, rows, flows);
+    grade::DayRows day = grade::rows_of_runs(lines, flows, options, profiles.findings);
+    profiles.heights_not_used = std::move(day.not_used);
+    grade::settle_flows(lines, day.runs, flows);
     for (std::size_t i = 0; i < lines.runs.size(); ++i) {
-        profiles.runs.push_back(grade::grade_run(lines.runs[i], flows[i], std::move(rows[i]),
-                                                 options, profiles.findings));
+        profiles.runs.push_back(grade::grade_run(lines.runs[i], flows[i], std::move(day.runs[i]),
+                                                 day.held_back[i], options, profiles.findings));
     }
     return profiles;
 }

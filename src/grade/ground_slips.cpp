@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "grade/ground_model.hpp"
 #include "grade/phrases.hpp"
@@ -58,12 +59,13 @@ struct Slip {
     }
 };
 
-std::optional<Slip> worst_slip(const RunRows& run, double scatter) {
-    if (static_cast<double>(run.ground.known.size()) < kFewestPoints) return std::nullopt;
+// Of every height that can be judged, however little it is off.
+std::vector<Slip> slips_of(const RunRows& run, double scatter) {
+    std::vector<Slip> slips;
+    if (static_cast<double>(run.ground.known.size()) < kFewestPoints) return slips;
     const VerticalModel invert =
         solve_model({&run.rows, &run.ground, scatter, kOutlierWander_m}, plain_trends(run));
     const GroundModel ground = solve_ground(run.ground.known);
-    std::optional<Slip> worst;
     for (std::size_t i = 0; i < run.rows.size(); ++i) {
         const Row& row = run.rows[i];
         if ((!row.fix && !is_tape(row)) || !row.ground_m) continue;
@@ -71,7 +73,14 @@ std::optional<Slip> worst_slip(const RunRows& run, double scatter) {
         if (!point) continue;
         const Slip slip{i, *point, off(ground.q, ground.qy, *point),
                         off(invert.q, invert.qy, static_cast<Index>(i))};
-        if (!(slip.ground.weight > 0.0) || !(slip.invert.weight > 0.0)) continue;
+        if (slip.ground.weight > 0.0 && slip.invert.weight > 0.0) slips.push_back(slip);
+    }
+    return slips;
+}
+
+std::optional<Slip> worst_slip(const RunRows& run, double scatter) {
+    std::optional<Slip> worst;
+    for (const Slip& slip : slips_of(run, scatter)) {
         if (slip.t() <= kSlipAbove || !slip.both_say_so()) continue;
         if (!worst || slip.t() > worst->t()) worst = slip;
     }
@@ -96,6 +105,17 @@ void tell_of_fix(const RunId& id, const Slip& slip, RunRows& run) {
                     "Look the rod reading up in the field book, or level this point again.");
     finding.where.station_m = row.station_m;
     run.findings.push_back(std::move(finding));
+}
+
+// How far the height of a structure is off by another run that meets it.
+std::optional<Slip> slip_at(const SiteRun& site, const RunRows& run, double scatter,
+                            int structure) {
+    if (site.from != structure && site.to != structure) return std::nullopt;
+    const std::vector<Slip> slips = slips_of(run, scatter);
+    const auto here = std::ranges::find_if(slips, [&](const Slip& slip) {
+        return structure_of(run.rows[slip.row], site) == structure;
+    });
+    return here == slips.end() ? std::nullopt : std::optional(*here);
 }
 
 // The height of a structure, as one of its runs shows it.
@@ -169,8 +189,74 @@ std::optional<RunSlip> next_slip(const std::vector<RunRows>& runs,
     return next;
 }
 
+// A structure's height that one of its runs contradicts, and what the others say.
+struct StructureSlip {
+    int structure = -1;
+    Slip slip;
+    std::size_t by_run = 0;
+    std::vector<std::size_t> runs;  // that say the same
+    std::vector<std::size_t> deny;  // to which the height is right
+};
+
+double apart_sd_m(const Slip& one, const Slip& other) {
+    return std::hypot(one.sd_m(), other.sd_m());
+}
+
+StructureSlip ask_others(const RunSlip& found, int structure, const Lines& lines,
+                         const std::vector<RunRows>& runs, const std::vector<double>& scatter) {
+    StructureSlip asked{structure, found.slip, found.run, {found.run}, {}};
+    for (std::size_t r = 0; r < runs.size(); ++r) {
+        if (r == found.run) continue;
+        const auto other = slip_at(lines.runs[r].run, runs[r], scatter[r], structure);
+        if (!other) continue;
+        const double apart_m = std::abs(other->by_m() - found.slip.by_m());
+        const double sd_m = apart_sd_m(*other, found.slip);
+        if (apart_m < kDifferBy * sd_m) {
+            asked.runs.push_back(r);
+        } else if (apart_m > kSlipAbove * sd_m && apart_m > 0.5 * std::abs(found.slip.by_m())) {
+            asked.deny.push_back(r);
+        }
+    }
+    std::ranges::sort(asked.runs);
+    return asked;
+}
+
+std::string ids_of(const std::vector<std::size_t>& runs, const Lines& lines) {
+    std::vector<std::string> ids;
+    for (const std::size_t r : runs) ids.push_back(lines.runs[r].run.id.text);
+    return fmt::format("{}", fmt::join(ids, ", "));
+}
+
+// As the fixes stand to the structures.
+std::string fixes_stand_words(const Slip& slip, LengthUnit unit) {
+    return fmt::format("{} {}", height_words(std::abs(slip.by_m()), unit),
+                       slip.by_m() < 0.0 ? "above" : "below");
+}
+
+const char* const kLookAtSources =
+    "Look where these heights come from: an antenna height that was not taken off, another base "
+    "or benchmark, or a misread turning point. Correct them, or level fixes and structures in one "
+    "loop, and process again.";
+
+void tell_denied(const StructureSlip& asked, const Lines& lines, std::vector<RunRows>& runs) {
+    RunRows& run = runs[asked.runs.front()];
+    const std::string id = lines.structures[static_cast<std::size_t>(asked.structure)].id.text;
+    Finding finding = run_finding(
+        lines.runs[asked.runs.front()].run.id, Severity::problem,
+        fmt::format("The heights of the ground at the fixes of {} stand {} that of {}, with which "
+                    "those of {} agree: they look taken from two sources. Inverts and slopes of {} "
+                    "are withheld, and the height of {} was not used.",
+                    ids_of(asked.runs, lines), fixes_stand_words(asked.slip, run.unit), id,
+                    ids_of(asked.deny, lines), ids_of(asked.runs, lines), id),
+        kLookAtSources);
+    finding.where.structure = id;
+    run.findings.push_back(std::move(finding));
+}
+
 // The structure whose height went, if it was one's.
-std::optional<int> take_out(const RunSlip& found, const Lines& lines, std::vector<RunRows>& runs) {
+std::optional<StructureSlip> take_out(const RunSlip& found, const Lines& lines,
+                                      const std::vector<double>& scatter,
+                                      std::vector<RunRows>& runs) {
     RunRows& run = runs[found.run];
     const SiteRun& site = lines.runs[found.run].run;
     const Row& row = run.rows[found.slip.row];
@@ -180,21 +266,81 @@ std::optional<int> take_out(const RunSlip& found, const Lines& lines, std::vecto
         leave_out(found.slip.by_m(), found.slip.point, found.slip.row, run);
         return std::nullopt;
     }
-    tell_of_structure(site.id, lines.structures[static_cast<std::size_t>(*structure)].id,
-                      found.slip, run);
+    const StructureSlip asked = ask_others(found, *structure, lines, runs, scatter);
     leave_out_structure(*structure, found.slip.by_m(), lines, runs);
-    return structure;
+    return asked;
+}
+
+// Several structures, all off by one height from the fixes beside them.
+bool off_alike(const std::vector<StructureSlip>& slips) {
+    if (slips.size() < 2) return false;
+    const Slip& first = slips.front().slip;
+    return std::ranges::all_of(slips, [&](const StructureSlip& one) {
+        return one.deny.empty() &&
+               std::abs(one.slip.by_m() - first.by_m()) < kDifferBy * apart_sd_m(one.slip, first);
+    });
+}
+
+void tell_off_alike(const std::vector<StructureSlip>& slips, const Lines& lines,
+                    std::vector<RunRows>& runs) {
+    std::vector<std::string> ids;
+    for (const StructureSlip& one : slips) {
+        ids.push_back(lines.structures[static_cast<std::size_t>(one.structure)].id.text);
+    }
+    RunRows& run = runs[slips.front().runs.front()];
+    run.findings.push_back(run_finding(
+        lines.runs[slips.front().runs.front()].run.id, Severity::problem,
+        fmt::format("The heights of the ground at the fixes stand {} those of {}, all by about the "
+                    "same: heights of fixes and of structures look taken from two sources. Inverts "
+                    "and slopes of the runs there are withheld.",
+                    fixes_stand_words(slips.front().slip, run.unit), fmt::join(ids, ", ")),
+        kLookAtSources));
+}
+
+void tell_one_by_one(const std::vector<StructureSlip>& slips, const Lines& lines,
+                     std::vector<RunRows>& runs) {
+    for (const StructureSlip& one : slips) {
+        if (!one.deny.empty()) {
+            tell_denied(one, lines, runs);
+            continue;
+        }
+        tell_of_structure(lines.runs[one.by_run].run.id,
+                          lines.structures[static_cast<std::size_t>(one.structure)].id, one.slip,
+                          runs[one.by_run]);
+    }
+}
+
+void hold_back(const std::vector<std::size_t>& runs,
+               std::vector<std::optional<Withheld>>& held_back) {
+    for (const std::size_t r : runs) {
+        held_back[r] = {
+            "The heights of the ground at its fixes and at its structures look taken "
+            "from two sources.",
+            kLookAtSources};
+    }
+}
+
+std::vector<std::size_t> runs_at(const StructureSlip& slip, const Lines& lines) {
+    std::vector<std::size_t> at;
+    for (std::size_t r = 0; r < lines.runs.size(); ++r) {
+        const SiteRun& run = lines.runs[r].run;
+        if (run.from == slip.structure || run.to == slip.structure) at.push_back(r);
+    }
+    return at;
 }
 
 }  // namespace
 
-HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
-    HeightsNotUsed gone;
+GroundSlips leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs) {
+    GroundSlips gone;
+    gone.held_back.resize(runs.size());
+    std::vector<StructureSlip> of_structures;
     std::vector<double> scatter(runs.size(), 1.0);
     std::vector<std::ptrdiff_t> left(runs.size(), 0);
     std::vector<std::optional<Slip>> worst(runs.size());
     const auto look_at = [&](std::size_t r) {
-        worst[r] = left[r] > 0 ? worst_slip(runs[r], scatter[r]) : std::nullopt;
+        const bool ask = left[r] > 0 && !gone.held_back[r];
+        worst[r] = ask ? worst_slip(runs[r], scatter[r]) : std::nullopt;
     };
     for (std::size_t r = 0; r < runs.size(); ++r) {
         const auto fixes =
@@ -207,17 +353,30 @@ HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>
     while (const auto found = next_slip(runs, worst)) {
         --left[found->run];
         const std::optional<int> fix = runs[found->run].rows[found->slip.row].fix;
-        const auto structure = take_out(*found, lines, runs);
-        if (structure) gone.structures.push_back(*structure);
-        if (!structure && fix) gone.fixes.push_back(*fix);
+        const auto structure = take_out(*found, lines, scatter, runs);
+        if (structure) {
+            gone.not_used.structures.push_back(structure->structure);
+            if (!structure->deny.empty()) hold_back(structure->runs, gone.held_back);
+            of_structures.push_back(*structure);
+        } else if (fix) {
+            gone.not_used.fixes.push_back(*fix);
+        }
         for (std::size_t r = 0; r < runs.size(); ++r) {
             const SiteRun& run = lines.runs[r].run;
-            if (r == found->run || (structure && (run.from == structure || run.to == structure))) {
-                look_at(r);
-            }
+            const bool meets =
+                structure && (run.from == structure->structure || run.to == structure->structure);
+            if (r == found->run || meets || gone.held_back[r]) look_at(r);
         }
     }
-    for (std::vector<int>* one : {&gone.structures, &gone.fixes}) {
+    if (off_alike(of_structures)) {
+        tell_off_alike(of_structures, lines, runs);
+        for (const StructureSlip& one : of_structures) {
+            hold_back(runs_at(one, lines), gone.held_back);
+        }
+    } else {
+        tell_one_by_one(of_structures, lines, runs);
+    }
+    for (std::vector<int>* one : {&gone.not_used.structures, &gone.not_used.fixes}) {
         std::ranges::sort(*one);
         one->erase(std::unique(one->begin(), one->end()), one->end());
     }

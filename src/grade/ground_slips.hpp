@@ -17,9 +17,16 @@ namespace sondeline::grade {
 // the depth there counts from the ground interpolated, and a finding names the fix. The height of a
 // structure whose invert is taped is judged likewise, and goes from every run that meets it. At
 // most a third as many heights as a run has fixes. Nothing happens without known ground.
+// Where another run that meets the structure finds its height right, the fixes of those that do not
+// were levelled from elsewhere, or their heights come from another source: these runs are held
+// back. So are all runs at the structures where several look off by one height.
 // `runs` are those of `lines`, in the same order. Gives whose heights went, also where it was the
 // only one of a run and stayed with wide bounds.
-HeightsNotUsed leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs);
+struct GroundSlips {
+    HeightsNotUsed not_used;
+    std::vector<std::optional<Withheld>> held_back;  // by run: why it has no profile
+};
+GroundSlips leave_out_slipped_ground(const Lines& lines, std::vector<RunRows>& runs);
 
 // "A rod reading off by 1 ft would explain it." where a whole foot (in a job in metres a whole
 // decimetre) lies within `sd_m` twice; else empty. Starts with a blank.

@@ -133,6 +133,53 @@ TEST(GroundSlips, NamesTheStructureWhoseRodWasReadAFootWrongAndNoFixBesideIt) {
     EXPECT_GE(covered, points * 9 / 10);
 }
 
+// An effluent line to a box and two laterals from it; the heights at the fixes of the laterals
+// stand `lift_m` too high, and those of the effluent line `other_m`.
+Lines at_a_box(int seed, double lift_m, double other_m) {
+    Lines lines;
+    for (const char* id : {"tank", "box"}) {
+        AlignedStructure structure;
+        structure.id.text = id;
+        structure.kind = id[0] == 't' ? StructureKind::tank : StructureKind::distribution_box;
+        lines.structures.push_back(structure);
+    }
+    for (int r = 0; r < 3; ++r) {
+        made::Survey survey = made::locator_and_tapes(2.0);
+        survey.taped_end = r == 0;
+        made::Run made = made::make_run({}, survey, 10 * seed + r);
+        AlignedRun run = made::run_of(made.lines);
+        run.run.id.text = r == 0 ? "EL" : "L" + std::to_string(r);
+        run.run.kind = r == 0 ? RunKind::effluent_line : RunKind::lateral;
+        run.run.from = r == 0 ? 0 : 1;
+        run.run.to = r == 0 ? std::optional(1) : std::nullopt;
+        for (StationedVertical& seen : run.vertical) {
+            if (seen.row.kind != VerticalKind::sonde_depth) continue;
+            seen.row.ground_m->value += r == 0 ? other_m : lift_m;
+        }
+        lines.runs.push_back(run);
+    }
+    return lines;
+}
+
+TEST(GroundSlips, WithholdRunsWhoseFixesStandApartFromAStructureThatAnotherRunBearsOut) {
+    for (int seed = 0; seed < 10; ++seed) {
+        const Profiles profiles = grade_lines(at_a_box(seed, 1.8, 0.0), in_feet());
+        EXPECT_TRUE(made::any_finding(profiles, "fixes of L1, L2 stand"));
+        EXPECT_THAT(about_ground(profiles), IsEmpty());
+        EXPECT_TRUE(profiles.runs[0].start_invert_m);
+        EXPECT_FALSE(profiles.runs[1].start_invert_m);
+        EXPECT_FALSE(profiles.runs[2].start_invert_m);
+    }
+}
+
+TEST(GroundSlips, WithholdAllWhereStructuresAreOffByOneHeightFromTheFixes) {
+    for (int seed = 0; seed < 10; ++seed) {
+        const Profiles profiles = grade_lines(at_a_box(seed, 0.6, 0.6), in_feet());
+        EXPECT_TRUE(made::any_finding(profiles, "all by about the same"));
+        for (const GradedRun& run : profiles.runs) EXPECT_FALSE(run.start_invert_m);
+    }
+}
+
 TEST(GroundSlips, BelievesARimThatStandsAboveTheLawnWhereTheTapeCountsFromIt) {
     for (int seed = 0; seed < 20; ++seed) {
         made::Run run = made::make_run({}, made::locator_and_tapes(2.0), seed);
