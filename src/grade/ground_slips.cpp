@@ -223,6 +223,7 @@ StructureSlip ask_others(const RunSlip& found, int structure, const Lines& lines
 
 std::string ids_of(const std::vector<std::size_t>& runs, const Lines& lines) {
     std::vector<std::string> ids;
+    ids.reserve(runs.size());
     for (const std::size_t r : runs) ids.push_back(lines.runs[r].run.id.text);
     return fmt::format("{}", fmt::join(ids, ", "));
 }
@@ -284,6 +285,7 @@ bool off_alike(const std::vector<StructureSlip>& slips) {
 void tell_off_alike(const std::vector<StructureSlip>& slips, const Lines& lines,
                     std::vector<RunRows>& runs) {
     std::vector<std::string> ids;
+    ids.reserve(slips.size());
     for (const StructureSlip& one : slips) {
         ids.push_back(lines.structures[static_cast<std::size_t>(one.structure)].id.text);
     }

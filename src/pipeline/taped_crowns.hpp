@@ -1,4 +1,5 @@
-// Inverts of a structure that were taped to the top of the pipe instead of its invert.
+// Inverts of a structure that were taped to the top of the pipe instead of its invert, or from
+// another point than the ground levelled there.
 #pragma once
 
 #include "sondeline/alignment.hpp"
@@ -10,7 +11,9 @@ namespace sondeline {
 // structures tell. Where they lie higher by about one inside diameter, and rather that than
 // nothing, a finding says so and the tapes get bounds that reach down to the invert. Needs the
 // ground at the depths and at the tapes, four depths on each pipe within 15 m, and tapes at two
-// other ends, which must not look taped to the top themselves.
+// other ends, which must not look taped to the top themselves. Tapes of a structure that are all
+// off by another height, up or down and by 3.3 standard deviations, while its ground goes on
+// evenly, are told as taken from another point, and get bounds that reach the depths.
 //
 // Measured on invented sites with 4 in pipe (crown_tapes, docs/grade-figures.md): of rightly taped
 // sites 1.6 % are named at most. Of structures whose tapes are all at the top, 40 to 92 % are where

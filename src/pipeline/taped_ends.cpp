@@ -18,6 +18,9 @@ constexpr double scatters_above = 2.5;  // χ² over its freedom
 // and the locator's error is not the same all along it (set by crown_tapes).
 constexpr double end_of_grade_sd_m = 0.03;
 
+// Of a lawn about an even fall (common practice, no source).
+constexpr double uneven_m = 0.05;
+
 struct Height {
     double station_m = 0.0;
     Estimate z_m;
@@ -71,6 +74,21 @@ std::optional<Estimate> even_grade_at(const std::vector<Height>& heights, double
     return Estimate{z, std::sqrt(wxx / determinant)};
 }
 
+// The ground where something was taped, above an even fall of the ground at the depths beside it.
+std::optional<Estimate> ground_above_m(const AlignedRun& run, const StationedVertical& taped) {
+    std::vector<Height> ground;
+    for (const StationedVertical& seen : run.vertical) {
+        if (seen.row.kind != VerticalKind::sonde_depth || !seen.row.ground_m) continue;
+        if (std::abs(seen.station_m - taped.station_m) > near_end_m) continue;
+        ground.push_back({seen.station_m,
+                          {seen.row.ground_m->value, std::hypot(seen.row.ground_m->sd, uneven_m)}});
+    }
+    const auto even = even_grade_at(ground, taped.station_m);
+    if (!even || !taped.row.ground_m) return std::nullopt;
+    return Estimate{taped.row.ground_m->value - even->value,
+                    std::hypot(taped.row.ground_m->sd, uneven_m, even->sd)};
+}
+
 }  // namespace
 
 std::vector<TapedEnd> taped_ends(const Lines& lines) {
@@ -92,7 +110,8 @@ std::vector<TapedEnd> taped_ends(const Lines& lines) {
                             bore_m,
                             seen.row.depth_m.value,
                             {taped->z_m.value - grade->value,
-                             std::hypot(taped->z_m.sd, grade->sd, end_of_grade_sd_m)}});
+                             std::hypot(taped->z_m.sd, grade->sd, end_of_grade_sd_m)},
+                            ground_above_m(run, seen)});
         }
     }
     return ends;

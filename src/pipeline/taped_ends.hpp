@@ -1,6 +1,7 @@
 // Taped inverts against the depths along their pipes.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "sondeline/alignment.hpp"
@@ -17,6 +18,9 @@ struct TapedEnd {
     double bore_m = 0.0;
     double depth_m = 0.0;  // as taped
     Estimate above_m;      // of the grade of the depths
+    // The ground there, above an even fall of the ground at these depths; empty where that is
+    // uneven.
+    std::optional<Estimate> ground_above_m;
 };
 
 // Of the tapes at structures that four depths at least on an even grade, within 15 m, can be held
