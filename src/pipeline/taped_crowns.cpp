@@ -31,16 +31,23 @@ constexpr double agrees_within = 2.5;
 // source).
 constexpr double longest_tank_m = 4.0;
 
+bool agree(const std::vector<TapedEnd>& ends, double mean_m) {
+    return std::ranges::all_of(ends, [&](const TapedEnd& end) {
+        return std::abs(end.above_m.value - mean_m) < agrees_within * end.above_m.sd;
+    });
+}
+
+// Structures whose tapes are taken together: one, or both sides of a tank.
+using Place = std::vector<int>;
+
 // The tapes of a structure against all others of the job, less what the locator is off by.
 struct Apart {
+    Place place;
     std::vector<TapedEnd> here;
     double bore_m = 0.0;
     Estimate others_m;
     Estimate above_m;
 };
-
-// Structures whose tapes are taken together: one, or both sides of a tank.
-using Place = std::vector<int>;
 
 bool holds(const Place& place, const std::optional<int>& structure) {
     return structure && std::ranges::find(place, *structure) != place.end();
@@ -70,6 +77,7 @@ std::vector<Place> places_of(const std::vector<AlignedStructure>& structures) {
 
 std::optional<Apart> apart_at(const std::vector<TapedEnd>& ends, const Place& place) {
     Apart apart;
+    apart.place = place;
     std::vector<TapedEnd> elsewhere;
     for (const TapedEnd& end : ends) {
         (holds(place, end.structure) ? apart.here : elsewhere).push_back(end);
@@ -77,6 +85,8 @@ std::optional<Apart> apart_at(const std::vector<TapedEnd>& ends, const Place& pl
     if (apart.here.size() < fewest_here || elsewhere.size() < fewest_others) return std::nullopt;
     const Estimate mine = mean_above_m(apart.here);
     const Estimate others = mean_above_m(elsewhere);
+    // Else it is one of those that makes these look off.
+    if (!agree(elsewhere, others.value)) return std::nullopt;
     const double known = std::pow(locator_sd_m / std::hypot(locator_sd_m, others.sd), 2);
     const Estimate locator{known * others.value, std::sqrt(known) * others.sd};
     apart.others_m = others;
@@ -99,12 +109,10 @@ bool looks_like_crowns(const Apart& apart) {
 // wrong (ground_slips.hpp).
 bool looks_like_another_point(const Apart& apart) {
     if (std::abs(apart.above_m.value) < beyond_chance * apart.above_m.sd) return false;
-    const double mean_m = mean_above_m(apart.here).value;
+    if (!agree(apart.here, mean_above_m(apart.here).value)) return false;
     return std::ranges::all_of(apart.here, [&](const TapedEnd& end) {
-        return std::abs(end.above_m.value - mean_m) < agrees_within * end.above_m.sd &&
-               end.ground_above_m &&
-               std::abs(end.ground_above_m->value) <
-                   std::abs(end.ground_above_m->value - apart.above_m.value);
+        return end.ground_above_m && std::abs(end.ground_above_m->value) <
+                                         std::abs(end.ground_above_m->value - apart.above_m.value);
     });
 }
 
@@ -153,11 +161,11 @@ void reach_to_invert(const Place& place, Lines& lines) {
 }
 
 // "The inverts taped at box (EL, L1) lie 5.9 in (15 cm) below the depths along these pipes …"
-std::string lie_words(const Apart& apart, const Place& place, LengthUnit unit, const Lines& lines) {
+std::string lie_words(const Apart& apart, LengthUnit unit, const Lines& lines) {
     return fmt::format(
         "The inverts taped at {} ({}) lie {} {} the depths along these pipes, give or take {}, and "
         "those taped elsewhere do not.",
-        id_of(place, lines), fmt::join(runs_taped_at(lines, place), ", "),
+        id_of(apart.place, lines), fmt::join(runs_taped_at(lines, apart.place), ", "),
         grade::height_words(std::abs(apart.above_m.value), unit),
         apart.above_m.value > 0.0 ? "above" : "below",
         grade::height_words(normal_95 * apart.above_m.sd, unit));
@@ -187,25 +195,42 @@ Finding point_finding(const std::string& lie, double above_m) {
     return finding;
 }
 
+// The place that lies furthest off, in standard deviations, of those that look off.
+std::optional<Apart> worst_place(const std::vector<Place>& places,
+                                 const std::vector<TapedEnd>& ends) {
+    const auto t = [](const Apart& one) { return std::abs(one.above_m.value) / one.above_m.sd; };
+    std::optional<Apart> worst;
+    for (const Place& place : places) {
+        const auto apart = apart_at(ends, place);
+        if (!apart || (worst && t(*apart) <= t(*worst))) continue;
+        if (looks_like_crowns(*apart) || looks_like_another_point(*apart)) worst = apart;
+    }
+    return worst;
+}
+
+void doubt(const Apart& apart, LengthUnit unit, Lines& lines) {
+    const std::string lie = lie_words(apart, unit, lines);
+    const bool crowns = looks_like_crowns(apart);
+    lines.findings.push_back(crowns ? crown_finding(lie) : point_finding(lie, apart.above_m.value));
+    lines.findings.back().where.structure =
+        lines.structures[static_cast<std::size_t>(apart.place.front())].id.text;
+    if (crowns) {
+        reach_to_invert(apart.place, lines);
+    } else {
+        reach(std::abs(apart.above_m.value), apart.place, lines);
+    }
+}
+
 }  // namespace
 
 void doubt_taped_crowns(LengthUnit unit, Lines& lines) {
-    const std::vector<TapedEnd> ends = taped_ends(lines);
-    for (const Place& place : places_of(lines.structures)) {
-        const auto apart = apart_at(ends, place);
-        if (!apart) continue;
-        const bool crowns = looks_like_crowns(*apart);
-        if (!crowns && !looks_like_another_point(*apart)) continue;
-        const std::string lie = lie_words(*apart, place, unit, lines);
-        lines.findings.push_back(crowns ? crown_finding(lie)
-                                        : point_finding(lie, apart->above_m.value));
-        lines.findings.back().where.structure =
-            lines.structures[static_cast<std::size_t>(place.front())].id.text;
-        if (crowns) {
-            reach_to_invert(place, lines);
-        } else {
-            reach(std::abs(apart->above_m.value), place, lines);
-        }
+    std::vector<TapedEnd> ends = taped_ends(lines);
+    const std::vector<Place> places = places_of(lines.structures);
+    while (const auto apart = worst_place(places, ends)) {
+        doubt(*apart, unit, lines);
+        // The next is not held against tapes that are off themselves.
+        std::erase_if(ends,
+                      [&](const TapedEnd& end) { return holds(apart->place, end.structure); });
     }
 }
 

@@ -84,21 +84,30 @@ void widen(double reach_m, Figure<Bounded>& figure) {
     if (figure) widen(reach_m, *figure.value);
 }
 
-int taped_ends_of(const AlignedRun& run) {
-    return static_cast<int>(std::ranges::count_if(run.vertical, [](const StationedVertical& seen) {
-        return seen.row.kind == VerticalKind::taped_start ||
-               seen.row.kind == VerticalKind::taped_end;
-    }));
+bool is_taped(const AlignedRun& run, VerticalKind end) {
+    return std::ranges::any_of(run.vertical,
+                               [&](const StationedVertical& seen) { return seen.row.kind == end; });
 }
 
-// Of a run that is taped at one end, where the tape turns it against its depths.
-void turn_by(double reach_m, GradedRun& graded) {
+// Of a run that is taped at one end, where the tape turns it against its depths: its far end may
+// stand off either way.
+void turn_by(double reach_m, bool at_start, GradedRun& graded) {
     const auto turned = [](Estimate& estimate, double by) {
         estimate.sd = std::hypot(estimate.sd, by / normal_95);
     };
     if (graded.fall_m) turned(*graded.fall_m.value, reach_m);
     const double length_m = graded.profile.empty() ? 0.0 : graded.profile.back().station_m;
-    if (!graded.slope || !(length_m > 0.0)) return;
+    if (!(length_m > 0.0)) return;
+    for (ProfilePoint& point : graded.profile) {
+        const double share = point.station_m / length_m;
+        const double far_m = -reach_m * (at_start ? share : 1.0 - share);
+        widen(far_m, point.z_m);
+        if (point.cover_m) widen(-far_m, *point.cover_m);
+    }
+    widen(-reach_m, at_start ? graded.end_invert_m : graded.start_invert_m);
+    widen(reach_m, graded.min_cover_m);
+    widen(reach_m, graded.max_cover_m);
+    if (!graded.slope) return;
     turned(*graded.slope.value, reach_m / length_m);
     for (Stretch& stretch : graded.stretches) {
         if (!stretch.slope) continue;
@@ -143,10 +152,11 @@ std::optional<TapesTogether> doubt_tapes_together(LengthUnit unit, Lines& lines)
 
 void reach_both(const TapesTogether& together, const Lines& lines, Profiles& profiles) {
     for (std::size_t r = 0; r < lines.runs.size(); ++r) {
-        const int taped = taped_ends_of(lines.runs[r]);
-        if (taped == 0) continue;
+        const bool at_start = is_taped(lines.runs[r], VerticalKind::taped_start);
+        const bool at_end = is_taped(lines.runs[r], VerticalKind::taped_end);
+        if (!at_start && !at_end) continue;
         reach_both_of_run(together.reach_m, profiles.runs[r]);
-        if (taped == 1) turn_by(together.reach_m, profiles.runs[r]);
+        if (at_start != at_end) turn_by(together.reach_m, at_start, profiles.runs[r]);
     }
 }
 

@@ -77,6 +77,21 @@ TEST(TapedCrowns, AreNotSoughtWhereTheGroundOfTheStructureIsOffAsMuch) {
     EXPECT_THAT(lines.findings, IsEmpty());
 }
 
+// The tapes of EL and L1 at the box lie far apart: then those of the tank only look off beside
+// them.
+TEST(TapedCrowns, AreNotToldBesideTapesThatContradictEachOther) {
+    Lines lines = three_structures(0.0);
+    lines.runs.push_back(lines.runs[1]);
+    lines.runs[2].run.from = 2;
+    lines.runs[2].run.to.reset();
+    lines.runs[2].vertical.pop_back();
+    for (StationedVertical& seen : lines.runs[2].vertical) {
+        if (seen.row.kind == VerticalKind::taped_start) seen.row.depth_m.value += 1.8;
+    }
+    doubt_taped_crowns(LengthUnit::foot, lines);
+    EXPECT_THAT(lines.findings, IsEmpty());
+}
+
 // A locator that reads everything a bore too deep is no fault of the tapes of one structure.
 TEST(TapedCrowns, AreNotBlamedForALocatorThatIsOffEverywhere) {
     Lines lines = three_structures(0.0, bore_m);

@@ -55,6 +55,7 @@ TEST(TapesTogether, HaveInvertsAndDepthsReachBothAndLeaveSlopesAlone) {
     for (GradedRun& graded : profiles.runs) {
         graded.slope = figure(Estimate{0.01, 0.001});
         graded.start_invert_m = figure(Bounded{99.3, 99.28, 99.32});
+        graded.end_invert_m = figure(Bounded{99.1, 99.08, 99.12});
         graded.max_cover_m = figure(Bounded{0.9, 0.88, 0.92});
         graded.profile.push_back({0.0, {99.3, 99.28, 99.32}, 0.01, {}, {}});
         graded.profile.push_back({18.0, {99.1, 99.08, 99.12}, 0.01, {}, {}});
@@ -69,6 +70,8 @@ TEST(TapesTogether, HaveInvertsAndDepthsReachBothAndLeaveSlopesAlone) {
     EXPECT_DOUBLE_EQ(taped.slope->sd, 0.001);
     EXPECT_EQ(taped.stretches[0].verdict, SlopeVerdict::meets);
     EXPECT_GT(profiles.runs[2].slope->sd, 0.002);
+    EXPECT_DOUBLE_EQ(profiles.runs[2].end_invert_m->hi95, 99.22);
+    EXPECT_DOUBLE_EQ(profiles.runs[2].start_invert_m->hi95, 99.32);
     EXPECT_EQ(profiles.runs[2].stretches[0].verdict, SlopeVerdict::cannot_tell);
     EXPECT_DOUBLE_EQ(profiles.runs[1].start_invert_m->lo95, 99.28);  // without tapes
 }
