@@ -18,9 +18,9 @@ constexpr bool stopped_short(RunStatus status) {
 bool footage_ends_short(const Job& job, const Run& run, const ReelReading& reel, LengthUnit unit,
                         Findings& findings);
 
-// Whether anything tells that a run ends where its footage does: a structure there, a cap, or a note
-// of the end that fits. That the head was drawn back does not: every push is, also one that roots
-// stopped.
+// Whether anything tells that a run ends where its footage does: a structure there, a cap, or a
+// note of the end that fits. That the head was drawn back does not: every push is, also one that
+// roots stopped.
 bool end_is_told(const Job& job, const Run& run, const ReelReading& reel);
 
 }  // namespace sondeline
