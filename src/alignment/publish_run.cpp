@@ -139,6 +139,14 @@ void count_fixes(const RunData& data, AlignedRun& out) {
     }
 }
 
+}  // namespace
+
+bool start_unknown(const AlignedRun& run) {
+    return !run.run.from && run.run.start_assumed;
+}
+
+namespace {
+
 std::string quality_words(const AlignedRun& run, double worst_sd_m, LengthUnit unit) {
     const bool drawn = !run.points.empty();
     std::string words = fmt::format("Held by {}", count_words(run.fixes_used, "fix", "fixes"));
@@ -149,7 +157,11 @@ std::string quality_words(const AlignedRun& run, double worst_sd_m, LengthUnit u
     if (run.placement == Placement::direction_from_fixes) {
         words += " Which way it was pushed rests on the order of the fixes alone.";
     }
-    if (!run.length_m) words += " It is drawn to the last fix only: its length is not measured.";
+    if (!run.length_m && start_unknown(run)) {
+        words += " Its length is withheld, as where it starts is not known.";
+    } else if (!run.length_m) {
+        words += " It is drawn to the last fix only: its length is not measured.";
+    }
     return words;
 }
 
@@ -219,9 +231,9 @@ SiteRun as_pushed(SiteRun run, const RunData& data) {
     run.start_assumed = (run.start_assumed && !data.start_borne_out) || data.start_off_m > 0.0;
     run.start_doubt_m = std::max(std::abs(run.start_doubt_m), data.start_off_m);
     if (data.start_unknown) {
-        run.counter_length_m =
-            withheld<double>("By its fixes this run does not start where its places count from.",
-                             "See the finding at its counter at start.");
+        run.counter_length_m = withheld<double>(
+            "By its fixes the counter showed something else at its start than was taken for it.",
+            "See the finding at its counter at start.");
     }
     if (data.starts_elsewhere) {
         run.from.reset();

@@ -40,6 +40,10 @@ bool strained_scale(double own, double reel);
 // logarithm of its scale, `scale`, would be more without them. Empty too where nothing else tells.
 std::optional<double> sticks_contradicted(const SiteRun& run, const Estimate& scale);
 
+// A run whose counter did not show at its start what was taken for it: it is drawn as far as its
+// counter went, and no structure holds its start.
+bool start_unknown(const AlignedRun& run);
+
 // A run of the network; drawn when its standing allows it. One that is not has its length from the
 // counter alone.
 AlignedRun published(const Site& site, const RunData& data, const AdjustedRun& adjusted,

@@ -246,7 +246,8 @@ void tell_placement(const Site& site, const Lines& lines, Findings& findings) {
                          run.why_not_placed.what_to_do, findings);
                 break;
         }
-        if (!run.points.empty() && !run.length_m && run.placement != Placement::inferred) {
+        const bool told = start_unknown(run);
+        if (!run.points.empty() && !run.length_m && !told && run.placement != Placement::inferred) {
             tell_off(where,
                      fmt::format("Its length is not measured, so it is drawn to its last fix only, "
                                  "{} from the start.",

@@ -36,6 +36,8 @@ TEST(SlippedStarts, WithholdALengthThatOnlyAFoldWouldExplain) {
     const Lines lines = align_site(counted_from(3.05).site);
     EXPECT_FALSE(lines.runs[0].length_m);
     EXPECT_FALSE(lines.runs[0].run.from);
+    EXPECT_FALSE(says(lines.findings, "drawn to its last fix only")) << "it goes to its end";
+    EXPECT_NE(lines.runs[0].quality.find("where it starts is not known"), std::string::npos);
     EXPECT_TRUE(lines.runs[0].vertical.empty()) << "the tape at the start says nothing of it";
     EXPECT_TRUE(says(lines.findings, "the counter showed 10.0 ft more at the start"));
     EXPECT_TRUE(says(lines.findings, "would be about 59.1 ft long"));
