@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -12,33 +14,65 @@ namespace {
 
 constexpr double shift_sd_m = 3.0;
 constexpr double explains = 30.0;
-constexpr double misses_sd = 3.0;
 constexpr double telling_m = 0.3;
-constexpr std::ptrdiff_t fewest_suffering = 2;
+constexpr double alike_m = 0.25;
+constexpr double in_sds = 2.0;
 constexpr std::ptrdiff_t fewest_surveyed = 3;
+constexpr std::size_t fewest_ends = 3;
 
-// Its port, its structures' own surveys or its way to the first fix contradict the run.
-bool suffers(const NetworkData& data, const Network& network, std::size_t r) {
-    const RunData& run = data.runs[r];
-    const RunPlace place = place_of(network.problem, network.state, r);
-    const auto off = [&](int node, const Eigen::Vector2d& at_m) {
-        const auto& surveyed = data.nodes[static_cast<std::size_t>(node)].surveyed;
-        if (!surveyed) return false;
-        return (at_m - surveyed->mean_m).norm() >
-               misses_sd * std::sqrt(surveyed->covariance_m2.trace());
+struct Miss {
+    Eigen::Vector2d by_m;
+    double sd_m = 0.0;
+};
+
+// By how much the way through two positions, gone on straight, misses a surveyed structure.
+std::optional<Miss> miss_of(const NetworkData& data, int node, const PositionDatum& near,
+                            const PositionDatum& next, double x_m) {
+    const auto& surveyed = data.nodes[static_cast<std::size_t>(node)].surveyed;
+    const double between_m = next.x_m - near.x_m;
+    if (!surveyed || !(std::abs(between_m) > telling_m)) return std::nullopt;
+    const double share = (x_m - near.x_m) / between_m;
+    const Eigen::Vector2d at_m = near.at_m + share * (next.at_m - near.at_m);
+    return Miss{at_m - surveyed->mean_m, near.sd_m * std::hypot(1.0 - share, share)};
+}
+
+std::vector<Miss> misses_at_ends(const NetworkData& data) {
+    std::vector<Miss> out;
+    const auto add = [&](const std::optional<Miss>& miss) {
+        if (miss) out.push_back(*miss);
     };
-    if (off(run.from_node, place.from_m)) return true;
-    if (run.to_node && off(*run.to_node, place.to_m)) return true;
-    const RunModel& model = network.state.runs[r];
-    if (model.port_m.norm() > misses_sd * run.port_sd_from_m) return true;
-    const RunLine line(model, place);
-    if (run.to_node && (line.at(run.x_end_m) - place.to_m).norm() > misses_sd * run.port_sd_to_m) {
-        return true;
+    for (const RunData& run : data.runs) {
+        const auto& at = run.positions;
+        if (at.size() < 2) continue;
+        add(miss_of(data, run.from_node, at[0], at[1], 0.0));
+        if (!run.to_node) continue;
+        add(miss_of(data, *run.to_node, at[at.size() - 1], at[at.size() - 2], run.x_end_m));
     }
-    if (run.positions.empty()) return false;
-    const PositionDatum& first = run.positions.front();
-    const double way_m = (first.at_m - place.from_m).norm();
-    return std::abs(first.x_m * run.plan_factor - way_m) > telling_m;
+    return out;
+}
+
+double median_of(std::vector<double> values) {
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::ranges::nth_element(values, middle);
+    return *middle;
+}
+
+// Whether most ends miss their structures alike: cheap, and spares an adjustment for most jobs.
+bool may_be_apart(const NetworkData& data) {
+    const std::vector<Miss> misses = misses_at_ends(data);
+    if (misses.size() < fewest_ends) return false;
+    std::vector<double> e;
+    std::vector<double> n;
+    for (const Miss& miss : misses) {
+        e.push_back(miss.by_m.x());
+        n.push_back(miss.by_m.y());
+    }
+    const Eigen::Vector2d middle_m(median_of(e), median_of(n));
+    const auto alike = std::ranges::count_if(misses, [&](const Miss& miss) {
+        return (miss.by_m - middle_m).norm() < std::max(alike_m, in_sds * miss.sd_m) &&
+               miss.by_m.norm() > std::max(telling_m, in_sds * miss.sd_m);
+    });
+    return middle_m.norm() > telling_m && 2 * alike >= static_cast<std::ptrdiff_t>(misses.size());
 }
 
 NetworkData with_common_shift(NetworkData data) {
@@ -80,9 +114,7 @@ void take_off_common_shift(const Site& site, NetworkData& data, Network& network
     const auto surveyed = std::ranges::count_if(
         data.nodes, [](const Node& node) { return node.surveyed && node.structure; });
     if (surveyed < fewest_surveyed) return;
-    std::ptrdiff_t suffering = 0;
-    for (std::size_t r = 0; r < data.runs.size(); ++r) suffering += suffers(data, network, r);
-    if (suffering < fewest_suffering) return;
+    if (!may_be_apart(data)) return;
     const NetworkData apart = with_common_shift(data);
     const Network other = adjust_network(apart);
     if (joint_score(network) - joint_score(other) < explains) return;
