@@ -8,6 +8,8 @@
 #include <fmt/format.h>
 
 #include "alignment/phrases.hpp"
+#include "alignment/placement.hpp"
+#include "terms/quantile.hpp"
 
 namespace sondeline::alignment {
 namespace {
@@ -51,12 +53,6 @@ std::vector<Miss> misses_at_ends(const NetworkData& data) {
     return out;
 }
 
-double median_of(std::vector<double> values) {
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::ranges::nth_element(values, middle);
-    return *middle;
-}
-
 // Whether most ends miss their structures alike: cheap, and spares an adjustment for most jobs.
 bool may_be_apart(const NetworkData& data) {
     const std::vector<Miss> misses = misses_at_ends(data);
@@ -67,7 +63,7 @@ bool may_be_apart(const NetworkData& data) {
         e.push_back(miss.by_m.x());
         n.push_back(miss.by_m.y());
     }
-    const Eigen::Vector2d middle_m(median_of(e), median_of(n));
+    const Eigen::Vector2d middle_m(quantile(e, 0.5), quantile(n, 0.5));
     const auto alike = std::ranges::count_if(misses, [&](const Miss& miss) {
         return (miss.by_m - middle_m).norm() < std::max(alike_m, in_sds * miss.sd_m) &&
                miss.by_m.norm() > std::max(telling_m, in_sds * miss.sd_m);
@@ -93,14 +89,16 @@ NetworkData moved(NetworkData data, const Eigen::Vector2d& shift_m) {
     return data;
 }
 
-Finding finding_of(const Site& site, const Eigen::Vector2d& shift_m) {
+Finding finding_of(const Site& site, const Eigen::Vector2d& shift_m, double sd_m) {
     return {Severity::problem,
             {},
-            fmt::format("All fixes lie {} from where the surveyed structures put the pipes, all of "
-                        "them towards {:.0f}° of grid north. That was taken off, so that the map "
+            fmt::format("All fixes lie {} (give or take {}) from where the surveyed structures put "
+                        "the pipes, all of them towards {:.0f}° of grid north. That was taken off, "
+                        "so that the map "
                         "fits its structures; which of the two are off cannot be told, and the "
                         "whole map may lie as far off.",
                         length_words(shift_m.norm(), site.job_unit),
+                        length_words(ellipse_95 * sd_m, site.job_unit),
                         directed(std::atan2(shift_m.x(), shift_m.y())).rad / degree),
             "Take a structure's position with the receiver of the fixes and compare. Look whether "
             "both are in the same system, datum and foot, and what the base stood on.",
@@ -118,10 +116,14 @@ void take_off_common_shift(const Site& site, NetworkData& data, Network& network
     const NetworkData apart = with_common_shift(data);
     const Network other = adjust_network(apart);
     if (joint_score(network) - joint_score(other) < explains) return;
-    const Eigen::Vector2d shift_m = other.state.shared.segment<2>(shared_of_receiver(apart, 0));
+    const int at = shared_of_receiver(apart, 0);
+    const Eigen::Vector2d shift_m = other.state.shared.segment<2>(at);
+    const Eigen::MatrixXd covariance =
+        shared_covariance(other, linearise(other.problem, other.state, {}));
+    const double sd_m = long_axis_m(covariance.block<2, 2>(at, at));
     data = moved(std::move(data), shift_m);
     network = adjust_network(data);
-    data.findings.push_back(finding_of(site, shift_m));
+    data.findings.push_back(finding_of(site, shift_m, sd_m));
 }
 
 }  // namespace sondeline::alignment

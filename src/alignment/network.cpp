@@ -138,6 +138,19 @@ bool sweep(Network& network, double& score) {
 
 }  // namespace
 
+RunLine line_of(const Network& network, std::size_t run) {
+    return {network.state.runs[run], place_of(network.problem, network.state, run)};
+}
+
+bool others_meet_start(const NetworkData& data, std::size_t run) {
+    const int node = data.runs[run].from_node;
+    for (std::size_t other = 0; other < data.runs.size(); ++other) {
+        const RunData& met = data.runs[other];
+        if (other != run && (met.from_node == node || met.to_node == node)) return true;
+    }
+    return false;
+}
+
 int shared_of_node(int node) {
     return 2 * node;
 }

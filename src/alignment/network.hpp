@@ -2,6 +2,7 @@
 #pragma once
 
 #include "alignment/bends.hpp"
+#include "alignment/run_line.hpp"
 #include "alignment/site_data.hpp"
 
 namespace sondeline::alignment {
@@ -11,6 +12,12 @@ struct Network {
     Problem problem;
     State state;
 };
+
+// The line of a run as it stands.
+RunLine line_of(const Network& network, std::size_t run);
+
+// Whether another run starts or ends where this one starts.
+bool others_meet_start(const NetworkData& data, std::size_t run);
 
 // Shared entries of a node's position, of a reel's scale and of a receiver's offset.
 int shared_of_node(int node);

@@ -39,13 +39,9 @@ RunData moved(RunData run, double by_m) {
     return run;
 }
 
-RunLine line_of(const Network& network, std::size_t run) {
-    return {network.state.runs[run], place_of(network.problem, network.state, run)};
-}
-
 // By how much the counter goes further than the straight way to the first believed position. Start
 // and counter as they stand beforehand: a run that slipped has pulled both along.
-std::optional<double> surplus_m(const NetworkData& data, const Network& network, std::size_t r) {
+std::optional<Estimate> surplus_m(const NetworkData& data, const Network& network, std::size_t r) {
     const RunData& run = data.runs[r];
     const RunLine line = line_of(network, r);
     const Eigen::Vector2d start_m =
@@ -53,8 +49,9 @@ std::optional<double> surplus_m(const NetworkData& data, const Network& network,
     for (const PositionDatum& datum : run.positions) {
         if (datum.x_m < least_way_m || state_of(datum, line).outlier_probability > 0.5) continue;
         const double surplus = datum.x_m * run.plan_factor - (datum.at_m - start_m).norm();
-        const double telling = std::max(telling_m, telling_sd * off_sd_m(datum));
-        return std::abs(surplus) > telling ? std::optional(surplus) : std::nullopt;
+        const Estimate by_m{surplus, off_sd_m(datum)};
+        const bool telling = std::abs(surplus) > std::max(telling_m, telling_sd * by_m.sd);
+        return telling ? std::optional(by_m) : std::nullopt;
     }
     return std::nullopt;
 }
@@ -62,15 +59,6 @@ std::optional<double> surplus_m(const NetworkData& data, const Network& network,
 bool start_known_without(const NetworkData& data, std::size_t r) {
     const Node& node = data.nodes[static_cast<std::size_t>(data.runs[r].from_node)];
     return node.structure && node.surveyed && !node.doubted && !data.runs[r].starts_elsewhere;
-}
-
-bool others_meet(const NetworkData& data, std::size_t r) {
-    const int node = data.runs[r].from_node;
-    for (std::size_t other = 0; other < data.runs.size(); ++other) {
-        const RunData& run = data.runs[other];
-        if (other != r && (run.from_node == node || run.to_node == node)) return true;
-    }
-    return false;
 }
 
 // By how much more probable the run is with all its places moved.
@@ -86,6 +74,7 @@ double gain_of(const LoneRun& lone, double as_it_stands, double by_m) {
 
 struct Slip {
     double by_m = 0.0;
+    double sd_m = 0.0;
     double gain = -std::numeric_limits<double>::infinity();
     bool by_footage = false;  // the footage begins there
 };
@@ -93,18 +82,18 @@ struct Slip {
 Slip likeliest_slip(const Site& site, const NetworkData& data, const Network& network,
                     std::size_t r) {
     const SiteRun& pushed = site.runs[static_cast<std::size_t>(data.runs[r].run)];
-    const std::optional<double> surplus = surplus_m(data, network, r);
+    const std::optional<Estimate> surplus = surplus_m(data, network, r);
     const bool elsewhere = pushed.start_doubt_m != 0.0;
     Slip best;
     if (!surplus && !elsewhere) return best;
     const LoneRun lone = lone_run(network, linearise(network.problem, network.state, {}), r);
     const double score = converged(lone.problem, lone.state, FixLoss::mixture).score;
-    const auto try_slip = [&](double by_m, double costs, bool by_footage) {
-        const double gain = gain_of(lone, score, by_m) - costs;
-        if (gain > best.gain) best = {by_m, gain, by_footage};
+    const auto try_slip = [&](const Estimate& by_m, double costs, bool by_footage) {
+        const double gain = gain_of(lone, score, by_m.value) - costs;
+        if (gain > best.gain) best = {by_m.value, by_m.sd, gain, by_footage};
     };
     if (elsewhere) {
-        try_slip(pushed.start_doubt_m,
+        try_slip({pushed.start_doubt_m, pushed.tick_m},
                  pushed.start_assumed ? doubted_costs : footage_begins_there_costs, true);
     }
     if (surplus) try_slip(*surplus, any_slip_costs, false);
@@ -114,7 +103,7 @@ Slip likeliest_slip(const Site& site, const NetworkData& data, const Network& ne
 // So much may be left to the bounds of the length; more makes them useless.
 constexpr double withheld_from_m = 1.0;
 
-const std::string& start_words(const Site& site, const SiteRun& run) {
+const std::string& start_name(const Site& site, const SiteRun& run) {
     return site.structures[static_cast<std::size_t>(*run.from)].id.text;
 }
 
@@ -134,16 +123,22 @@ Where at_start(const SiteRun& run) {
 }
 
 Finding slipped(const Site& site, const SiteRun& run, const Slip& slip) {
-    const std::string& start = start_words(site, run);
+    const std::string& start = start_name(site, run);
     std::string what = fmt::format(
-        "By its fixes the counter showed {} {} at the start of this run than was taken for it. The "
-        "run was not held to start at {}.",
-        length_words(std::abs(slip.by_m), site.job_unit, 1), slip.by_m > 0.0 ? "more" : "less",
+        "By its fixes the counter showed {} (give or take {}) {} at the start of this run than was "
+        "taken for it. The run was not held to start at {}.",
+        length_words(std::abs(slip.by_m), site.job_unit, 1),
+        length_words(normal_95 * slip.sd_m, site.job_unit, 1), slip.by_m > 0.0 ? "more" : "less",
         start);
     if (run.counter_length_m) {
+        const double length_m = *run.counter_length_m - slip.by_m;
+        const double counter_sd = std::hypot(reel_scale_sd, own_scale_sd);
         what += fmt::format(
-            " Counted from there it would be about {} long; until it is known where it starts {}.",
-            length_words(*run.counter_length_m - slip.by_m, site.job_unit, 1),
+            " Counted from there it would be {} long, give or take {}; until it is known where it "
+            "starts {}.",
+            length_words(length_m, site.job_unit, 1),
+            length_words(normal_95 * std::hypot(slip.sd_m, length_m * counter_sd), site.job_unit,
+                         1),
             std::abs(slip.by_m) > withheld_from_m ? "its length is withheld"
                                                   : "the bounds of its length reach both");
     }
@@ -152,7 +147,7 @@ Finding slipped(const Site& site, const SiteRun& run, const Slip& slip) {
 }
 
 Finding may_have_slipped(const Site& site, const SiteRun& run, const Slip& slip) {
-    const std::string& start = start_words(site, run);
+    const std::string& start = start_name(site, run);
     return {Severity::caution, at_start(run),
             fmt::format("The counter goes {} {} than the straight way from {} to the first fixes "
                         "of this run. {}, or the counter showed something else at the start than "
@@ -168,7 +163,7 @@ Finding may_have_slipped(const Site& site, const SiteRun& run, const Slip& slip)
 void settle_starts(const Site& site, SettledStarts which, NetworkData& data, Network& network) {
     for (std::size_t r = 0; r < data.runs.size(); ++r) {
         if (!start_known_without(data, r)) continue;
-        if (others_meet(data, r) != (which == SettledStarts::others_meet)) continue;
+        if (others_meet_start(data, r) != (which == SettledStarts::others_meet)) continue;
         const SiteRun& pushed = site.runs[static_cast<std::size_t>(data.runs[r].run)];
         const Slip slip = likeliest_slip(site, data, network, r);
         if (slip.gain < -one_in_twenty) {

@@ -16,10 +16,6 @@ constexpr double explains = 18.0;
 constexpr double fits = 11.8;
 constexpr double worth_trying_m = 3.0;
 
-RunLine line_of(const Network& network, std::size_t run) {
-    return {network.state.runs[run], place_of(network.problem, network.state, run)};
-}
-
 bool suffers(const NetworkData& data, const Network& network, std::size_t r) {
     const RunData& run = data.runs[r];
     if (run.starts_elsewhere || !data.nodes[run.from_node].structure) return false;
@@ -32,11 +28,7 @@ bool suffers(const NetworkData& data, const Network& network, std::size_t r) {
 bool held_without(const NetworkData& data, std::size_t r) {
     const int node = data.runs[r].from_node;
     if (data.nodes[node].surveyed) return true;
-    for (std::size_t other = 0; other < data.runs.size(); ++other) {
-        const RunData& run = data.runs[other];
-        if (other != r && (run.from_node == node || run.to_node == node)) return true;
-    }
-    return false;
+    return others_meet_start(data, r);
 }
 
 NetworkData with_start_at(NetworkData data, std::size_t r, const Node& node, double port_sd_m) {

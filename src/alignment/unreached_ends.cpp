@@ -20,10 +20,6 @@ NetworkData without_end(NetworkData data, std::size_t run) {
     return data;
 }
 
-RunLine line_of(const Network& network, std::size_t run) {
-    return {network.state.runs[run], place_of(network.problem, network.state, run)};
-}
-
 std::ptrdiff_t outliers(const RunData& run, const RunLine& line) {
     return std::ranges::count_if(run.positions, [&](const PositionDatum& datum) {
         return state_of(datum, line).outlier_probability > 0.5;

@@ -145,7 +145,7 @@ std::optional<std::size_t> rising_run(const Written& written, const std::vector<
     for (std::size_t r = 0; r < written.runs.size(); ++r) {
         if (!meets(written.lines.runs[r].run, changes) || !has_to_fall(written.flows[r])) {
             continue;
-        };
+        }
         const auto fall_m = fall_with_water_m(written.runs[r], written.flows[r]);
         if (fall_m && surely_rises(*fall_m)) return r;
     }

@@ -12,10 +12,6 @@ using made::SmallSite;
 
 const std::vector<double> every_three{1.0, 4.0, 7.0, 10.0, 13.0};
 
-RunLine line_of(const Network& network, std::size_t run) {
-    return {network.state.runs[run], place_of(network.problem, network.state, run)};
-}
-
 TEST(FirstPass, GoesFromSurveyedStructuresToWhatTheirRunsReach) {
     SmallSite job;
     const int tank = job.structure("tank", StructureKind::tank, PlanPoint{0.0, 0.0});
